@@ -1,0 +1,162 @@
+//! A shop's equipment, as its shop file tells it. Values only; `read` fills them.
+
+use casewright_terms::{
+    Density, Fraction, Length, Power, Scale, Span, Temperature, TemperatureStep, Volume,
+};
+
+/// Everything the shop can use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    /// Its name.
+    pub name: String,
+    /// Furnaces that can carburize or reheat.
+    pub furnaces: Vec<Furnace>,
+    /// Lidded steel boxes.
+    pub boxes: Vec<PackBox>,
+    /// Lots of carburizing compound.
+    pub compounds: Vec<CompoundLot>,
+    /// Quench tanks.
+    pub tanks: Vec<QuenchTank>,
+    /// Tempering ovens.
+    pub ovens: Vec<Furnace>,
+    /// Hardness scales the testers can read.
+    pub scales: Vec<Scale>,
+    /// Whether a micro-hardness (Vickers) tester is in the house or at hand.
+    pub micro_hardness: bool,
+    /// Whether a set of test files is at hand.
+    pub file_set: bool,
+    /// Hours in which somebody is there, by weekday.
+    pub staffed: Staffed,
+}
+
+/// A furnace or an oven.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Furnace {
+    /// Its mark.
+    pub id: String,
+    /// Chamber: width, height, depth.
+    pub inside: [Length; 3],
+    /// Heating power.
+    pub power: Power,
+    /// Half-width of the surveyed uniformity (a survey of ±14 °C is 14 K).
+    pub survey: TemperatureStep,
+    /// Highest temperature it may be set to.
+    pub max: Temperature,
+    /// Whether an independent high-limit cut-off is fitted (not the controller itself).
+    pub independent_high_limit: bool,
+    /// Whether a couple can be buried in the pack and read.
+    pub pack_couple: bool,
+}
+
+/// A lidded box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackBox {
+    /// Its mark.
+    pub id: String,
+    /// Inside width, height, length.
+    pub inside: [Length; 3],
+    /// Wall thickness.
+    pub wall: Length,
+    /// Heats it has seen, where known.
+    pub heats: Option<u32>,
+    /// `true` where the lid is welded, bolted tight or otherwise gas-tight: refused.
+    pub gas_tight: bool,
+    /// How many of these there are.
+    pub count: u32,
+}
+
+/// What speeds the gas reaction in a compound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Energiser {
+    /// Plain charcoal.
+    None,
+    /// Barium carbonate (poisonous).
+    BariumCarbonate,
+    /// Sodium carbonate.
+    SodiumCarbonate,
+    /// Calcium carbonate.
+    CalciumCarbonate,
+    /// A mixture of carbonates, with barium.
+    MixedWithBarium,
+    /// A mixture of carbonates, without barium.
+    MixedWithoutBarium,
+    /// A cyanide or ferrocyanide: refused.
+    Cyanide,
+}
+
+/// A lot of compound.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CompoundLot {
+    /// Its mark.
+    pub id: String,
+    /// Energiser.
+    pub energiser: Energiser,
+    /// Energiser by mass.
+    pub energiser_fraction: Fraction,
+    /// Share of fresh compound in the charge.
+    pub fresh: Fraction,
+    /// Bulk density.
+    pub bulk_density: Density,
+    /// Grain size.
+    pub grain: Length,
+    /// `false` where it is known to be damp.
+    pub dry: bool,
+    /// Volume in stock.
+    pub stock: Option<Volume>,
+}
+
+/// A quenching liquid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Medium {
+    /// Plain water.
+    Water,
+    /// Salt brine, about 10 %.
+    Brine,
+    /// Slow (plain mineral) oil.
+    SlowOil,
+    /// Fast (accelerated) quench oil.
+    FastOil,
+    /// Water with polymer.
+    Polymer,
+    /// Still air.
+    Air,
+}
+
+/// How strongly the bath or the part is moved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Agitation {
+    /// None.
+    Still,
+    /// Moved gently.
+    Mild,
+    /// Moved well.
+    Good,
+    /// Driven hard.
+    Strong,
+}
+
+/// A quench tank.
+#[derive(Clone, Debug, PartialEq)]
+pub struct QuenchTank {
+    /// Its mark.
+    pub id: String,
+    /// What is in it.
+    pub medium: Medium,
+    /// How much.
+    pub volume: Volume,
+    /// Bath temperature before the quench.
+    pub bath: Temperature,
+    /// Movement.
+    pub agitation: Agitation,
+    /// Flash point, for oils.
+    pub flash_point: Option<Temperature>,
+    /// Time from the furnace door to full immersion.
+    pub transfer: Span,
+}
+
+/// Hours in which somebody is there: minutes after midnight, by weekday from Monday.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Staffed {
+    /// `None` on a day when nobody is there.
+    pub by_weekday: [Option<(u16, u16)>; 7],
+}

@@ -1,0 +1,8 @@
+//! What happens inside the steel, given a setup.
+//!
+//! Knows no jobs, shops, plans or people, does no input or output, and gives the same bytes for
+//! the same input. Laws are closed formulas with their source; matter turns data records into
+//! properties; models assemble laws into equations; `simulate` is the face.
+
+pub mod run;
+pub mod setup;

@@ -1,0 +1,181 @@
+//! What physics says happened. Values only.
+
+use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
+
+use crate::setup::Cycle;
+
+/// A carbon profile with the numbers that say how well it was computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CarbonRun {
+    /// Depth of each point from the outer surface, in metres, ascending from 0.
+    pub depth_m: Vec<f64>,
+    /// Total carbon at each point, in wt%.
+    pub carbon_wt_pct: Vec<f64>,
+    /// Carbon taken up per area of treated surface, in g/m².
+    pub uptake_g_m2: f64,
+    /// |uptake through the surface − gain inside| ÷ the larger of the two (0 where both are 0).
+    pub balance_error: f64,
+    /// Time steps taken.
+    pub steps: usize,
+    /// Steps that were tried and refused.
+    pub refused: usize,
+    /// Notes about validity.
+    pub remarks: Vec<Remark>,
+    /// Keys of the sources used.
+    pub sources: Vec<SourceKey>,
+}
+
+/// When the pack is hot, and what the part sees.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackHeatRun {
+    /// Temperature of the furnace from loading on.
+    pub furnace: Cycle,
+    /// Temperature of the part (middle of the box) from loading on.
+    pub part: Cycle,
+    /// From loading to the pack being hot (middle within 10 K of the set temperature).
+    pub hot_after: Span,
+    /// From loading to the end of the soak.
+    pub soak_ends: Span,
+    /// From loading to the end of the cycle.
+    pub ends: Span,
+    /// Notes about validity.
+    pub remarks: Vec<Remark>,
+    /// Keys of the sources used.
+    pub sources: Vec<SourceKey>,
+}
+
+/// The part after quench and temper, layer by layer from the surface to the middle. All vectors
+/// have one length; fractions are by volume and add up to 1 in each layer.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(missing_docs, reason = "the names say it, unit included")]
+pub struct Layers {
+    pub depth_m: Vec<f64>,
+    pub carbon_wt_pct: Vec<f64>,
+    pub martensite: Vec<f64>,
+    pub retained_austenite: Vec<f64>,
+    pub bainite: Vec<f64>,
+    pub pearlite: Vec<f64>,
+    pub ferrite: Vec<f64>,
+    pub carbide: Vec<f64>,
+    pub quenched_hv: Vec<f64>,
+    pub hardness_hv: Vec<f64>,
+}
+
+/// The end of the chain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChainRun {
+    /// Layers after the temper (or after the quench where there is none).
+    pub layers: Layers,
+    /// The carbon profile after the box.
+    pub carbon: CarbonRun,
+    /// Cooling rate at the surface and in the middle while passing 700 °C, in K/s.
+    pub surface_rate_k_s: f64,
+    /// See `surface_rate_k_s`.
+    pub core_rate_k_s: f64,
+    /// Heat given to the bath per kilogram of steel, in J/kg.
+    pub heat_to_bath_j_kg: f64,
+    /// Growth per side from the change of volume: low and high.
+    pub growth_per_side: (Length, Length),
+    /// Notes about validity.
+    pub remarks: Vec<Remark>,
+    /// Keys of the sources used.
+    pub sources: Vec<SourceKey>,
+}
+
+/// Why a simulation gave no answer.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum Failure {
+    /// The setup cannot be simulated.
+    #[error("{what}")]
+    Setup {
+        /// What is wrong with it, with its value and what would be accepted.
+        what: String,
+    },
+    /// The numbers did not settle.
+    #[error(
+        "{stage} did not settle: {detail} (at {time_s} s, step {step_s} s, after {steps} steps)"
+    )]
+    NotSettled {
+        /// Which model.
+        stage: &'static str,
+        /// What did not settle.
+        detail: String,
+        /// Simulated time reached, in seconds.
+        time_s: f64,
+        /// Last step, in seconds.
+        step_s: f64,
+        /// Steps taken.
+        steps: usize,
+    },
+}
+
+impl Layers {
+    /// How many layers.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.depth_m.len()
+    }
+
+    /// `true` where there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.depth_m.is_empty()
+    }
+
+    /// Hardness at the surface.
+    ///
+    /// # Panics
+    /// When there are no layers.
+    #[must_use]
+    pub fn surface(&self) -> Vickers {
+        Vickers::from_hv(self.hardness_hv[0])
+    }
+
+    /// Hardness in the middle.
+    ///
+    /// # Panics
+    /// When there are no layers.
+    #[must_use]
+    pub fn core(&self) -> Vickers {
+        Vickers::from_hv(self.hardness_hv[self.len() - 1])
+    }
+
+    /// Deepest continuous depth from `from` inward at which the hardness still holds `limit`:
+    /// `None` where the material at `from` is already softer, the half section where it never
+    /// falls below.
+    #[must_use]
+    pub fn depth_to_hardness(&self, limit: Vickers, from: Length) -> Option<Length> {
+        fall_below(&self.depth_m, &self.hardness_hv, limit.to_hv(), from.to_m()).map(Length::from_m)
+    }
+
+    /// Depth at which the carbon falls to `carbon`.
+    #[must_use]
+    pub fn depth_to_carbon(&self, carbon: WeightPercent) -> Option<Length> {
+        fall_below(&self.depth_m, &self.carbon_wt_pct, carbon.to_wt_pct(), 0.0).map(Length::from_m)
+    }
+}
+
+/// First depth at or after `from` where `value` falls below `limit`, by linear interpolation.
+fn fall_below(depth: &[f64], value: &[f64], limit: f64, from: f64) -> Option<f64> {
+    let at = |x: f64| -> f64 {
+        let i = depth.partition_point(|d| *d <= x).clamp(1, depth.len() - 1);
+        let t = ((x - depth[i - 1]) / (depth[i] - depth[i - 1])).clamp(0.0, 1.0);
+        value[i - 1] + t * (value[i] - value[i - 1])
+    };
+    if depth.len() < 2 || at(from) < limit {
+        return None;
+    }
+    let mut left = (from, at(from));
+    for (&d, &v) in depth.iter().zip(value).filter(|(d, _)| **d > from) {
+        if v < limit {
+            let t = if left.1 > v {
+                (left.1 - limit) / (left.1 - v)
+            } else {
+                0.0
+            };
+            return Some(left.0 + t * (d - left.0));
+        }
+        left = (d, v);
+    }
+    depth.last().copied()
+}

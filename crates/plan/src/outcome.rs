@@ -1,0 +1,358 @@
+//! A plan and the report of the planning. Values only: everything a sheet or an answer shows.
+
+use casewright_job::shop::{Agitation, Medium};
+use casewright_job::spec::RouteWish as Route;
+use casewright_terms::{
+    Band, Diag, Hardness, Length, Mass, Scale, SourceKey, Span, Temperature, TemperatureStep,
+    Vickers, Volume,
+};
+
+/// Whether the note can be met.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// The whole band of the prediction lies inside the note.
+    CanBeMet,
+    /// The middle lies inside, a part of the band does not.
+    Marginal,
+    /// No plan for this shop meets it.
+    CannotBeMet,
+}
+
+/// What a step is, in the order of the trade.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StepKind {
+    /// Pack the parts and lute the lid.
+    Pack,
+    /// Heat and soak in the box.
+    Carburize,
+    /// Cool in the box, or drop before a direct quench.
+    Cool,
+    /// Reheat before a quench.
+    Reheat,
+    /// Quench.
+    Quench,
+    /// Temper.
+    Temper,
+    /// Test hardness and depth.
+    Test,
+    /// Grind.
+    Grind,
+}
+
+/// A place on the clock: a span after the start, and the wall-clock time where a start is known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moment {
+    /// After the start of the job.
+    pub after: Span,
+    /// On the wall.
+    pub clock: Option<jiff::civil::DateTime>,
+}
+
+/// One step of the job, complete: nothing is left to choose at the bench.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// What it is.
+    pub kind: StepKind,
+    /// What to do, in one or two sentences.
+    pub text: String,
+    /// Set temperature.
+    pub temperature: Option<Temperature>,
+    /// Allowed deviation of the set temperature, either way.
+    pub tolerance: Option<TemperatureStep>,
+    /// Time at temperature.
+    pub soak: Option<Span>,
+    /// When it begins.
+    pub begins: Moment,
+    /// When it ends.
+    pub ends: Moment,
+    /// Which furnace, oven, tank or box.
+    pub equipment: Option<String>,
+    /// What must be seen before going on; a second person signs where `hold_point`.
+    pub acceptance: Vec<String>,
+    /// Stop if any of these is seen.
+    pub stop_if: Vec<String>,
+    /// Whether this is a hold point.
+    pub hold_point: bool,
+    /// Cautions of this step.
+    pub cautions: Vec<Caution>,
+    /// Actual values to be written down: label and unit.
+    pub record: Vec<(String, String)>,
+}
+
+/// A caution for people.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Caution {
+    /// Stable code.
+    pub code: &'static str,
+    /// Short name of the hazard.
+    pub hazard: String,
+    /// What to do about it.
+    pub text: String,
+}
+
+/// How the depth to make was found, link by link, per side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DepthChain {
+    /// Least finished depth.
+    pub finish_min: Length,
+    /// Greatest finished depth; `None` where the note leaves it open.
+    pub finish_max: Option<Length>,
+    /// Least and greatest stock that will be removed on a cased face (0 on unground faces).
+    pub stock: (Length, Length),
+    /// Allowance for scatter in the load, one way.
+    pub scatter: Length,
+    /// Least depth to make (before grinding).
+    pub make_min: Length,
+    /// Greatest depth to make; `None` where open.
+    pub make_max: Option<Length>,
+    /// Depth aimed at.
+    pub aim: Length,
+    /// What the depth is measured to.
+    pub limit: DepthLimit,
+}
+
+/// What ends the case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum DepthLimit {
+    /// A hardness, as the note writes it.
+    Hardness(Hardness),
+    /// Core carbon + 0.04 wt% (total depth).
+    CoreCarbon,
+}
+
+/// What physics expects, each with its band (90 %).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prediction {
+    /// Depth to the note's limit before grinding; `None` where the surface never holds the limit.
+    pub case_depth: Option<Band<Length>>,
+    /// The same after grinding.
+    pub case_depth_after_grind: Option<Band<Length>>,
+    /// Depth to 550 HV.
+    pub depth_550hv: Option<Band<Length>>,
+    /// Depth to 50 HRC (513 HV).
+    pub depth_50hrc: Option<Band<Length>>,
+    /// Depth to core carbon + 0.04 wt%.
+    pub total_depth: Option<Band<Length>>,
+    /// Hardness on the finished surface.
+    pub surface: Band<Vickers>,
+    /// The same in HRC; `None` outside the scale.
+    pub surface_hrc: Option<Band<f64>>,
+    /// Core, in HV.
+    pub core: Band<Vickers>,
+    /// Core in HRC; `None` where any end is below the scale.
+    pub core_hrc: Option<Band<f64>>,
+    /// Carbon at the surface before grinding, wt%.
+    pub surface_carbon_wt_pct: Band<f64>,
+    /// Greatest retained austenite in the finished case, percent.
+    pub retained_austenite_pct: Band<f64>,
+    /// Growth per side.
+    pub growth_per_side: (Length, Length),
+    /// Limit hardness of `case_depth`, in HV (550 where the depth is total).
+    pub limit_hardness: Vickers,
+    /// The profile.
+    pub profile: Profile,
+}
+
+/// Everything against depth. All vectors have one length.
+#[derive(Clone, Debug, PartialEq, Default)]
+#[expect(missing_docs, reason = "the names say it, unit included")]
+pub struct Profile {
+    pub depth_mm: Vec<f64>,
+    pub carbon_wt_pct: Vec<f64>,
+    pub carbon_low_wt_pct: Vec<f64>,
+    pub carbon_high_wt_pct: Vec<f64>,
+    pub hardness_hv: Vec<f64>,
+    pub hardness_low_hv: Vec<f64>,
+    pub hardness_high_hv: Vec<f64>,
+    pub martensite: Vec<f64>,
+    pub retained_austenite: Vec<f64>,
+    pub bainite: Vec<f64>,
+    pub pearlite: Vec<f64>,
+    pub ferrite: Vec<f64>,
+    pub carbide: Vec<f64>,
+}
+
+/// Where things go in the box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackLayout {
+    /// Mark of the box.
+    pub box_id: String,
+    /// How many boxes of this kind are used (at once or one after another).
+    pub boxes: u32,
+    /// Inside: width (x), height (z, up), length (y).
+    pub inside: [Length; 3],
+    /// Wall.
+    pub wall: Length,
+    /// Parts in one box.
+    pub parts: Vec<Placed>,
+    /// Coupons in one box.
+    pub coupons: Vec<Placed>,
+    /// Compound under, beside, between and over.
+    pub cover: Cover,
+    /// Compound for one box, loose volume.
+    pub compound: Volume,
+    /// Its mass.
+    pub compound_mass: Mass,
+    /// Of which fresh.
+    pub fresh_mass: Mass,
+    /// Mark of the compound lot.
+    pub compound_id: String,
+    /// Box, parts and compound together.
+    pub lift: Mass,
+}
+
+/// One thing in the box: a brick around it, in the box's axes, lengths from the inside corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// Its number or mark.
+    pub mark: String,
+    /// Nearest corner: x (width), y (length), z (height).
+    pub at: [Length; 3],
+    /// Size along x, y, z.
+    pub size: [Length; 3],
+    /// Whether it is round about its longest axis.
+    pub round: bool,
+}
+
+/// The compound around the parts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(missing_docs, reason = "the names say it")]
+pub struct Cover {
+    pub below: Length,
+    pub above: Length,
+    pub wall: Length,
+    pub between: Length,
+}
+
+/// A test piece that rides with the work.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coupon {
+    /// Its mark.
+    pub mark: String,
+    /// `true` for the control that is not carburized.
+    pub control: bool,
+    /// Size and steel.
+    pub size: String,
+    /// Where it goes.
+    pub place: String,
+    /// What it will prove.
+    pub proves: String,
+}
+
+/// What one hardness scale can say about this case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScaleAdvice {
+    /// The scale.
+    pub scale: Scale,
+    /// Whether the shop has it.
+    pub at_hand: bool,
+    /// Whether it can honestly read this case.
+    pub valid: bool,
+    /// What it would read on the finished surface, with its band.
+    pub reading: Option<Band<f64>>,
+    /// What it would read on the core (a coupon cut through, or the untreated control).
+    pub core_reading: Option<Band<f64>>,
+    /// Least case this scale can read at that hardness.
+    pub least_case: Option<Length>,
+    /// Correction to add on a round surface.
+    pub round_correction: Option<f64>,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// The quench, checked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct QuenchCheck {
+    /// Mark of the tank.
+    pub tank: String,
+    /// Liquid.
+    pub medium: Medium,
+    /// Movement.
+    pub agitation: Agitation,
+    /// Hot mass quenched at once.
+    pub mass: Mass,
+    /// Rise of the bath.
+    pub rise: TemperatureStep,
+    /// Bath after the quench.
+    pub bath_after: Temperature,
+    /// Distance to the flash point less the rule's margin, for oils.
+    pub flash_margin: Option<TemperatureStep>,
+}
+
+/// The plan: complete, and nothing else.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// Route from box to quench.
+    pub route: Route,
+    /// Carburizing temperature.
+    pub temperature: Temperature,
+    /// Soak, counted from when the pack is hot.
+    pub soak: Span,
+    /// From loading to the pack being hot, with its band.
+    pub pack_hot_after: Band<Span>,
+    /// The steps.
+    pub steps: Vec<Step>,
+    /// The depth chain.
+    pub depth: DepthChain,
+    /// The pack.
+    pub pack: PackLayout,
+    /// Test pieces.
+    pub coupons: Vec<Coupon>,
+    /// Scales.
+    pub test_scales: Vec<ScaleAdvice>,
+    /// The quench.
+    pub quench: QuenchCheck,
+    /// Furnace, box and part against time from loading, for the picture: (hours, °C).
+    pub furnace_curve: Vec<(f64, f64)>,
+    /// See `furnace_curve`.
+    pub part_curve: Vec<(f64, f64)>,
+    /// Cautions of the whole job.
+    pub cautions: Vec<Caution>,
+    /// Furnace hours, box in to box out.
+    pub furnace_time: Span,
+}
+
+/// Another way that was looked at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alternative {
+    /// What, in a few words.
+    pub what: String,
+    /// Predicted depth to the note's limit after grinding, where there is one.
+    pub case_depth_after_grind: Option<Length>,
+    /// Predicted surface hardness.
+    pub surface: Option<Vickers>,
+    /// Furnace hours.
+    pub furnace_time: Option<Span>,
+    /// Why it was not chosen.
+    pub why_not: String,
+}
+
+/// What could be met instead.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nearest {
+    /// What, in one sentence.
+    pub what: String,
+    /// The same as words to send to the customer.
+    pub to_customer: String,
+}
+
+/// The answer to a job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanReport {
+    /// Whether the note can be met.
+    pub verdict: Verdict,
+    /// Findings, heaviest first.
+    pub findings: Vec<Diag>,
+    /// The plan; where the note cannot be met, the plan of the nearest that can, or `None`.
+    pub plan: Option<Plan>,
+    /// What it will give; `None` with the plan.
+    pub prediction: Option<Prediction>,
+    /// Ways not taken.
+    pub alternatives: Vec<Alternative>,
+    /// What could be met instead.
+    pub nearest: Option<Nearest>,
+    /// Doubts by their share of the spread in depth: name and share, greatest first.
+    pub doubts: Vec<(String, f64)>,
+    /// Keys of the sources used.
+    pub sources: Vec<SourceKey>,
+}
