@@ -6,3 +6,11 @@
 
 pub mod run;
 pub mod setup;
+
+pub mod simulate;
+
+pub mod law;
+pub mod matter;
+pub mod model;
+pub mod numerics;
+pub mod verify;

@@ -1,0 +1,1 @@
+//! Carbon activity in austenite.

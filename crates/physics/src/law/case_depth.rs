@@ -1,0 +1,1 @@
+//! Case depth from hardness readings.

@@ -1,0 +1,1 @@
+//! Rules for case depth against time and temperature.

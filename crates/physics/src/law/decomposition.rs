@@ -1,0 +1,1 @@
+//! Kinetics of austenite decomposition.

@@ -1,0 +1,1 @@
+//! Diffusivity of carbon in austenite.

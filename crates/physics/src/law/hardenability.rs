@@ -1,0 +1,1 @@
+//! Calculated hardenability of end-quench bars.

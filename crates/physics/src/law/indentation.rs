@@ -1,0 +1,1 @@
+//! Size of indentations, least thickness and corrections on round surfaces.

@@ -1,0 +1,1 @@
+//! Martensite start and the austenite left at room temperature.

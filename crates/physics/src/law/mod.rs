@@ -1,0 +1,24 @@
+//! Closed formulas of the literature, one file per family, each with its source and its range.
+
+pub mod carbon_activity;
+pub mod case_depth_rules;
+pub mod diffusivity;
+pub mod gas_equilibrium;
+pub mod potential;
+pub mod saturation;
+
+pub mod case_depth;
+pub mod decomposition;
+pub mod hardenability;
+pub mod hardness_conversion;
+pub mod indentation;
+pub mod martensite_start;
+pub mod phase_hardness;
+pub mod tempering;
+pub mod transformation_temperature;
+pub mod volume_change;
+
+pub mod packed_bed;
+pub mod quench_transfer;
+pub mod scaling;
+pub mod steel_thermal;

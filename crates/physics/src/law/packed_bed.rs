@@ -1,0 +1,1 @@
+//! Heat transfer in a bed of charcoal grains.

@@ -1,0 +1,1 @@
+//! Hardness of martensite, bainite, ferrite-pearlite and austenite.

@@ -1,0 +1,1 @@
+//! Carbon of an alloy steel against the carbon potential.

@@ -1,0 +1,1 @@
+//! Heat transfer from hot steel to quenchants.

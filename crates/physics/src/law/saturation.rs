@@ -1,0 +1,1 @@
+//! Saturation of austenite with carbon: graphite and cementite lines.

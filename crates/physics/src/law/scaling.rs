@@ -1,0 +1,1 @@
+//! Scale and carbon loss in air.

@@ -1,0 +1,1 @@
+//! Thermal properties of steel and its phases.

@@ -1,0 +1,1 @@
+//! Hardness after tempering.

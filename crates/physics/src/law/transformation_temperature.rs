@@ -1,0 +1,1 @@
+//! Empirical transformation temperatures.

@@ -1,0 +1,1 @@
+//! Volume change between phases.

@@ -1,0 +1,1 @@
+//! Carbon in the part over the whole cycle.

@@ -1,0 +1,1 @@
+//! The chain from the packed part to the tempered one.

@@ -1,0 +1,11 @@
+//! Models: laws assembled into equations.
+
+pub mod carbon;
+
+pub mod chain;
+pub mod pack_heat;
+pub mod quench;
+pub mod testers;
+pub mod transform;
+
+pub mod steel_card;

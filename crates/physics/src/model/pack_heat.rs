@@ -1,0 +1,1 @@
+//! When the pack is hot.

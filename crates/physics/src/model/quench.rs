@@ -1,0 +1,1 @@
+//! Temperature of every depth during the quench.

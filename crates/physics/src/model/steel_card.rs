@@ -1,0 +1,1 @@
+//! Everything the engine says about one steel, on one card.

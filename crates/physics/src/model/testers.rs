@@ -1,0 +1,1 @@
+//! What each hardness scale would read on a layered case.

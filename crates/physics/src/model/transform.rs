@@ -1,0 +1,1 @@
+//! What the austenite becomes on the way down.

@@ -1,0 +1,1 @@
+//! Transcendental functions, so that golden numbers agree across machines.

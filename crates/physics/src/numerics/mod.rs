@@ -1,0 +1,8 @@
+//! Numerical methods that know no physics names: bare `f64` in SI units.
+
+pub mod fun;
+pub mod interpolate;
+pub mod mesh;
+pub mod quasi;
+pub mod root;
+pub mod tridiagonal;

@@ -1,0 +1,1 @@
+//! Quasi-random points for small ensembles.
