@@ -11,6 +11,7 @@ pub mod resolve;
 pub mod shop;
 pub mod spec;
 mod suggest;
+mod text;
 pub mod units;
 
 pub use decode::decode;
