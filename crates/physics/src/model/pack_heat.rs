@@ -31,7 +31,7 @@ const COLD_C: f64 = 25.0;
 const LONGEST_S: f64 = 96.0 * 3600.0;
 const LONGEST_STEP_S: f64 = 300.0;
 /// Wanted change of the wall in one step, in kelvin.
-const WALL_CHANGE_K: f64 = 8.0;
+const WALL_CHANGE_K: f64 = 12.0;
 
 /// Heats the packed box, holds it and cools it.
 ///

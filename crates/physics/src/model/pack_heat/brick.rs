@@ -4,7 +4,7 @@ use crate::law::packed_bed::Bed;
 use crate::numerics::tridiagonal::Factor;
 
 /// Cells from a wall to the middle along each axis.
-const N: usize = 8;
+const N: usize = 6;
 const CELLS: usize = N * N * N;
 /// The property tables run from this temperature in these steps, in kelvin.
 const TABLE_FROM_K: f64 = 250.0;

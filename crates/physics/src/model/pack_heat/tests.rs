@@ -145,7 +145,7 @@ fn the_brick_follows_the_product_of_series() {
         .map(|s| slab(k / c * 3600.0 / (s * s / 4.0)))
         .product();
     let ours = (1300.0 - brick.middle_k()) / 1000.0;
-    // First order in time (10 s of 3600), second in space (1/8 of a half side).
+    // First order in time (10 s of 3600), second in space (1/6 of a half side).
     assert!((ours - exact).abs() < 0.006, "{ours} {exact}");
     assert!(heat > 0.0 && heat < c * sides.iter().product::<f64>() * 1000.0);
 }
