@@ -1,5 +1,6 @@
 //! TOML text as tables with places: what both files are read through. Knows no key's meaning.
 
+mod check;
 mod syntax;
 mod value;
 
@@ -229,13 +230,7 @@ impl<'a> Scribe<'a> {
     }
 
     /// Complains that a key is not there.
-    pub(crate) fn missing(
-        &mut self,
-        section: &Section<'_>,
-        key: &str,
-        why: &str,
-        example: &str,
-    ) {
+    pub(crate) fn missing(&mut self, section: &Section<'_>, key: &str, why: &str, example: &str) {
         if section.has(key) {
             return; // It is there and was complained about for what it says.
         }
