@@ -62,7 +62,7 @@ pub(crate) struct Solved {
 const STEP_SHARE: f64 = 1.0;
 /// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
 /// error of the mesh is about `0.03 (gap/length)²` of the step.
-const GAP_PER_ROOT: f64 = 3.6;
+const GAP_PER_ROOT: f64 = 3.2;
 /// Depth at which the gap has doubled, in diffusion lengths.
 const REACH: f64 = 2.5;
 
