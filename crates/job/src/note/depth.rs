@@ -9,7 +9,7 @@ use super::blocks;
 use super::draft::Draft;
 use super::piece::Item;
 use super::reading::{DepthKind, LengthRange};
-use super::role::{Role, before, behind, ends_clause};
+use super::role::{Role, ends_clause};
 use super::scale::{ScaleName, Unit};
 use super::token::Doubt;
 use super::unit;
@@ -95,7 +95,7 @@ fn jis_depths(draft: &mut Draft) -> Vec<Found> {
         draft.assume_at(i, "JIS G 0557 symbol: the number behind H is the test force in kgf, the depth is in mm");
         let Some(depth_mm) = jis.depth_mm else { continue };
         let written = draft.written(i).to_owned();
-        let (mut min, mut max) = (Length::checked(depth_mm * 1.0).map(|_| Length::from_mm(depth_mm)), None);
+        let (mut min, mut max) = (Some(Length::from_mm(depth_mm)), None);
         match draft.settled.depth_shape {
             Some(Shape::Most) => std::mem::swap(&mut min, &mut max),
             Some(_) => {}
@@ -431,10 +431,4 @@ fn check_depth(draft: &mut Draft) {
     if let (None, Some(_)) = (range.min, range.max) {
         draft.assume("the note sets no least depth");
     }
-}
-
-/// Whether a clause neighbour of `i` is a grinding word; for words beside the stage.
-pub(super) fn beside(draft: &Draft, i: usize, meaning: M) -> bool {
-    let is = |j: Option<usize>| j.is_some_and(|j| draft.pieces[j].meaning() == Some(meaning));
-    is(before(&draft.pieces, i)) || is(behind(&draft.pieces, i))
 }

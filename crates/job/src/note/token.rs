@@ -273,7 +273,7 @@ fn plain(c: char) -> char {
         '\u{2044}' | '\u{2215}' => '/',
         '’' | '‘' | '′' | '´' | '`' | '‛' => '\'',
         '″' | '“' | '”' | '„' | '‟' | '〃' => '"',
-        '…' | '〜' | '～' | '÷' | '∼' => '~',
+        '…' | '〜' | '÷' | '∼' => '~',
         '×' | '✕' => 'X',
         'Ø' | 'ø' | '⌀' | '∅' => '⌀',
         'µ' | 'μ' => 'U',
@@ -290,7 +290,7 @@ fn plain(c: char) -> char {
 
 /// Full-width signs stand at a fixed distance from the plain ones.
 fn plain_ascii(c: char) -> char {
-    char::from_u32(c as u32 - 0xfee0).map_or(c, |ascii| if ascii == '~' { '~' } else { ascii })
+    char::from_u32(c as u32 - 0xfee0).unwrap_or(c)
 }
 
 fn digit(value: u32) -> char {
