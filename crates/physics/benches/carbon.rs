@@ -1,0 +1,2 @@
+//! Placeholder until the carbon engine stands.
+fn main() {}
