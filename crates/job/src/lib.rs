@@ -10,6 +10,9 @@ pub mod read_shop;
 pub mod resolve;
 pub mod shop;
 pub mod spec;
+mod suggest;
+mod text;
+pub mod units;
 
 pub use decode::decode;
 pub use draft::{Draft, parse};
