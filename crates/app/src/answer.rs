@@ -158,8 +158,10 @@ pub(crate) enum WorldTrouble {
         source: std::io::Error,
     },
     /// Something of somebody else's stands where we would write.
-    #[error("{path} is there already and was not made by this command; nothing was written. \
-             Name another folder, or move it away")]
+    #[error(
+        "{path} is there already and was not made by this command; nothing was written. \
+             Name another folder, or move it away"
+    )]
     Foreign {
         /// Which.
         path: PathBuf,

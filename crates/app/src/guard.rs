@@ -29,7 +29,9 @@ pub(crate) fn run<T>(work: impl FnOnce() -> Result<T, Trouble>) -> Result<T, Tro
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .take();
-        Err(Trouble::Defect(words.unwrap_or_else(|| "no message".into())))
+        Err(Trouble::Defect(
+            words.unwrap_or_else(|| "no message".into()),
+        ))
     })
 }
 

@@ -34,10 +34,11 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Diag> {
     let name = path.display().to_string();
     let metadata = fs::metadata(path).map_err(|error| unreadable(&name, &error))?;
     if metadata.is_dir() {
-        return Err(
-            Diag::stop("file-is-a-folder", format!("{name} is a folder, not a file."))
-                .accepted("Name the file in it."),
-        );
+        return Err(Diag::stop(
+            "file-is-a-folder",
+            format!("{name} is a folder, not a file."),
+        )
+        .accepted("Name the file in it."));
     }
     if metadata.len() > MOST_BYTES {
         return Err(too_large(&name));
@@ -70,7 +71,10 @@ fn text_from(source: impl Read, name: &str) -> Result<String, Diag> {
 fn too_large(name: &str) -> Diag {
     Diag::stop(
         "text-too-large",
-        format!("{name} is larger than {} KiB, the most that is read.", MOST_BYTES / 1024),
+        format!(
+            "{name} is larger than {} KiB, the most that is read.",
+            MOST_BYTES / 1024
+        ),
     )
     .why("A job, a shop or a setup is a few kilobytes of text, so this is some other file.")
     .accepted("Name the text file that was meant.")
@@ -84,8 +88,11 @@ fn unreadable(name: &str, error: &io::Error) -> Diag {
             Diag::stop("file-forbidden", format!("You may not read {name}."))
                 .accepted("Ask whoever owns the file, or copy it.")
         }
-        _ => Diag::stop("file-unreadable", format!("{name} could not be read: {error}."))
-            .accepted("Name a plain text file."),
+        _ => Diag::stop(
+            "file-unreadable",
+            format!("{name} could not be read: {error}."),
+        )
+        .accepted("Name a plain text file."),
     }
 }
 
@@ -99,10 +106,16 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), WorldTrouble> 
         source,
     };
     let Some(name) = path.file_name() else {
-        return Err(failed(io::Error::new(io::ErrorKind::InvalidInput, "no file name")));
+        return Err(failed(io::Error::new(
+            io::ErrorKind::InvalidInput,
+            "no file name",
+        )));
     };
     if path.is_dir() {
-        return Err(failed(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")));
+        return Err(failed(io::Error::new(
+            io::ErrorKind::IsADirectory,
+            "it is a folder",
+        )));
     }
     // A device such as /dev/stdout cannot be replaced by a rename.
     if fs::metadata(path).is_ok_and(|metadata| !metadata.is_file()) {

@@ -229,13 +229,7 @@ impl<'a> Scribe<'a> {
     }
 
     /// Complains that a key is not there.
-    pub(crate) fn missing(
-        &mut self,
-        section: &Section<'_>,
-        key: &str,
-        why: &str,
-        example: &str,
-    ) {
+    pub(crate) fn missing(&mut self, section: &Section<'_>, key: &str, why: &str, example: &str) {
         if section.has(key) {
             return; // It is there and was complained about for what it says.
         }

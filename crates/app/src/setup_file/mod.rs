@@ -76,7 +76,10 @@ pub(crate) fn read(file: &str, text: &str, grades: Grades<'_>) -> Result<SetupFi
             Ok(setup)
         }
         _ => {
-            assert!(!diags.is_empty(), "a setup that is not read has a complaint");
+            assert!(
+                !diags.is_empty(),
+                "a setup that is not read has a complaint"
+            );
             Err(diags)
         }
     }
@@ -85,12 +88,15 @@ pub(crate) fn read(file: &str, text: &str, grades: Grades<'_>) -> Result<SetupFi
 fn syntax(file: &str, fault: &toml::de::Error) -> Diag {
     let message = fault.message().replace('\n', ", ");
     let span = fault.span().unwrap_or(0..0);
-    Diag::stop("not-toml", format!("The text cannot be read on here: {message}."))
-        .accepted("Lines are `key = value`; words stand in quotes; tables begin with `[name]`.")
-        .at(casewright_terms::Place {
-            file: file.to_owned(),
-            span,
-        })
+    Diag::stop(
+        "not-toml",
+        format!("The text cannot be read on here: {message}."),
+    )
+    .accepted("Lines are `key = value`; words stand in quotes; tables begin with `[name]`.")
+    .at(casewright_terms::Place {
+        file: file.to_owned(),
+        span,
+    })
 }
 
 fn whole<'t>(
@@ -106,7 +112,14 @@ fn whole<'t>(
     };
     walk.only(
         root,
-        &["steel", "shape", "carbon", "cycle", "output_depth_mm", "tolerance_wt_pct"],
+        &[
+            "steel",
+            "shape",
+            "carbon",
+            "cycle",
+            "output_depth_mm",
+            "tolerance_wt_pct",
+        ],
     );
     let composition = steel(walk, root, grades);
     let shape = shape(walk, root);
@@ -131,18 +144,28 @@ fn whole<'t>(
 }
 
 fn steel<'t>(walk: &mut Walk<'t>, root: Table<'t>, grades: Grades<'_>) -> Option<Composition> {
-    let table = walk.table(root, "steel", "A table `[steel]` with `composition_wt_pct` or `grade`.")?;
+    let table = walk.table(
+        root,
+        "steel",
+        "A table `[steel]` with `composition_wt_pct` or `grade`.",
+    )?;
     walk.only(table, &["composition_wt_pct", "grade"]);
-    match (table.body.get("composition_wt_pct"), table.body.get("grade")) {
+    match (
+        table.body.get("composition_wt_pct"),
+        table.body.get("grade"),
+    ) {
         (Some(_), None) => composition(walk, table),
         (None, Some(grade)) => self::grade(walk, grade, grades),
         (Some(first), Some(second)) => {
             let place = walk.place(first.span());
             walk.complain(
-                Diag::stop("steel-twice", "The steel is given twice: by chemistry and by grade.")
-                    .why("The two may differ, and nobody could say which one was run.")
-                    .accepted("Keep one of them.")
-                    .also(place, "the chemistry"),
+                Diag::stop(
+                    "steel-twice",
+                    "The steel is given twice: by chemistry and by grade.",
+                )
+                .why("The two may differ, and nobody could say which one was run.")
+                .accepted("Keep one of them.")
+                .also(place, "the chemistry"),
                 second.span(),
             );
             None
@@ -160,7 +183,10 @@ fn steel<'t>(walk: &mut Walk<'t>, root: Table<'t>, grades: Grades<'_>) -> Option
 
 fn composition<'t>(walk: &mut Walk<'t>, steel: Table<'t>) -> Option<Composition> {
     let table = walk.table(steel, "composition_wt_pct", "")?;
-    let symbols: Vec<&str> = Element::ALL.iter().map(|element| element.symbol()).collect();
+    let symbols: Vec<&str> = Element::ALL
+        .iter()
+        .map(|element| element.symbol())
+        .collect();
     let mut contents = Vec::new();
     let mut whole = true;
     for (key, value) in table.body {
@@ -174,11 +200,14 @@ fn composition<'t>(walk: &mut Walk<'t>, steel: Table<'t>) -> Option<Composition>
                 whole = false;
                 let known = format!("Symbols that are taken: {}.", listed(&symbols));
                 walk.complain(
-                    Diag::stop("unknown-element", format!("`{written}` is no element known here."))
-                        .accepted(match near(written, &symbols) {
-                            Some(meant) => format!("Did you mean `{meant}`? {known}"),
-                            None => known,
-                        }),
+                    Diag::stop(
+                        "unknown-element",
+                        format!("`{written}` is no element known here."),
+                    )
+                    .accepted(match near(written, &symbols) {
+                        Some(meant) => format!("Did you mean `{meant}`? {known}"),
+                        None => known,
+                    }),
                     key.span(),
                 );
             }
@@ -200,8 +229,11 @@ fn composition<'t>(walk: &mut Walk<'t>, steel: Table<'t>) -> Option<Composition>
         .map_err(|problems| {
             for problem in problems {
                 walk.complain(
-                    Diag::stop(composition_code(&problem), format!("The chemistry is none: {problem}."))
-                        .accepted("Contents are in weight percent; the balance is iron."),
+                    Diag::stop(
+                        composition_code(&problem),
+                        format!("The chemistry is none: {problem}."),
+                    )
+                    .accepted("Contents are in weight percent; the balance is iron."),
                     table.span.0..table.span.1,
                 );
             }
@@ -217,9 +249,18 @@ fn composition_code(problem: &CompositionProblem) -> &'static str {
     }
 }
 
-fn grade(walk: &mut Walk<'_>, value: &Spanned<DeValue<'_>>, grades: Grades<'_>) -> Option<Composition> {
+fn grade(
+    walk: &mut Walk<'_>,
+    value: &Spanned<DeValue<'_>>,
+    grades: Grades<'_>,
+) -> Option<Composition> {
     let DeValue::String(written) = value.get_ref() else {
-        walk.wrong_kind("grade", "a name in quotes, as in \"8620\"", value.get_ref(), value.span());
+        walk.wrong_kind(
+            "grade",
+            "a name in quotes, as in \"8620\"",
+            value.get_ref(),
+            value.span(),
+        );
         return None;
     };
     grades(written)
@@ -229,7 +270,10 @@ fn grade(walk: &mut Walk<'_>, value: &Spanned<DeValue<'_>>, grades: Grades<'_>) 
 
 /// The complaint about a grade that is not in the table.
 pub(crate) fn unknown_grade(written: &str, near: &[String]) -> Diag {
-    let diag = Diag::stop("unknown-grade", format!("\"{written}\" is no grade in the steel table."));
+    let diag = Diag::stop(
+        "unknown-grade",
+        format!("\"{written}\" is no grade in the steel table."),
+    );
     if near.is_empty() {
         diag.accepted("Give the chemistry instead.")
     } else {
@@ -241,10 +285,13 @@ pub(crate) fn unknown_grade(written: &str, near: &[String]) -> Diag {
 }
 
 fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Shape> {
-    let table = walk.table(root, "shape", "A table `[shape]` with `kind` and its sizes.")?;
-    let length = |walk: &mut Walk<'t>, key: &str| {
-        walk.number(table, key, &SIZE_MM).map(Length::from_mm)
-    };
+    let table = walk.table(
+        root,
+        "shape",
+        "A table `[shape]` with `kind` and its sizes.",
+    )?;
+    let length =
+        |walk: &mut Walk<'t>, key: &str| walk.number(table, key, &SIZE_MM).map(Length::from_mm);
     match walk.word(table, "kind", &["plate", "cylinder", "sphere", "tube"])? {
         "plate" => {
             walk.only(table, &["kind", "half_thickness_mm"]);
@@ -308,16 +355,23 @@ fn carbon<'t>(
     let table = walk.table(root, "carbon", "A table `[carbon]` with `surface`.")?;
     walk.only(table, &["diffusivity", "surface"]);
     let diffusivity = if table.body.get("diffusivity").is_some() {
-        walk.word(table, "diffusivity", &["agren-1986", "tibbetts-1980", "alloy"])
-            .map(|word| match word {
-                "agren-1986" => DiffusivityModel::Agren1986,
-                "tibbetts-1980" => DiffusivityModel::Tibbetts1980,
-                _ => DiffusivityModel::Alloy,
-            })
+        walk.word(
+            table,
+            "diffusivity",
+            &["agren-1986", "tibbetts-1980", "alloy"],
+        )
+        .map(|word| match word {
+            "agren-1986" => DiffusivityModel::Agren1986,
+            "tibbetts-1980" => DiffusivityModel::Tibbetts1980,
+            _ => DiffusivityModel::Alloy,
+        })
     } else {
         notes.push(
-            Diag::note("default-taken", "No `diffusivity` is given; \"agren-1986\" was taken.")
-                .at(walk.place(table.span.0..table.span.1)),
+            Diag::note(
+                "default-taken",
+                "No `diffusivity` is given; \"agren-1986\" was taken.",
+            )
+            .at(walk.place(table.span.0..table.span.1)),
         );
         Some(DiffusivityModel::Agren1986)
     };
@@ -332,7 +386,8 @@ fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>) -> Option<Surface> {
         "Write `surface = { kind = \"fixed\", carbon_wt_pct = 1.20 }` or another kind.",
     )?;
     let temperature = |walk: &mut Walk<'t>, key: &str| {
-        walk.number(table, key, &TEMPERATURE_C).map(Temperature::from_c)
+        walk.number(table, key, &TEMPERATURE_C)
+            .map(Temperature::from_c)
     };
     let coefficient = |walk: &mut Walk<'t>| {
         walk.number(table, "coefficient_m_s", &COEFFICIENT_M_S)
@@ -349,7 +404,10 @@ fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>) -> Option<Surface> {
             Some(Surface::Fixed { carbon })
         }
         "transfer" => {
-            walk.only(table, &["kind", "potential_wt_pct", "coefficient_m_s", "above_c"]);
+            walk.only(
+                table,
+                &["kind", "potential_wt_pct", "coefficient_m_s", "above_c"],
+            );
             let potential = content(walk, "potential_wt_pct");
             let coefficient = coefficient(walk);
             let above = temperature(walk, "above_c");
@@ -404,13 +462,21 @@ fn pack<'t>(
 fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
     let value = walk.value(root, "cycle", "Pieces `[[cycle]]` with `to_c` and `hours`.")?;
     let DeValue::Array(pieces) = value.get_ref() else {
-        walk.wrong_kind("cycle", "a list of pieces, each headed `[[cycle]]`", value.get_ref(), value.span());
+        walk.wrong_kind(
+            "cycle",
+            "a list of pieces, each headed `[[cycle]]`",
+            value.get_ref(),
+            value.span(),
+        );
         return None;
     };
     if pieces.is_empty() || pieces.len() > MOST_PIECES {
         walk.complain(
-            Diag::stop("cycle-length", format!("The cycle has {} pieces.", pieces.len()))
-                .accepted(format!("From 1 to {MOST_PIECES} pieces are taken.")),
+            Diag::stop(
+                "cycle-length",
+                format!("The cycle has {} pieces.", pieces.len()),
+            )
+            .accepted(format!("From 1 to {MOST_PIECES} pieces are taken.")),
             value.span(),
         );
         return None;
@@ -452,16 +518,24 @@ fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
 fn depths<'t>(walk: &mut Walk<'t>, root: Table<'t>, shape: Option<Shape>) -> Option<Vec<f64>> {
     let value = root.body.get("output_depth_mm")?;
     let DeValue::Array(list) = value.get_ref() else {
-        walk.wrong_kind("output_depth_mm", "a list of numbers", value.get_ref(), value.span());
+        walk.wrong_kind(
+            "output_depth_mm",
+            "a list of numbers",
+            value.get_ref(),
+            value.span(),
+        );
         return None;
     };
     if list.is_empty() || list.len() > MOST_DEPTHS {
         walk.complain(
-            Diag::stop("depth-list", format!("{} depths are asked for.", list.len()))
-                .accepted(format!(
-                    "From 1 to {MOST_DEPTHS} are taken; without the key all of the solver's points \
+            Diag::stop(
+                "depth-list",
+                format!("{} depths are asked for.", list.len()),
+            )
+            .accepted(format!(
+                "From 1 to {MOST_DEPTHS} are taken; without the key all of the solver's points \
                      are given."
-                )),
+            )),
             value.span(),
         );
         return None;
@@ -488,11 +562,15 @@ fn deepest_mm(shape: Shape) -> f64 {
 
 /// What the models refuse about a setup, as a complaint about the file.
 pub(crate) fn refused(file: &str, what: &str) -> Diag {
-    Diag::new("setup-refused", Severity::Stop, format!("The setup cannot be simulated: {what}"))
-        .at(casewright_terms::Place {
-            file: file.to_owned(),
-            span: 0..0,
-        })
+    Diag::new(
+        "setup-refused",
+        Severity::Stop,
+        format!("The setup cannot be simulated: {what}"),
+    )
+    .at(casewright_terms::Place {
+        file: file.to_owned(),
+        span: 0..0,
+    })
 }
 
 #[cfg(test)]

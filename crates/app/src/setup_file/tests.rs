@@ -31,7 +31,11 @@ fn no_grades(_: &str) -> Result<Composition, Vec<String>> {
 fn check(text: &str) -> Result<SetupFile, Vec<&'static str>> {
     read("s.toml", text, &no_grades).map_err(|diags| {
         for diag in &diags {
-            let span = &diag.place.as_ref().expect("every complaint has a place").span;
+            let span = &diag
+                .place
+                .as_ref()
+                .expect("every complaint has a place")
+                .span;
             assert!(span.start <= span.end && span.end <= text.len(), "{diag:?}");
         }
         diags.iter().map(|diag| diag.code).collect()
@@ -50,9 +54,21 @@ fn a_whole_setup_is_read() {
     assert_eq!(setup.carbon.composition.wt_pct(Element::Mn), 0.75);
     assert!(setup.notes.is_empty());
     let pieces = &setup.carbon.cycle.pieces;
-    assert_eq!(pieces[0].from, Temperature::from_c(25.0), "cold at the start");
-    assert_eq!(pieces[1].from, Temperature::from_c(927.0), "goes on from the piece before");
-    assert_eq!(pieces[2].from, Temperature::from_c(843.0), "a jump that is written");
+    assert_eq!(
+        pieces[0].from,
+        Temperature::from_c(25.0),
+        "cold at the start"
+    );
+    assert_eq!(
+        pieces[1].from,
+        Temperature::from_c(927.0),
+        "goes on from the piece before"
+    );
+    assert_eq!(
+        pieces[2].from,
+        Temperature::from_c(843.0),
+        "a jump that is written"
+    );
     assert_eq!(pieces[1].duration, Span::from_h(8.0));
 }
 
@@ -84,13 +100,41 @@ fn the_default_of_the_diffusivity_is_told() {
 #[test]
 fn each_fault_is_named() {
     for (from, to, code) in [
-        ("half_thickness_mm = 10", "half_thickness_in = 0.4", "unknown-key"),
-        ("half_thickness_mm = 10", "half_thickness_mm = \"10 mm\"", "text-for-number"),
-        ("half_thickness_mm = 10", "half_thickness_mm = -1", "out-of-bounds"),
-        ("half_thickness_mm = 10", "half_thickness_mm = nan", "out-of-bounds"),
-        ("half_thickness_mm = 10", "half_thickness_mm = inf", "out-of-bounds"),
-        ("half_thickness_mm = 10", "half_thickness_mm = 1e999", "out-of-bounds"),
-        ("half_thickness_mm = 10", "half_thickness_mm = true", "wrong-kind"),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_in = 0.4",
+            "unknown-key",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = \"10 mm\"",
+            "text-for-number",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = -1",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = nan",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = inf",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = 1e999",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = true",
+            "wrong-kind",
+        ),
         ("half_thickness_mm = 10", "", "missing-key"),
         ("kind = \"plate\"", "kind = \"platte\"", "unknown-word"),
         ("C = 0.18, ", "", "missing-key"),
@@ -98,8 +142,16 @@ fn each_fault_is_named() {
         ("Mn = 0.75", "Mn = 60", "too-little-iron"),
         ("Mn = 0.75", "Mn = 0.75, MN = 1", "element-twice"),
         ("[steel]", "[steel]\ngrade = \"8620\"", "steel-twice"),
-        ("composition_wt_pct = { C = 0.18, Mn = 0.75 }", "grade = \"8260\"", "unknown-grade"),
-        ("composition_wt_pct = { C = 0.18, Mn = 0.75 }", "", "missing-key"),
+        (
+            "composition_wt_pct = { C = 0.18, Mn = 0.75 }",
+            "grade = \"8260\"",
+            "unknown-grade",
+        ),
+        (
+            "composition_wt_pct = { C = 0.18, Mn = 0.75 }",
+            "",
+            "missing-key",
+        ),
         ("1.5e-7", "0.0", "out-of-bounds"),
         ("hours = 8.0", "hours = 1e9", "out-of-bounds"),
         ("hours = 8.0", "hours = -1", "out-of-bounds"),
@@ -140,7 +192,17 @@ fn nothing_breaks_the_reader() {
     // a complaint (asserted in `read`).
     for cut in 0..WHOLE.len() {
         let _ = check(&WHOLE[..cut]);
-        for odd in ["\"", "[", "]]", "{", "=", "\u{0}", "é", "\n[[cycle]]\n", "999999999999999999999"] {
+        for odd in [
+            "\"",
+            "[",
+            "]]",
+            "{",
+            "=",
+            "\u{0}",
+            "é",
+            "\n[[cycle]]\n",
+            "999999999999999999999",
+        ] {
             let _ = check(&format!("{}{odd}{}", &WHOLE[..cut], &WHOLE[cut..]));
         }
     }

@@ -122,15 +122,21 @@ impl<'t> Walk<'t> {
             self.wrong_kind(key, "a word in quotes", value.get_ref(), value.span());
             return None;
         };
-        let found = known.iter().find(|word| **word == written.as_ref()).copied();
+        let found = known
+            .iter()
+            .find(|word| **word == written.as_ref())
+            .copied();
         if found.is_none() {
             let accepted = match near(written, known) {
                 Some(meant) => format!("Did you mean \"{meant}\"? Known: {}.", listed(known)),
                 None => format!("Known: {}.", listed(known)),
             };
             self.complain(
-                Diag::stop("unknown-word", format!("\"{written}\" is no {key} that is known."))
-                    .accepted(accepted),
+                Diag::stop(
+                    "unknown-word",
+                    format!("\"{written}\" is no {key} that is known."),
+                )
+                .accepted(accepted),
                 value.span(),
             );
         }
@@ -192,12 +198,9 @@ impl<'t> Walk<'t> {
             _ => {
                 let written = read.map_or_else(|| "no number".to_owned(), |n| n.to_string());
                 self.complain(
-                    Diag::stop("out-of-bounds", format!("`{key}` is {written}."))
-                        .accepted(format!(
-                            "From {} to {} is taken.",
-                            bounds.start(),
-                            bounds.end()
-                        )),
+                    Diag::stop("out-of-bounds", format!("`{key}` is {written}.")).accepted(
+                        format!("From {} to {} is taken.", bounds.start(), bounds.end()),
+                    ),
                     value.span(),
                 );
                 None

@@ -92,8 +92,7 @@ fn with_places<'a>(
         };
         let mut snippet = Snippet::source(text).path(clean(file));
         if first.file == file {
-            snippet =
-                snippet.annotation(AnnotationKind::Primary.span(whole(text, &first.span)));
+            snippet = snippet.annotation(AnnotationKind::Primary.span(whole(text, &first.span)));
         }
         for (place, label) in also.iter().filter(|(place, _)| place.file == file) {
             snippet = snippet.annotation(
@@ -128,7 +127,13 @@ fn whole(text: &str, span: &Range<usize>) -> Range<usize> {
 /// Control characters out of a hostile file must not reach the terminal.
 pub(crate) fn clean(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c })
+        .map(|c| {
+            if c.is_control() && c != '\n' {
+                '\u{fffd}'
+            } else {
+                c
+            }
+        })
         .collect()
 }
 
@@ -223,9 +228,15 @@ mod tests {
     #[test]
     fn second_places_are_marked_with_their_words() {
         let text = "a = 1\nb = 2\na = 3\n";
-        let first = Place { file: "f".into(), span: 0..1 };
+        let first = Place {
+            file: "f".into(),
+            span: 0..1,
+        };
         let diag = Diag::stop("twice", "a stands twice.")
-            .at(Place { file: "f".into(), span: 12..13 })
+            .at(Place {
+                file: "f".into(),
+                span: 12..13,
+            })
             .also(first, "first here");
         let drawn = render(&[diag], &Texts::one("f", text), false);
         assert!(drawn.contains("first here"), "{drawn}");
@@ -236,7 +247,10 @@ mod tests {
     fn places_outside_the_text_or_inside_a_character_do_no_harm() {
         let text = "ü";
         for span in [0..1, 1..2, 1..1, 5..9, 2..2] {
-            let diag = Diag::stop("x", "Seen.").at(Place { file: "f".into(), span });
+            let diag = Diag::stop("x", "Seen.").at(Place {
+                file: "f".into(),
+                span,
+            });
             let drawn = render(&[diag], &Texts::one("f", text), false);
             assert!(drawn.contains("Seen."), "{drawn}");
         }
@@ -245,8 +259,10 @@ mod tests {
     #[test]
     fn control_characters_do_not_reach_the_terminal() {
         let text = "name = \"\u{1b}[2J\u{7}\"\n";
-        let diag = Diag::stop("x", "The name \u{1b}[2J is odd.")
-            .at(Place { file: "\u{1b}]0;evil.toml".into(), span: 0..4 });
+        let diag = Diag::stop("x", "The name \u{1b}[2J is odd.").at(Place {
+            file: "\u{1b}]0;evil.toml".into(),
+            span: 0..4,
+        });
         let drawn = render(&[diag], &Texts::one("\u{1b}]0;evil.toml", text), false);
         assert!(!drawn.contains('\u{1b}'), "{drawn:?}");
         assert!(!drawn.contains('\u{7}'), "{drawn:?}");
@@ -260,7 +276,10 @@ mod tests {
         let early = Diag::note("early", "Early.").at(place("f", text, "a"));
         let drawn = render(&[late, early], &texts, false);
         assert!(drawn.find("Early.") < drawn.find("Late."), "{drawn}");
-        assert!(drawn.ends_with("1 to settle before going on, 1 to know\n"), "{drawn}");
+        assert!(
+            drawn.ends_with("1 to settle before going on, 1 to know\n"),
+            "{drawn}"
+        );
     }
 
     #[test]

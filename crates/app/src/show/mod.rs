@@ -1,7 +1,9 @@
 //! Prints answers and troubles: the one place where a chain of errors is told, and told once.
 
 pub(crate) mod diag;
+pub(crate) mod number;
 pub(crate) mod table;
+pub(crate) mod wrap;
 
 use crate::answer::{Answer, Texts, Trouble};
 use crate::wire;
@@ -40,9 +42,16 @@ pub(crate) fn usage(usage: &clap::Error, json: bool) -> u8 {
         world::complain(&shown.to_string());
     }
     if json {
+        // What is wrong stands before the usage line, over one or more lines.
         let text = shown.to_string();
-        let first = text.lines().next().unwrap_or("wrong usage");
-        let said = first.strip_prefix("error: ").unwrap_or(first);
+        let said: Vec<&str> = text
+            .lines()
+            .map(str::trim)
+            .take_while(|line| !line.starts_with("Usage:"))
+            .filter(|line| !line.is_empty())
+            .collect();
+        let said = said.join(" ");
+        let said = said.strip_prefix("error: ").unwrap_or(&said);
         let _ = world::print(&format!("{}\n", wire::trouble::usage(said)));
     }
     2

@@ -4,7 +4,6 @@
 //! Names carry the unit. `null` means not known, never zero. A number that is not finite cannot
 //! leave: that is a defect of ours and stops the command.
 
-pub(crate) mod convert;
 pub(crate) mod diag;
 pub(crate) mod note;
 pub(crate) mod plan;
@@ -30,7 +29,10 @@ pub(crate) fn json(value: &impl Serialize) -> String {
 /// # Panics
 /// When the number is not finite.
 pub(crate) fn number(value: f64) -> f64 {
-    assert!(value.is_finite(), "a number in an answer must be finite, got {value}");
+    assert!(
+        value.is_finite(),
+        "a number in an answer must be finite, got {value}"
+    );
     let rounded: f64 = format!("{value:.9e}")
         .parse()
         .expect("a printed finite number reads back");

@@ -14,13 +14,13 @@ pub(crate) struct Note {
     text: String,
     phrases: Vec<PhraseLine>,
     units: Option<&'static str>,
-    case_depth_mm: Option<Range>,
+    case_depth_mm: Range,
     depth_kind: &'static str,
     limit_hardness: Option<Reading>,
     stage: &'static str,
     stock_per_side_mm: Option<f64>,
-    surface_hardness: Option<HardnessLine>,
-    core_hardness: Option<HardnessLine>,
+    surface_hardness: HardnessLine,
+    core_hardness: HardnessLine,
     file_hard: bool,
     selective: Vec<Area>,
     standards: Vec<String>,
@@ -41,7 +41,7 @@ pub(crate) struct PhraseLine {
 
 #[derive(Debug, Serialize)]
 struct HardnessLine {
-    scale: &'static str,
+    scale: Option<&'static str>,
     min: Option<f64>,
     max: Option<f64>,
     force_kgf: Option<f64>,
@@ -67,13 +67,13 @@ impl Note {
             text: note.text.clone(),
             phrases: phrases(&note.phrases),
             units: note.units.map(units),
-            case_depth_mm: note.case_depth.map(depth),
+            case_depth_mm: depth(note.case_depth.unwrap_or_default()),
             depth_kind: depth_kind(note.depth_kind),
             limit_hardness: note.limit_hardness.map(Reading::from),
             stage: stage(note.stage),
             stock_per_side_mm: note.stock_per_side.map(|stock| number(stock.to_mm())),
-            surface_hardness: note.surface_hardness.map(hardness),
-            core_hardness: note.core_hardness.map(hardness),
+            surface_hardness: hardness(note.surface_hardness),
+            core_hardness: hardness(note.core_hardness),
             file_hard: note.file_hard,
             selective: note.selective.iter().map(area).collect(),
             standards: note.standards.clone(),
@@ -115,12 +115,13 @@ fn depth(range: LengthRange) -> Range {
     }
 }
 
-fn hardness(range: HardnessRange) -> HardnessLine {
+/// All ends are `null` where the note asks for nothing.
+fn hardness(range: Option<HardnessRange>) -> HardnessLine {
     HardnessLine {
-        scale: range.scale.symbol(),
-        min: range.min.map(number),
-        max: range.max.map(number),
-        force_kgf: range.force_kgf.map(number),
+        scale: range.map(|range| range.scale.symbol()),
+        min: range.and_then(|range| range.min).map(number),
+        max: range.and_then(|range| range.max).map(number),
+        force_kgf: range.and_then(|range| range.force_kgf).map(number),
     }
 }
 

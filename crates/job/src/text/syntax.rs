@@ -29,7 +29,10 @@ impl<'a> Scribe<'a> {
             self.push_at(
                 Diag::stop(
                     "toml-many-faults",
-                    format!("There are {} more faults of this sort.", errors.len() - MOST_SHOWN),
+                    format!(
+                        "There are {} more faults of this sort.",
+                        errors.len() - MOST_SHOWN
+                    ),
                 )
                 .why("The text is hardly a job file.")
                 .accepted("Start from one of the examples."),
@@ -105,7 +108,9 @@ impl<'a> Scribe<'a> {
 
     fn line_around(&self, at: usize) -> &'a str {
         let start = self.text[..at].rfind('\n').map_or(0, |n| n + 1);
-        let end = self.text[at..].find('\n').map_or(self.text.len(), |n| at + n);
+        let end = self.text[at..]
+            .find('\n')
+            .map_or(self.text.len(), |n| at + n);
         &self.text[start..end]
     }
 }
