@@ -9,5 +9,7 @@ use crate::setup::CarbonSetup;
 /// [`Failure::Setup`] for a setup that cannot be simulated, [`Failure::NotSettled`] where the
 /// time steps vanish.
 pub fn carbonise(setup: &CarbonSetup) -> Result<CarbonRun, Failure> {
-    Err(Failure::Setup { what: format!("the carbon engine is being built: {:?}", setup.shape) })
+    Err(Failure::Setup {
+        what: format!("the carbon engine is being built: {:?}", setup.shape),
+    })
 }

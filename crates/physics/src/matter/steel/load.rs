@@ -234,7 +234,7 @@ fn warnings(
             text: text.text.clone(),
         });
     }
-    found.sort_by(|a, b| b.severity.cmp(&a.severity));
+    found.sort_by_key(|warning| std::cmp::Reverse(warning.severity));
     if !steel.because.is_empty() {
         match found.first_mut() {
             Some(heaviest) => heaviest.text = format!("{} {}", heaviest.text, steel.because),
