@@ -1,5 +1,6 @@
 //! TOML text as tables with places: what both files are read through. Knows no key's meaning.
 
+mod check;
 mod syntax;
 mod value;
 
