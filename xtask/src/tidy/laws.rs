@@ -36,7 +36,7 @@ fn is_law(path: &str) -> bool {
 }
 
 /// The head's text under each heading, in the order they stand.
-fn sections(file: &File) -> Vec<(&'static str, String)> {
+pub(super) fn sections(file: &File) -> Vec<(&'static str, String)> {
     let mut sections: Vec<(&'static str, String)> = Vec::new();
     for line in file.text.lines().take_while(|line| line.starts_with("//!")) {
         let line = line.trim_start_matches("//!").trim();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Finding, numbered};
+use super::{Finding, laws, numbered};
 use crate::code;
 use crate::tree::{File, Tree};
 
@@ -93,7 +93,7 @@ fn records(tree: &Tree, findings: &mut Vec<Finding>) -> BTreeMap<String, String>
     records
 }
 
-/// Keys cited in comments as `[key]`, in code as `source: "key"` and the like, in data as
+/// Keys cited in comments as `[key]`, in backticks under a law's heading Source, in code as `source: "key"` and the like, in data as
 /// `source = "key"`; each with its first place.
 fn cited(tree: &Tree) -> BTreeMap<String, (String, usize)> {
     let mut cited = BTreeMap::new();
@@ -113,6 +113,14 @@ fn cited(tree: &Tree) -> BTreeMap<String, (String, usize)> {
             }
             for (line, key) in in_code(&file.text) {
                 add(&key, file, line);
+            }
+            for (_, text) in laws::sections(file)
+                .iter()
+                .filter(|(head, _)| *head == "Source")
+            {
+                for key in text.split('`').skip(1).step_by(2) {
+                    add(key, file, 1);
+                }
             }
         } else if file.path.starts_with("data/") && !file.path.starts_with(FOLDER) {
             for (line, text) in numbered(&file.text) {
@@ -181,10 +189,15 @@ fn in_code(text: &str) -> Vec<(usize, String)> {
 fn named_anywhere(tree: &Tree, key: &str) -> bool {
     let quoted = format!("\"{key}\"");
     let bracketed = format!("[{key}]");
+    let ticked = format!("`{key}`");
     tree.files
         .iter()
         .filter(|file| !file.path.starts_with(FOLDER))
-        .any(|file| file.text.contains(&quoted) || file.text.contains(&bracketed))
+        .any(|file| {
+            [&quoted, &bracketed, &ticked]
+                .iter()
+                .any(|form| file.text.contains(form.as_str()))
+        })
 }
 
 #[cfg(test)]
@@ -208,6 +221,7 @@ mod tests {
     fn cited_and_recorded_is_fine() {
         for code in [
             "// [agren-1986] eq. 12",
+            "//! **Source**: `agren-1986`, recalled.",
             "const KEY: SourceKey = \"agren-1986\";",
             "R { source: \"agren-1986\" }",
             "let sources = X { sources: vec![\n \"agren-1986\",\n] };",
