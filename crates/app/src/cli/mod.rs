@@ -1,7 +1,10 @@
 //! The command line: names, options, and which function answers.
 
+mod convert;
 mod job;
 mod note;
+mod simulate;
+mod steel;
 mod verify;
 mod words;
 
@@ -34,6 +37,12 @@ pub(crate) struct Line {
 enum Command {
     /// Read a drawing note and show phrase by phrase what it was taken to mean.
     Note(note::Options),
+    /// Simulate carbon in the steel over a temperature cycle.
+    Simulate(simulate::Options),
+    /// Show what a steel does: transformation temperatures, phases, hardenability.
+    Steel(steel::Options),
+    /// Convert a hardness to the other scales, where the tables allow it.
+    Convert(convert::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
 }
@@ -82,6 +91,9 @@ pub(crate) fn asks_for_json(arguments: &[OsString]) -> bool {
 pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
     match &line.command {
         Command::Note(options) => note::run(options),
+        Command::Simulate(options) => simulate::run(options),
+        Command::Steel(options) => steel::run(options),
+        Command::Convert(options) => convert::run(options),
         Command::Verify => verify::run(),
     }
 }

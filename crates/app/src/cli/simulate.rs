@@ -52,7 +52,12 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         &carbon_wt_pct,
         wall,
     ));
-    let told = told(&run, &depth_mm, &carbon_wt_pct, setup.output_depth_mm.is_some());
+    let told = told(
+        &run,
+        &depth_mm,
+        &carbon_wt_pct,
+        setup.output_depth_mm.is_some(),
+    );
     Ok(Answer::done(told, answer).with_diags(setup.notes, texts))
 }
 

@@ -87,7 +87,10 @@ fn graded(
     match steel::find(written) {
         Some(record) => Ok((record.middle(), Some(record))),
         None => {
-            let near: Vec<String> = steel::near(written).iter().map(ToString::to_string).collect();
+            let near: Vec<String> = steel::near(written)
+                .iter()
+                .map(ToString::to_string)
+                .collect();
             Err(unknown_grade(written, &near))
         }
     }
@@ -103,7 +106,11 @@ fn told(card: &SteelCard, grade: Option<&SteelRecord>) -> String {
         .composition
         .present()
         .map(|(element, content)| {
-            format!("{} {}", element.symbol(), format_trimmed(content.to_wt_pct(), 4))
+            format!(
+                "{} {}",
+                element.symbol(),
+                format_trimmed(content.to_wt_pct(), 4)
+            )
         })
         .collect();
     out.push_str(&hanging("Chemistry, wt%: ", &contents.join(", ")));
@@ -130,7 +137,12 @@ fn told(card: &SteelCard, grade: Option<&SteelRecord>) -> String {
 }
 
 fn head(record: &SteelRecord) -> String {
-    let mut out = format!("{} ({}), {}", record.name, record.system, record.class.word());
+    let mut out = format!(
+        "{} ({}), {}",
+        record.name,
+        record.system,
+        record.class.word()
+    );
     if !record.aliases.is_empty() {
         out.push_str(&format!("; also {}", record.aliases.join(", ")));
     }
@@ -157,8 +169,14 @@ fn temperatures(card: &SteelCard) -> String {
         (label("ae1_10pct"), card.ae1_10pct),
         (label("carbide_gone"), card.carbide_gone),
         (label("ae3"), card.ae3),
-        (format!("last carbide gone at {carbon} wt% C (Acm)"), card.acm),
-        (format!("martensite starts, {carbon} wt% C dissolved (Ms)"), card.ms),
+        (
+            format!("last carbide gone at {carbon} wt% C (Acm)"),
+            card.acm,
+        ),
+        (
+            format!("martensite starts, {carbon} wt% C dissolved (Ms)"),
+            card.ms,
+        ),
     ]
     .into_iter()
     .map(|(what, value)| vec![what, value.map_or_else(|| "not known".into(), both)])
@@ -178,7 +196,9 @@ fn phases(card: &SteelCard) -> String {
         ));
     }
     if let Some(activity) = card.carbon_activity {
-        out.push_str(&format!("  carbon activity against graphite {activity:.3}\n"));
+        out.push_str(&format!(
+            "  carbon activity against graphite {activity:.3}\n"
+        ));
     }
     if let Some(kept) = card.retained_austenite {
         out.push_str(&format!(
@@ -205,7 +225,11 @@ fn jominy(card: &SteelCard) -> String {
         })
         .collect();
     let drawn = table::text(
-        &[table::numbers("mm"), table::numbers("in"), table::words("hardness")],
+        &[
+            table::numbers("mm"),
+            table::numbers("in"),
+            table::words("hardness"),
+        ],
         &rows,
     );
     format!("\nEnd-quench (Jominy) hardness of the core's steel\n{drawn}")

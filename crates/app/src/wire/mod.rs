@@ -4,6 +4,7 @@
 //! Names carry the unit. `null` means not known, never zero. A number that is not finite cannot
 //! leave: that is a defect of ours and stops the command.
 
+pub(crate) mod convert;
 pub(crate) mod diag;
 pub(crate) mod note;
 pub(crate) mod plan;

@@ -1,9 +1,9 @@
 //! Named units of each quantity: the only place where a conversion factor stands.
 
 use super::{
-    Area, CUBIC_METRES_PER_US_GALLON, Density, Diffusivity, Fraction, ICE_POINT_K,
-    KILOGRAMS_PER_POUND, Length, METRES_PER_INCH, Mass, Power, Span, Temperature, TemperatureStep,
-    Volume,
+    Area, CUBIC_METRES_PER_US_GALLON, Density, Diffusivity, Force, Fraction, ICE_POINT_K,
+    KILOGRAMS_PER_POUND, Length, METRES_PER_INCH, Mass, NEWTONS_PER_KILOGRAM_FORCE, Power, Span,
+    Temperature, TemperatureStep, Volume,
 };
 
 /// A pair of conversions by one factor.
@@ -115,6 +115,15 @@ unit!(
     1e-4,
     from_m2_s,
     to_m2_s
+);
+unit!(
+    Force,
+    from_kgf,
+    to_kgf,
+    "kilograms-force",
+    NEWTONS_PER_KILOGRAM_FORCE,
+    from_n,
+    to_n
 );
 unit!(
     Fraction, from_pct, to_pct, "percent", 1e-2, from_ratio, to_ratio
