@@ -74,13 +74,6 @@ fn records(tree: &Tree, findings: &mut Vec<Finding>) -> BTreeMap<String, String>
                     ));
                 }
             }
-            if text("errata").is_none() {
-                findings.push(Finding::new(
-                    &file.path,
-                    0,
-                    format!("[{key}]: `errata` is missing; an empty text says that none was found"),
-                ));
-            }
             if let Some(other) = records.insert(key.clone(), file.path.clone()) {
                 findings.push(Finding::new(
                     &file.path,
@@ -247,7 +240,6 @@ mod tests {
         let code = "// [agren-1986]";
         assert_eq!(found(code, &RECORD.replace("published", "rumour")).len(), 1);
         assert_eq!(found(code, &RECORD.replace("\"r\"", "\"\"")).len(), 1);
-        assert_eq!(found(code, &RECORD.replace("errata = \"\"\n", "")).len(), 1);
     }
 
     #[test]
