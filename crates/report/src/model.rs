@@ -10,6 +10,8 @@ use casewright_job::spec::Spec;
 use casewright_plan::outcome::PlanReport;
 use casewright_terms::UnitSystem;
 
+pub(crate) use build::kind as kind_word;
+
 use crate::figure::Figures;
 pub use parts::{
     AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
