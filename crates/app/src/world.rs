@@ -170,6 +170,17 @@ pub(crate) fn exists(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
+/// All bytes of a plain file; `None` for anything else and for what cannot be read.
+pub(crate) fn read_bytes(path: &Path) -> Option<Vec<u8>> {
+    let plain = fs::symlink_metadata(path).is_ok_and(|metadata| metadata.is_file());
+    plain.then(|| fs::read(path).ok()).flatten()
+}
+
+/// Whether both paths lead to one file that is there.
+pub(crate) fn same_file(a: &Path, b: &Path) -> bool {
+    matches!((fs::canonicalize(a), fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
+}
+
 /// Prints to standard output. A reader who closed the pipe has seen enough: that is no failure.
 ///
 /// # Errors

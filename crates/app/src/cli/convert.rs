@@ -1,7 +1,8 @@
 //! `convert`: one hardness on the other scales.
 
 use casewright_physics::law::hardness_conversion::{self, Conversion};
-use casewright_terms::{Hardness, format_trimmed};
+use casewright_terms::Hardness;
+use casewright_terms::quantity::format_trimmed;
 use clap::Args;
 
 use super::words;

@@ -5,26 +5,11 @@ use std::path::Path;
 use casewright_job::shop::Shop;
 use casewright_job::spec::{GradeBook, Spec};
 use casewright_physics::matter::steel;
+use casewright_plan::SteelTable;
 use casewright_terms::{Composition, Diag, Place};
 
 use crate::answer::{Texts, Trouble};
 use crate::world;
-
-/// The steel table as the job reader knows it.
-pub(crate) struct SteelTable;
-
-impl GradeBook for SteelTable {
-    fn find(&self, written: &str) -> Option<String> {
-        steel::find(written).map(|record| record.name.to_string())
-    }
-
-    fn near(&self, written: &str) -> Vec<String> {
-        steel::near(written)
-            .iter()
-            .map(ToString::to_string)
-            .collect()
-    }
-}
 
 /// Chemistry of the middle of a grade's range, or names that look like it.
 pub(crate) fn grade(written: &str) -> Result<Composition, Vec<String>> {

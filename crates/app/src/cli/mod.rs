@@ -1,8 +1,12 @@
 //! The command line: names, options, and which function answers.
 
 mod convert;
+mod demo;
 mod job;
 mod note;
+mod plan;
+mod planned;
+mod sheet;
 mod simulate;
 mod steel;
 mod verify;
@@ -35,8 +39,12 @@ pub(crate) struct Line {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Plan a job: route, temperature, hours, pack, quench, temper, tests, and what it will give.
+    Plan(plan::Options),
     /// Read a drawing note and show phrase by phrase what it was taken to mean.
     Note(note::Options),
+    /// Plan a job and write its run sheet as a PDF.
+    Sheet(sheet::Options),
     /// Simulate carbon in the steel over a temperature cycle.
     Simulate(simulate::Options),
     /// Show what a steel does: transformation temperatures, phases, hardenability.
@@ -45,6 +53,8 @@ enum Command {
     Convert(convert::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
+    /// Plan the four example jobs of the invented shop Gannet Slip into a folder.
+    Demo(demo::Options),
 }
 
 /// Paper of the sheet.
@@ -90,6 +100,9 @@ pub(crate) fn asks_for_json(arguments: &[OsString]) -> bool {
 /// What kept the command from an answer.
 pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
     match &line.command {
+        Command::Plan(options) => plan::run(options),
+        Command::Sheet(options) => sheet::run(options),
+        Command::Demo(options) => demo::run(options),
         Command::Note(options) => note::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Steel(options) => steel::run(options),

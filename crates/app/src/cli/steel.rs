@@ -2,9 +2,8 @@
 
 use casewright_physics::matter::steel::{self, SteelRecord};
 use casewright_physics::model::steel_card::{SteelCard, steel_card};
-use casewright_terms::{
-    Composition, Severity, Temperature, UnitSystem, WeightPercent, format_trimmed,
-};
+use casewright_terms::quantity::format_trimmed;
+use casewright_terms::{Composition, Severity, Temperature, UnitSystem, WeightPercent};
 use clap::Args;
 
 use super::words;

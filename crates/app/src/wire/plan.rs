@@ -42,6 +42,8 @@ pub(crate) struct Report {
     nearest: Option<NearestLine>,
     doubts: Vec<DoubtLine>,
     seed: u64,
+    /// Where the run sheet was written.
+    sheet: Option<String>,
     sources: Vec<&'static str>,
 }
 
@@ -236,7 +238,13 @@ struct DoubtLine {
 
 impl Report {
     /// From the spec and what was planned for it; places of findings are found in `texts`.
-    pub(crate) fn of(spec: &Spec, report: &PlanReport, seed: u64, texts: &Texts) -> Self {
+    pub(crate) fn of(
+        spec: &Spec,
+        report: &PlanReport,
+        seed: u64,
+        texts: &Texts,
+        sheet: Option<String>,
+    ) -> Self {
         let plan = report.plan.as_ref();
         Self {
             verdict: verdict(report.verdict),
@@ -275,6 +283,7 @@ impl Report {
                 })
                 .collect(),
             seed,
+            sheet,
             sources: report.sources.clone(),
         }
     }
