@@ -166,9 +166,6 @@ pub(crate) enum WorldTrouble {
         /// Which.
         path: PathBuf,
     },
-    /// The program was built without the part that is needed.
-    #[error("this build has no PDF writer; build it with the feature `pdf` (the default)")]
-    NoPdf,
     /// The PDF could not be made.
     #[error("the sheet could not be set: {what}")]
     Pdf {

@@ -65,6 +65,9 @@ const INDEX: &str = "index.txt";
 const INDEX_MARK: &str = "Gannet Slip: example jobs of an invented shop, planned by casewright";
 const SEED: u64 = 1;
 
+/// A file to write: its path in the folder and its bytes.
+type NewFile = (PathBuf, Vec<u8>);
+
 #[derive(Serialize)]
 struct Made {
     folder: String,
@@ -84,7 +87,7 @@ struct MadeJob {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let folder = &options.folder;
     let ours = ours(folder)?;
-    let mut files: Vec<(PathBuf, Vec<u8>)> = vec![(SHOP_PATH.into(), SHOP.1.into())];
+    let mut files: Vec<NewFile> = vec![(SHOP_PATH.into(), SHOP.1.into())];
     let mut jobs = Vec::new();
     for example in &EXAMPLES {
         let (planned, written) = made(example)?;
@@ -118,10 +121,13 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
 }
 
 /// Plans one example and gives its files with their paths in the folder.
-fn made(example: &Example) -> Result<(Planned, Vec<(PathBuf, Vec<u8>)>), Trouble> {
+fn made(example: &Example) -> Result<(Planned, Vec<NewFile>), Trouble> {
     let shop = |named: &str| {
         if named == SHOP.0 {
-            Ok((named.to_owned(), SHOP.1.to_owned()))
+            Ok(job::NamedText {
+                name: named.to_owned(),
+                text: SHOP.1.to_owned(),
+            })
         } else {
             Err(Diag::stop(
                 "file-missing",
@@ -143,11 +149,10 @@ fn made(example: &Example) -> Result<(Planned, Vec<(PathBuf, Vec<u8>)>), Trouble
             casewright_report::text::render(&planned.sheet).into_bytes(),
         ),
     ];
-    match planned::pdf(&planned.sheet, PaperName::A4) {
-        Ok(bytes) => files.push((at("sheet.pdf"), bytes)),
-        // A build without the PDF writer makes the rest of the folder.
-        Err(WorldTrouble::NoPdf) => {}
-        Err(other) => return Err(other.into()),
+    // A build without the PDF writer makes the rest of the folder.
+    if planned::HAS_PDF {
+        let bytes = planned::pdf(&planned.sheet, PaperName::A4)?;
+        files.push((at("sheet.pdf"), bytes));
     }
     Ok((planned, files))
 }
@@ -189,7 +194,7 @@ fn untouched(folder: &Path, path: &Path, ours: &[(String, String)]) -> Result<()
     }
 }
 
-fn index(jobs: &[MadeJob], files: &[(PathBuf, Vec<u8>)]) -> String {
+fn index(jobs: &[MadeJob], files: &[NewFile]) -> String {
     let mut out = format!("{INDEX_MARK}\n\nAll names, numbers and parts are invented.\n\nJobs\n");
     for job in jobs {
         out.push_str(&format!("- {}: {} ({})\n", job.name, job.what, job.verdict));

@@ -11,6 +11,15 @@ use casewright_terms::{Composition, Diag, Place};
 use crate::answer::{Texts, Trouble};
 use crate::world;
 
+/// Gives the text of the shop file that a job names.
+pub(crate) type ShopText<'s> = &'s dyn Fn(&str) -> Result<NamedText, Diag>;
+
+/// A text and the name that places use for it.
+pub(crate) struct NamedText {
+    pub(crate) name: String,
+    pub(crate) text: String,
+}
+
 /// Chemistry of the middle of a grade's range, or names that look like it.
 pub(crate) fn grade(written: &str) -> Result<Composition, Vec<String>> {
     steel::find(written)
@@ -27,7 +36,10 @@ pub(crate) fn load(path: &Path) -> Result<(Spec, Texts), Trouble> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let shop_text = |name: &str| {
         let path = folder.join(name);
-        world::read_text(&path).map(|text| (path.display().to_string(), text))
+        world::read_text(&path).map(|text| NamedText {
+            name: path.display().to_string(),
+            text,
+        })
     };
     understand(&path.display().to_string(), &text, &shop_text)
 }
@@ -39,7 +51,7 @@ pub(crate) fn load(path: &Path) -> Result<(Spec, Texts), Trouble> {
 pub(crate) fn understand(
     name: &str,
     text: &str,
-    shop_text: &dyn Fn(&str) -> Result<(String, String), Diag>,
+    shop_text: ShopText<'_>,
 ) -> Result<(Spec, Texts), Trouble> {
     let mut texts = Texts::one(name, text);
     // What parsing found is in the draft, and `resolve` says it again.
@@ -71,12 +83,12 @@ pub(crate) fn understand(
 fn read_shop(
     named: &str,
     place: Place,
-    shop_text: &dyn Fn(&str) -> Result<(String, String), Diag>,
+    shop_text: ShopText<'_>,
     texts: &mut Texts,
     diags: &mut Vec<Diag>,
 ) -> Option<Shop> {
     match shop_text(named) {
-        Ok((name, text)) => {
+        Ok(NamedText { name, text }) => {
             let (shop, found) = casewright_job::parse_shop(&name, &text);
             texts.add(name, text);
             diags.extend(found);

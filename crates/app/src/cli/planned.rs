@@ -10,6 +10,9 @@ use super::PaperName;
 use crate::answer::{Ending, WorldTrouble};
 use crate::world;
 
+/// Whether this build can write PDF.
+pub(crate) const HAS_PDF: bool = cfg!(feature = "pdf");
+
 /// A job with its plan and its sheet.
 #[derive(Debug)]
 pub(crate) struct Planned {
@@ -84,5 +87,7 @@ pub(crate) fn pdf(sheet: &Sheet, paper: PaperName) -> Result<Vec<u8>, WorldTroub
 /// Always.
 #[cfg(not(feature = "pdf"))]
 pub(crate) fn pdf(_sheet: &Sheet, _paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
-    Err(WorldTrouble::NoPdf)
+    Err(WorldTrouble::Pdf {
+        what: "this build has no PDF writer; build it with the feature `pdf`, the default".into(),
+    })
 }

@@ -148,7 +148,11 @@ fn head(record: &SteelRecord) -> String {
     let mut out = hanging("", &out);
     out.push_str(&hanging(
         "Quench: ",
-        &format!("{} {}", record.quench.word(), record.quench_note),
+        if record.quench_note.is_empty() {
+            record.quench.word()
+        } else {
+            &record.quench_note
+        },
     ));
     for warning in &record.warnings {
         let mark = match warning.severity {
