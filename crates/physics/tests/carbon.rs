@@ -422,7 +422,11 @@ mod random {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig {
+            cases: 400,
+            failure_persistence: None,
+            ..ProptestConfig::default()
+        })]
 
         #[test]
         fn any_valid_setup_gives_a_sane_profile(
