@@ -14,7 +14,7 @@ use crate::setup::ChainSetup;
 
 use super::quench::{self, Body, QuenchRun};
 use super::transform::coupling::{Node, Transforming};
-use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases};
+use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, SteelLines};
 
 mod growth;
 mod hardness;
@@ -51,6 +51,7 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
     let from = quench_from(setup)?;
     let steel = &setup.carbon.composition;
     let lines = Lines::at(steel, from);
+    let shared = SteelLines::new(steel);
     if !lines.austenitic() {
         remarks.push(Remark::new(
             "quench-below-austenite",
@@ -60,8 +61,8 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
             ),
         ));
     }
-    let (cooling, rates) = cool(setup, &body, &profile, &lines, from)?;
-    let phases = follow_layers(setup, &profile, &lines, &cooling);
+    let (cooling, rates) = cool(setup, &body, &profile, &lines, &shared, from)?;
+    let phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
     if profile.highest() > KINETICS_CARBON_LIMIT {
         remarks.push(Remark::new(
             "kinetics-above-fit",
@@ -97,9 +98,9 @@ fn cool(
     body: &Body,
     profile: &Profile,
     lines: &Lines,
+    shared: &SteelLines,
     from: Temperature,
 ) -> Result<(QuenchRun, Rates), Failure> {
-    let steel = &setup.carbon.composition;
     let half_m = half_depth_m(body);
     let whole_m = body.depth_m[body.len() - 1];
     let mut material = Transforming {
@@ -115,7 +116,7 @@ fn cool(
                 };
                 let start = lines.split(profile.at(depth));
                 let kinetics = Kinetics::new(
-                    steel,
+                    shared,
                     start.carbon.to_wt_pct(),
                     setup.grain_number,
                     setup.kinetics_factor,
@@ -150,9 +151,9 @@ fn follow_layers(
     setup: &ChainSetup,
     profile: &Profile,
     lines: &Lines,
+    shared: &SteelLines,
     cooling: &QuenchRun,
 ) -> Vec<Phases> {
-    let steel = &setup.carbon.composition;
     let end_k = setup.quench.bath.to_k().min(SHOP_C + ICE_POINT_K);
     let mut curve = Vec::new();
     profile
@@ -162,7 +163,7 @@ fn follow_layers(
         .map(|(depth, carbon)| {
             let start = lines.split(*carbon);
             let kinetics = Kinetics::new(
-                steel,
+                shared,
                 start.carbon.to_wt_pct(),
                 setup.grain_number,
                 setup.kinetics_factor,

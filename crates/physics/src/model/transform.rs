@@ -12,7 +12,7 @@ pub(crate) mod coupling;
 mod kinetics;
 mod start;
 
-pub(crate) use kinetics::{Kinetics, State};
+pub(crate) use kinetics::{Kinetics, State, SteelLines};
 pub(crate) use start::Lines;
 pub use start::{Austenite, austenitise};
 
@@ -44,13 +44,13 @@ pub struct Phases {
 pub fn sources() -> Vec<SourceKey> {
     let mut keys: Vec<SourceKey> = decomposition::SOURCES.to_vec();
     keys.extend(martensite_start::SOURCES);
-    keys.extend(["andrews-1965", "scheil-1935"]);
+    keys.extend(["andrews-1965", "scheil-1935", "hultgren-1947"]);
     keys
 }
 
 /// Follows one point down its cooling curve and on to `end_k`.
 pub(crate) fn follow(
-    kinetics: &Kinetics,
+    kinetics: &Kinetics<'_>,
     austenite: &Austenite,
     time_s: &[f64],
     curve_k: &[f64],
@@ -75,7 +75,7 @@ pub(crate) fn follow(
         }
         from = to;
     }
-    state.finish(kinetics, end_k);
+    state.finish(end_k);
     state.phases(austenite)
 }
 

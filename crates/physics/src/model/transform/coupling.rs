@@ -6,14 +6,14 @@ use crate::model::quench::Material;
 use super::{Austenite, Kinetics, State};
 
 /// One node of the quench.
-pub(crate) struct Node {
+pub(crate) struct Node<'a> {
     pub(crate) austenite: Austenite,
-    pub(crate) kinetics: Kinetics,
+    pub(crate) kinetics: Kinetics<'a>,
     pub(crate) state: State,
 }
 
-impl Node {
-    pub(crate) fn new(austenite: Austenite, kinetics: Kinetics) -> Self {
+impl<'a> Node<'a> {
+    pub(crate) fn new(austenite: Austenite, kinetics: Kinetics<'a>) -> Self {
         let state = State::new(&kinetics);
         Self {
             austenite,
@@ -28,11 +28,11 @@ impl Node {
 }
 
 /// All nodes of a section.
-pub(crate) struct Transforming {
-    pub(crate) nodes: Vec<Node>,
+pub(crate) struct Transforming<'a> {
+    pub(crate) nodes: Vec<Node<'a>>,
 }
 
-impl Material for Transforming {
+impl Material for Transforming<'_> {
     fn conductivity_w_m_k(&self, node: usize, t_k: f64) -> f64 {
         steel_thermal::conductivity_w_m_k(self.nodes[node].share(), t_k)
     }

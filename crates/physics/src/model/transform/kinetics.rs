@@ -1,12 +1,15 @@
 //! Scheil's rule over Li's rates, and martensite, for one point.
 
-use casewright_terms::{Composition, WeightPercent};
+use casewright_terms::quantity::ICE_POINT_K;
+use casewright_terms::{Composition, Temperature, WeightPercent};
 
-use crate::law::decomposition::{LiCoefficients, Product, li_shape};
+use crate::law::decomposition::{FerriteActivation, LiCoefficients, Product, Starts, li_shape};
 use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
+use crate::law::potential::gunnarson_1967;
+use crate::law::saturation::cementite_limit;
 use crate::law::transformation_temperature::ac1_andrews;
 
-use super::start::{Austenite, FERRITE_WT_PCT, carbon_beside_ferrite};
+use super::start::{Austenite, FERRITE_WT_PCT, carbon_on_ac3, ferrite_zero_c};
 use super::{KINETICS_CARBON_LIMIT, Phases};
 
 /// Share that ends the incubation and starts the growth.
@@ -16,10 +19,53 @@ const INNER: f64 = 0.05;
 /// Most inner steps in one step.
 const MOST_INNER: f64 = 40.0;
 
+/// What all points of one steel share on the way down.
+#[derive(Clone, Debug)]
+pub(crate) struct SteelLines {
+    steel: Composition,
+    ac1_c: f64,
+    /// Ac3 of the steel without carbon, in °C.
+    ferrite_zero_c: f64,
+    /// Carbon beside cementite from [`TABLE_FROM_K`] in steps of [`TABLE_STEP_K`].
+    cementite_wt_pct: [f64; TABLE],
+}
+
+const TABLE: usize = 27;
+const TABLE_FROM_K: f64 = 500.0;
+const TABLE_STEP_K: f64 = 25.0;
+
+impl SteelLines {
+    pub(crate) fn new(steel: &Composition) -> Self {
+        let factor = gunnarson_1967(steel).value;
+        Self {
+            steel: *steel,
+            ac1_c: ac1_andrews(steel).value.to_c(),
+            ferrite_zero_c: ferrite_zero_c(steel),
+            cementite_wt_pct: std::array::from_fn(|i| {
+                let at = Temperature::from_k(TABLE_FROM_K + TABLE_STEP_K * i as f64);
+                cementite_limit(at).value.to_wt_pct() * factor
+            }),
+        }
+    }
+
+    /// Carbon of austenite beside cementite, in wt%.
+    fn beside_cementite(&self, t_k: f64) -> f64 {
+        let place = ((t_k - TABLE_FROM_K) / TABLE_STEP_K).clamp(0.0, (TABLE - 1) as f64 - 1e-9);
+        let i = place as usize;
+        let (a, b) = (self.cementite_wt_pct[i], self.cementite_wt_pct[i + 1]);
+        a + (place - i as f64) * (b - a)
+    }
+
+    /// Carbon of austenite beside ferrite, in wt%; held at its value at Ac1 below it.
+    fn beside_ferrite(&self, t_k: f64) -> f64 {
+        carbon_on_ac3(self.ferrite_zero_c, (t_k - ICE_POINT_K).max(self.ac1_c))
+    }
+}
+
 /// Everything about a point that does not change on the way down.
 #[derive(Clone, Debug)]
-pub(crate) struct Kinetics {
-    steel: Composition,
+pub(crate) struct Kinetics<'a> {
+    lines_of_steel: &'a SteelLines,
     lines: LiCoefficients,
     /// Carbon of the austenite, in wt%.
     carbon: f64,
@@ -27,28 +73,45 @@ pub(crate) struct Kinetics {
     speed: f64,
     /// Above this nothing happens, in kelvin.
     idle_above_k: f64,
-    /// Carbon beside ferrite: `root_zero_c` − T over 203, squared; not below Ac1.
-    ferrite_zero_c: f64,
-    ac1_c: f64,
     ms_k: f64,
     rate_per_k: f64,
 }
 
-impl Kinetics {
-    pub(crate) fn new(steel: &Composition, carbon: f64, grain_number: f64, times: f64) -> Self {
-        let held = steel.with_carbon(WeightPercent::from_wt_pct(
+impl<'a> Kinetics<'a> {
+    /// Kinetics of austenite with `carbon` wt%; `times` multiplies all times.
+    pub(crate) fn new(
+        lines_of_steel: &'a SteelLines,
+        carbon: f64,
+        grain_number: f64,
+        times: f64,
+    ) -> Self {
+        let held = lines_of_steel.steel.with_carbon(WeightPercent::from_wt_pct(
             carbon.min(KINETICS_CARBON_LIMIT),
         ));
-        let lines = LiCoefficients::new(&held, grain_number);
+        // Ferrite with 27 500 cal/mol: the end-quench bands decide, see `val_end_quench_bands`.
+        let lines = LiCoefficients::with(
+            &held,
+            grain_number,
+            Starts::li(&held),
+            FerriteActivation::Cal27500,
+        );
+        Self::with_lines(lines_of_steel, carbon, lines, times)
+    }
+
+    /// The same with chosen speeds.
+    pub(crate) fn with_lines(
+        lines_of_steel: &'a SteelLines,
+        carbon: f64,
+        lines: LiCoefficients,
+        times: f64,
+    ) -> Self {
         let starts = lines.starts();
-        let (ms_k, rate_per_k) = martensite(steel, carbon);
+        let (ms_k, rate_per_k) = martensite(&lines_of_steel.steel, carbon);
         Self {
-            steel: *steel,
+            lines_of_steel,
             carbon,
             speed: 1.0 / times,
             idle_above_k: starts.ae3_k.max(starts.ae1_k).max(starts.bs_k).max(ms_k),
-            ferrite_zero_c: carbon_beside_ferrite_zero(steel),
-            ac1_c: ac1_andrews(steel).value.to_c(),
             lines,
             ms_k,
             rate_per_k,
@@ -57,20 +120,12 @@ impl Kinetics {
 
     /// Most ferrite of the austenite at a temperature (lever rule, Ac3 carried down to Ac1).
     fn most_ferrite(&self, t_k: f64) -> f64 {
-        let t_c = (t_k - casewright_terms::quantity::ICE_POINT_K).max(self.ac1_c);
-        let root = (self.ferrite_zero_c - t_c).max(0.0) / 203.0;
-        let rich = root * root;
+        let rich = self.lines_of_steel.beside_ferrite(t_k);
         if rich <= self.carbon.max(FERRITE_WT_PCT) {
             return 0.0;
         }
         ((rich - self.carbon) / (rich - FERRITE_WT_PCT)).clamp(0.0, 1.0)
     }
-}
-
-fn carbon_beside_ferrite_zero(steel: &Composition) -> f64 {
-    // √C = (A − T)/203 at any T gives A back.
-    let root = crate::numerics::fun::sqrt(carbon_beside_ferrite(steel, 0.0));
-    root * 203.0
 }
 
 fn martensite(steel: &Composition, carbon: f64) -> (f64, f64) {
@@ -98,7 +153,7 @@ pub(crate) struct State {
 }
 
 impl State {
-    pub(crate) fn new(kinetics: &Kinetics) -> Self {
+    pub(crate) fn new(kinetics: &Kinetics<'_>) -> Self {
         Self {
             formed: [0.0; 3],
             incubation: [0.0; 3],
@@ -141,7 +196,7 @@ impl State {
     /// Takes the point over a step; gives what formed of ferrite, pearlite and bainite.
     pub(crate) fn advance(
         &mut self,
-        kinetics: &Kinetics,
+        kinetics: &Kinetics<'_>,
         from_k: f64,
         to_k: f64,
         step_s: f64,
@@ -165,7 +220,7 @@ impl State {
     }
 
     /// Martensite down to `t_k`.
-    pub(crate) fn finish(&mut self, _kinetics: &Kinetics, t_k: f64) {
+    pub(crate) fn finish(&mut self, t_k: f64) {
         if t_k < self.ms_k {
             self.cool_to(t_k);
         }
@@ -178,8 +233,15 @@ impl State {
         self.austenite = left;
     }
 
-    fn form(&mut self, kinetics: &Kinetics, product: Product, t_k: f64, step_s: f64) {
+    fn form(&mut self, kinetics: &Kinetics<'_>, product: Product, t_k: f64, step_s: f64) {
         let i = product as usize;
+        // [hultgren-1947]: no cementite, so no pearlite, before the austenite that is left has the
+        // carbon of the cementite line carried down.
+        if product == Product::Pearlite
+            && self.carbon < kinetics.lines_of_steel.beside_cementite(t_k)
+        {
+            return;
+        }
         let most = match product {
             Product::Ferrite => kinetics
                 .most_ferrite(t_k)
@@ -212,7 +274,7 @@ impl State {
     }
 
     /// Ferrite leaves its carbon to the austenite that is left, and moves Ms.
-    fn enrich(&mut self, kinetics: &Kinetics) {
+    fn enrich(&mut self, kinetics: &Kinetics<'_>) {
         let ferrite = self.formed[0];
         if ferrite >= 0.999 || kinetics.carbon <= FERRITE_WT_PCT {
             return;
@@ -220,7 +282,7 @@ impl State {
         // Held at the eutectoid: beyond it carbide would form.
         let rich = (kinetics.carbon - ferrite * FERRITE_WT_PCT) / (1.0 - ferrite);
         self.carbon = rich.min(KINETICS_CARBON_LIMIT).max(kinetics.carbon);
-        (self.ms_k, self.rate_per_k) = martensite(&kinetics.steel, self.carbon);
+        (self.ms_k, self.rate_per_k) = martensite(&kinetics.lines_of_steel.steel, self.carbon);
     }
 
     /// The phases of the point, with what was not austenite before the quench.

@@ -44,7 +44,7 @@ pub(crate) struct Lines {
 impl Lines {
     pub(crate) fn at(steel: &Composition, temperature: Temperature) -> Self {
         let t_c = temperature.to_c();
-        let beside_ferrite = carbon_beside_ferrite(steel, t_c);
+        let beside_ferrite = carbon_on_ac3(ferrite_zero_c(steel), t_c);
         let beside_cementite =
             cementite_limit(temperature).value.to_wt_pct() * gunnarson_1967(steel).value;
         Self {
@@ -90,14 +90,18 @@ impl Lines {
     }
 }
 
-/// Carbon of austenite beside ferrite at `t_c`, from Andrews' Ac3 solved for carbon. All terms: the
-/// quoted short form leaves out manganese, which moves the line of a plain 0.75 % Mn steel by 23 K
-/// and would leave half as much austenite again undissolved.
-pub(crate) fn carbon_beside_ferrite(steel: &Composition, t_c: f64) -> f64 {
-    let bare = ac3_andrews_all_terms(&steel.with_carbon(WeightPercent::ZERO))
+/// Ac3 of the steel without carbon in °C, from Andrews. All terms: the quoted short form leaves out
+/// manganese, which moves the line of a plain 0.75 % Mn steel by 23 K and would leave half as much
+/// ferrite again undissolved at 788 °C.
+pub(crate) fn ferrite_zero_c(steel: &Composition) -> f64 {
+    ac3_andrews_all_terms(&steel.with_carbon(WeightPercent::ZERO))
         .value
-        .to_c();
-    let root = (bare - t_c).max(0.0) / AC3_PER_ROOT;
+        .to_c()
+}
+
+/// Andrews' Ac3 solved for carbon.
+pub(crate) fn carbon_on_ac3(zero_c: f64, t_c: f64) -> f64 {
+    let root = (zero_c - t_c).max(0.0) / AC3_PER_ROOT;
     root * root
 }
 
