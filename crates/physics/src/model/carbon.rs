@@ -1,15 +1,53 @@
-//! Carbon in a one-dimensional body.
+//! Carbon in a one-dimensional body over a whole temperature cycle.
+//!
+//! **Unknown**: y, carbon atoms per substitutional atom, at the nodes of a vertex-centred mesh;
+//! total carbon, that is matrix and carbide together. wt% appears at the edges only.
+//!
+//! **Equations**: `∂y/∂t = r⁻ᵐ ∂/∂r (rᵐ D(T, m) ∂m/∂r)` with the matrix carbon
+//! `m = min(y, limit(T))`, where `limit` is the carbon of austenite beside cementite: what is over
+//! it is carbide, which lies still, holds the matrix at the limit and dissolves when the limit
+//! rises. At a fed surface the flux is `β (potential − m)`, so carbide never drives carbon out,
+//! and a cooling pack takes out only what the transfer law lets pass. A potential over the limit
+//! counts as the limit: the medium cannot give more than equilibrium.
+//!
+//! **Method**: finite volumes with the flux written as the difference of ∫D dm (exact for steady
+//! states, monotone, and conservative by construction), graded mesh, RODAS in time with error
+//! control; second order in space, fourth in time. The uptake is integrated beside the unknowns
+//! by the same stages, so the balance closes to rounding and still catches a wrong flux.
+//!
+//! **Temperatures**: the medium exchanges nothing below A1 of Fe-C, 727 °C: the skin is ferrite
+//! there. Undercooled austenite still passes carbon by the austenite law down to 700 °C; below,
+//! everything stands still, because what moves is next to nothing; a remark says so where the
+//! cycle is such that the austenite law would have moved more than 1 % of all.
+//!
+//! **What it does not do**: ferrite in the core between A1 and A3 is treated as austenite;
+//! graphite does not form; substitutional atoms do not move; the alloy acts through its effect on
+//! carbon activity only (see [`fit::Law::Alloy`]).
+
+mod body;
+mod fit;
+mod legs;
+mod outcome;
+#[cfg(test)]
+mod tests;
+
+pub(crate) use body::{Problem, Solved, Supply, solve};
+pub(crate) use fit::{Law, Limits};
+pub(crate) use legs::{EXCHANGE_FROM_C, Leg, MOVES_FROM_C};
 
 use crate::run::{CarbonRun, Failure};
 use crate::setup::CarbonSetup;
 
 /// Follows carbon through the whole cycle.
 ///
+/// The first depth is 0, the surface itself; the last is the mid-plane, the axis, the centre, or
+/// the inner wall of a tube.
+///
 /// # Errors
 /// [`Failure::Setup`] for a setup that cannot be simulated, [`Failure::NotSettled`] where the
-/// time steps vanish.
+/// time steps vanish or run out.
 pub fn carbonise(setup: &CarbonSetup) -> Result<CarbonRun, Failure> {
-    Err(Failure::Setup {
-        what: format!("the carbon engine is being built: {:?}", setup.shape),
-    })
+    let problem = outcome::problem(setup)?;
+    let solved = solve(&problem)?;
+    Ok(outcome::run(setup, &problem, &solved))
 }
