@@ -365,7 +365,7 @@ fn drop_echoes(scribe: &mut Scribe<'_>, text: &str) {
         "key-twice",
         "toml-many-faults",
     ];
-    let faulty: Vec<std::ops::Range<usize>> = scribe
+    let mut faulty: Vec<std::ops::Range<usize>> = scribe
         .diags
         .iter()
         .filter(|diag| OF_THE_TOML.contains(&diag.code))
@@ -375,11 +375,15 @@ fn drop_echoes(scribe: &mut Scribe<'_>, text: &str) {
     if faulty.is_empty() {
         return;
     }
-    let words: Vec<&str> = faulty
+    faulty.sort_by_key(|line| line.start);
+    faulty.dedup();
+    let mut words: Vec<&str> = faulty
         .iter()
         .flat_map(|line| text[line.clone()].split(|c: char| !c.is_alphanumeric() && c != '_'))
         .filter(|word| !word.is_empty())
         .collect();
+    words.sort_unstable();
+    words.dedup();
     scribe.diags.retain(|diag| {
         if OF_THE_TOML.contains(&diag.code) {
             return true;

@@ -38,6 +38,13 @@ fn huge_texts() {
 }
 
 #[test]
+fn thousands_of_wrong_keys_are_counted_not_listed() {
+    let text: String = (0..5000).map(|n| format!("key{n} = 1\n")).collect();
+    let codes = refused(&text);
+    assert!(codes.len() < 60, "{}", codes.len());
+}
+
+#[test]
 fn deep_nesting() {
     for open in ["[", "{a=", "[[", "{", "[{a=["] {
         refused(&format!("a = {}", open.repeat(100_000)));
