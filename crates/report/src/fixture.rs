@@ -629,9 +629,9 @@ fn pack(parts: u32) -> PackLayout {
         let (row, column) = (i % 2, i / 2);
         all.push(placed(
             format!("{}", i + 1),
-            35.0 + f64::from(row) * 75.0,
-            36.0 + f64::from(column) * 52.0,
-            45.0,
+            32.0 + f64::from(row) * 76.0,
+            36.0 + f64::from(column) * 40.0,
+            30.0,
             [60.0, 22.0, 14.0],
             false,
         ));
@@ -643,8 +643,8 @@ fn pack(parts: u32) -> PackLayout {
         wall: mm(6.0),
         parts: all,
         coupons: vec![
-            placed("A".to_owned(), 94.0, 240.0, 46.0, [12.0, 30.0, 12.0], true),
-            placed("B".to_owned(), 150.0, 245.0, 46.0, [12.0, 30.0, 12.0], true),
+            placed("A".to_owned(), 94.0, 240.0, 31.0, [12.0, 30.0, 12.0], true),
+            placed("B".to_owned(), 150.0, 245.0, 31.0, [12.0, 30.0, 12.0], true),
         ],
         cover: Cover {
             below: mm(25.0),

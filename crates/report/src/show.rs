@@ -118,10 +118,17 @@ pub fn tolerance(value: TemperatureStep, units: UnitSystem) -> Shown {
     Shown::both(units, |u| format!("± {}", value.text(u)))
 }
 
-/// A rise or a margin of temperature.
+/// A rise or a margin of temperature; with a decimal where whole degrees would hide it.
 #[must_use]
 pub fn step(value: TemperatureStep, units: UnitSystem) -> Shown {
-    Shown::both(units, |u| value.text(u))
+    Shown::both(units, |u| {
+        let number = match u {
+            UnitSystem::Metric => value.to_k(),
+            UnitSystem::Inch => value.to_f(),
+        };
+        let decimals = usize::from(number.abs() < 10.0);
+        format!("{number:.decimals$} {}", u.temperature_unit())
+    })
 }
 
 /// A mass.
@@ -198,21 +205,33 @@ pub fn span_band(band: Band<Span>) -> BandShown {
     }
 }
 
-/// A place on the clock: wall-clock time where a start is known, and the span since the start.
+/// From when to when: on the clock where a start is known, and after the start of the job. The
+/// day is said once where it does not change.
 #[must_use]
-pub fn moment(value: Moment) -> Shown {
-    let after = if value.after.to_s().abs() < 0.5 {
-        "start".to_owned()
-    } else {
-        format!("+{}", value.after.text())
+pub fn window(begins: Moment, ends: Moment) -> Shown {
+    let after = |m: Moment| {
+        if m.after.to_s().abs() < 0.5 {
+            "0 h".to_owned()
+        } else {
+            m.after.text()
+        }
     };
-    match value.clock {
-        Some(clock) => Shown {
-            main: day_and_time(clock),
-            other: after,
+    let spans = format!("{} to {} after the start", after(begins), after(ends));
+    match (begins.clock, ends.clock) {
+        (Some(a), Some(b)) => Shown {
+            main: if a.date() == b.date() {
+                format!("{} to {}", day_and_time(a), b.strftime("%H:%M"))
+            } else {
+                format!("{} to {}", day_and_time(a), day_and_time(b))
+            },
+            other: span_between(begins.after, ends.after),
         },
-        None => Shown::plain(after),
+        _ => Shown::plain(spans),
     }
+}
+
+fn span_between(from: Span, to: Span) -> String {
+    (to - from).text()
 }
 
 /// `Tue 24 Nov 14:20`.

@@ -163,7 +163,7 @@ fn one_step(out: &mut Page, s: &StepRow) {
     out.hang(
         2,
         &format!("{}. {:<10}", s.number, s.kind),
-        &format!("{} to {}{hold}", s.begins.line(), s.ends.line()),
+        &format!("{}{hold}", s.window.line()),
     );
     if !set.is_empty() {
         out.text(5, &set.join(", "));

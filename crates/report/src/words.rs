@@ -21,7 +21,8 @@ pub const BANDS: &str = "Each prediction is given with the interval that should 
 of ten. It is a forecast: the coupon decides.";
 
 /// What a drawing of the pack is.
-pub const TO_SCALE: &str = "Drawn to scale. Distances are least distances filled with compound.";
+pub const TO_SCALE: &str = "Drawn to scale; distances in the drawing as placed, in the table the \
+least allowed.";
 
 /// Places that must be known before the furnace is lit; the person fills them in.
 pub const EMERGENCY: [&str; 5] = [

@@ -164,7 +164,8 @@ pub(crate) fn ticks(low: f64, high: f64, count: usize) -> (Vec<f64>, usize) {
     let mut all = Vec::new();
     let mut n = first;
     while n <= last && all.len() < 100 {
-        all.push(n * step);
+        // Adding zero turns a negative zero into a plain one.
+        all.push(n * step + 0.0);
         n += 1.0;
     }
     (all, usize::try_from(decimals).unwrap_or(6))

@@ -7,9 +7,10 @@ use casewright_terms::{Length, UnitSystem};
 use super::axis::{LABEL, TICK};
 use super::svg::{Anchor, Ink, Pen, Svg, Type, width_of};
 
-const WIDTH: f64 = 540.0;
-const MARGIN_LEFT: f64 = 34.0;
-const MARGIN_RIGHT: f64 = 92.0;
+/// Half a page wide; the facts stand beside it.
+const WIDTH: f64 = 266.0;
+const MARGIN_LEFT: f64 = 24.0;
+const MARGIN_RIGHT: f64 = 8.0;
 /// Greatest scale, points of paper per millimetre of box.
 const SCALE_MAX: f64 = 1.5;
 /// Room for both views, one above the other.
@@ -45,12 +46,12 @@ pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
         return None;
     }
     let wall = pack.wall.to_mm();
-    let gaps = 30.0 + 34.0 + 40.0;
+    let gaps = 38.0 + 44.0 + 30.0;
     let scale = ((WIDTH - MARGIN_LEFT - MARGIN_RIGHT) / (length.to_mm() + 2.0 * wall))
         .min((HEIGHT_MAX - gaps) / (width.to_mm() + height.to_mm() + 4.0 * wall))
         .min(SCALE_MAX);
-    let plan_bottom = 30.0 + (width.to_mm() + wall) * scale;
-    let side_bottom = plan_bottom + 40.0 + (wall * 2.0 + height.to_mm()) * scale;
+    let plan_bottom = 38.0 + (width.to_mm() + wall) * scale;
+    let side_bottom = plan_bottom + 44.0 + (wall * 2.0 + height.to_mm()) * scale;
     let total_height = side_bottom + wall * scale + 26.0;
     let mut svg = Svg::new(
         WIDTH,
@@ -73,31 +74,28 @@ pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
     shell(&mut svg, &side, pack, false);
     contents(&mut svg, &side, pack);
     dimensions(&mut svg, &plan, &side, pack, units);
-    let right = left + (length.to_mm() + wall) * scale + 34.0;
-    title(&mut svg, right, 40.0, "Plan view", "from above, lid off");
-    let side_top = side_bottom - height.to_mm() * scale;
+    title(&mut svg, left, 9.0, "Plan view, from above, lid off");
+    let side_top = side_bottom - (height.to_mm() + 2.0 * wall) * scale;
     title(
         &mut svg,
-        right,
-        side_top + 10.0,
-        "Side view",
-        "cut along the length",
+        left,
+        side_top - 8.0,
+        "Side view, cut along the length",
     );
-    legend(&mut svg, right, side_top + 36.0, pack);
+    if !pack.coupons.is_empty() {
+        let y = total_height - 4.0;
+        triangle(&mut svg, (left + 4.0, y - 3.0), 4.5);
+        svg.text(
+            (left + 12.0, y),
+            "test piece",
+            Type::new(TICK, Anchor::Start),
+        );
+    }
     Some(svg.finish())
 }
 
-fn title(svg: &mut Svg, x: f64, y: f64, name: &str, words: &str) {
-    svg.text((x, y), name, Type::new(LABEL, Anchor::Start).bold());
-    svg.text((x, y + 11.0), words, Type::new(7.5, Anchor::Start));
-}
-
-fn legend(svg: &mut Svg, x: f64, y: f64, pack: &PackLayout) {
-    if pack.coupons.is_empty() || y > 320.0 {
-        return;
-    }
-    triangle(svg, (x + 4.0, y - 3.0), 5.0);
-    svg.text((x + 12.0, y), "test piece", Type::new(8.0, Anchor::Start));
+fn title(svg: &mut Svg, x: f64, y: f64, words: &str) {
+    svg.text((x, y), words, Type::new(LABEL, Anchor::Start).bold());
 }
 
 /// Walls, and the lid in the side view; dots stand for the compound.
@@ -179,7 +177,7 @@ fn contents(svg: &mut Svg, view: &View, pack: &PackLayout) {
         }
     };
     all.sort_by(|a, b| near(a.0).total_cmp(&near(b.0)));
-    for (placed, coupon) in all {
+    for (placed, _) in &all {
         let (at, size) = view.brick(placed.at, placed.size);
         let pen = Pen::full(Ink::Text, 1.1);
         let axis = longest(placed);
@@ -193,7 +191,19 @@ fn contents(svg: &mut Svg, view: &View, pack: &PackLayout) {
                 centre_line(svg, at, size);
             }
         }
-        mark(svg, at, size, &placed.mark, coupon);
+    }
+    // Marks from the nearest backwards: what stands behind another keeps its mark for the other view.
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    for (placed, coupon) in all.into_iter().rev() {
+        let (at, size) = view.brick(placed.at, placed.size);
+        let centre = (at.0 + size.0 / 2.0, at.1 + size.1 / 2.0);
+        let free = taken
+            .iter()
+            .all(|t| (t.0 - centre.0).abs() > 9.0 || (t.1 - centre.1).abs() > 9.0);
+        if free {
+            mark(svg, at, size, &placed.mark, coupon);
+            taken.push(centre);
+        }
     }
 }
 
@@ -227,7 +237,7 @@ fn mark(svg: &mut Svg, at: (f64, f64), size: (f64, f64), words: &str, coupon: bo
         };
         svg.text(
             (centre.0, y),
-            words,
+            &crate::show::clipped(words, 12),
             Type::new(8.0, Anchor::Middle).bold().rim(),
         );
         return;
@@ -279,16 +289,6 @@ fn dimensions(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units:
         TICK,
     );
     covers(svg, plan, side, pack, units);
-    let y = side.origin.1 + t + 14.0;
-    svg.text(
-        (plan.origin.0, y),
-        &format!(
-            "inside sizes; wall {}; the same distances in {}: see the table",
-            pack.wall.size_text(units),
-            units.other().length_unit()
-        ),
-        Type::new(8.0, Anchor::Start).ink(Ink::Faint),
-    );
 }
 
 fn other(l: Length, units: UnitSystem) -> String {
@@ -323,9 +323,16 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
     if let Some((a, b, up)) = nearest_pair(pack) {
         let x = |mm: f64| plan.origin.0 + mm * plan.scale;
         let y = plan.origin.1 - up * plan.scale;
+        for end in [a, b] {
+            svg.line(
+                (x(end), y - 8.0),
+                (x(end), y + 3.0),
+                Pen::full(Ink::Faint, 0.5),
+            );
+        }
         svg.dimension((x(a), y), (x(b), y), "", TICK);
         svg.text(
-            ((x(a) + x(b)) / 2.0, y - 4.0),
+            ((x(a) + x(b)) / 2.0, y + 11.0),
             &Length::from_mm(b - a).size_text(units),
             Type::new(TICK, Anchor::Middle).rim(),
         );
@@ -333,7 +340,7 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
 }
 
 /// The narrowest gap along the length between two parts that face each other: from, to (along
-/// the length) and where across, millimetres.
+/// the length) and where across (just outside both), millimetres.
 fn nearest_pair(pack: &PackLayout) -> Option<(f64, f64, f64)> {
     let mut best: Option<(f64, f64, f64)> = None;
     for a in &pack.parts {
@@ -344,9 +351,12 @@ fn nearest_pair(pack: &PackLayout) -> Option<(f64, f64, f64)> {
             let high = (a.at[0] + a.size[0])
                 .to_mm()
                 .min((b.at[0] + b.size[0]).to_mm());
-            let narrower = best.is_none_or(|(f, t, _)| to - from < t - f - 1e-9);
-            if to > from + 0.5 && high > low && narrower {
-                best = Some((from, to, low + (high - low) * 0.25));
+            let under = low - 5.0;
+            let better = best.is_none_or(|(f, t, u)| {
+                to - from < t - f - 1e-9 || (to - from < t - f + 1e-9 && under < u)
+            });
+            if to > from + 0.5 && high > low && better {
+                best = Some((from, to, under));
             }
         }
     }

@@ -5,7 +5,7 @@ use casewright_plan::outcome::{DepthChain, DepthLimit, Prediction, Profile};
 use casewright_terms::{Band, Length, Scale, UnitSystem};
 
 use super::axis::{LABEL, Plot, TICK};
-use super::svg::{Anchor, Ink, Pen, Svg, Type, width_of};
+use super::svg::{Anchor, Ink, Pen, Svg, Type};
 use crate::show;
 
 const WIDTH: f64 = 300.0;
@@ -99,8 +99,9 @@ fn note_depths(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>, units: Un
             continue;
         }
         svg.line((x, plot.top), (x, plot.bottom), RULE);
+        let beside = if words.contains("least") { -3.0 } else { 9.0 };
         svg.text(
-            (x - 3.0, plot.top + 4.0),
+            (x + beside, plot.top + 4.0),
             &format!("{words}{}", show::depth(depth, units).main),
             Type::new(TICK, Anchor::End).ink(Ink::Note).up().rim(),
         );
@@ -120,17 +121,12 @@ fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &st
         svg.line((x, y - 3.0), (x, y + 3.0), pen);
     }
     svg.rect((mid - 2.2, y - 2.2), (4.4, 4.4), Some(Ink::Text), None);
-    let style = Type::new(LABEL, Anchor::Start).bold().rim();
-    let wide = width_of(words, LABEL) + 8.0;
-    if high + wide < plot.right + 4.0 {
-        svg.text((high + 5.0, y - 4.0), words, style);
-    } else {
-        svg.text(
-            (low - 5.0, y + 11.0),
-            words,
-            Type::new(LABEL, Anchor::End).bold().rim(),
-        );
-    }
+    // Left of the bar and under it: there the curve is above, and the limit's words are not.
+    svg.text(
+        (low - 3.0, y + 11.5),
+        words,
+        Type::new(LABEL, Anchor::End).bold().rim(),
+    );
 }
 
 fn band_area(svg: &mut Svg, plot: &Plot, depth: &[f64], low: &[f64], high: &[f64]) {
@@ -177,7 +173,7 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
     }
     if let Some(band) = p.total_depth {
         let words = format!("total {}", show::depth(band.mid, spec.units).main);
-        depth_mark(&mut svg, &plot, band, plot.bottom - 12.0, &words);
+        depth_mark(&mut svg, &plot, band, plot.bottom - 16.0, &words);
     }
     core_label(&mut svg, &plot, p);
     axes(&mut svg, &plot, spec.units);

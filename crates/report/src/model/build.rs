@@ -415,7 +415,7 @@ fn predictions(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
         String::new(),
     );
     push(
-        "Retained austenite, greatest in the finished case".to_owned(),
+        "Retained austenite, at most".to_owned(),
         Some(show::percent_band(p.retained_austenite_pct)),
         String::new(),
     );
@@ -498,8 +498,7 @@ fn step(number: usize, s: &Step, units: UnitSystem) -> StepRow {
         temperature: s.temperature.map(|t| show::temperature(t, units)),
         tolerance: s.tolerance.map(|t| show::tolerance(t, units)),
         soak: s.soak.map(|t| t.text()).unwrap_or_default(),
-        begins: show::moment(s.begins),
-        ends: show::moment(s.ends),
+        window: show::window(s.begins, s.ends),
         equipment: s.equipment.clone().unwrap_or_default(),
         acceptance: s.acceptance.clone(),
         stop_if: s.stop_if.clone(),
@@ -533,7 +532,7 @@ fn pack(pack: &PackLayout, units: UnitSystem) -> PackView {
             counted(pack.coupons.len(), "test piece", "test pieces"),
         ),
         facts: vec![
-            row("Inside, width × height × length", inside),
+            row("Inside, w × h × l", inside),
             row("Under the parts", show::size(pack.cover.below, units)),
             row("Over the parts", show::size(pack.cover.above, units)),
             row("To the walls", show::size(pack.cover.wall, units)),
@@ -624,7 +623,7 @@ fn scale(s: &ScaleAdvice, units: UnitSystem) -> ScaleRow {
         valid: s.valid,
         word: match (s.valid, s.at_hand) {
             (true, true) => "use",
-            (true, false) => "valid, not in this shop",
+            (true, false) => "not in this shop",
             (false, _) => "do not use",
         },
         reading: s.reading.map(|b| show::reading_band(b, s.scale)),

@@ -110,10 +110,8 @@ pub struct StepRow {
     pub tolerance: Option<Shown>,
     /// Time at temperature; empty where none.
     pub soak: String,
-    /// Begin.
-    pub begins: Shown,
-    /// End.
-    pub ends: Shown,
+    /// From when to when: on the clock, and after the start.
+    pub window: Shown,
     /// Which furnace, tank or box; empty where none.
     pub equipment: String,
     /// What must be seen.

@@ -13,6 +13,9 @@ use crate::show::{self, BandShown, Shown};
 use crate::text::harmless;
 use crate::words;
 
+/// Longest instruction or caution: far above what a step needs, so that none is cut in practice.
+const VITAL: usize = 700;
+
 /// Longest run of characters without a place to break, on the page.
 const UNBROKEN: usize = 22;
 
@@ -37,8 +40,10 @@ impl Writer {
             ("paper", plain(paper.name())),
             ("clock-table", Value::Bool(detail.clock_table)),
             ("more-figures", Value::Bool(detail.more_figures)),
+            ("cycle-figure", Value::Bool(detail.cycle_figure)),
             ("chain-figure", Value::Bool(detail.chain_figure)),
             ("background", Value::Bool(detail.background)),
+            ("tight", Value::Bool(detail.tight)),
             ("workable", Value::Bool(sheet.has_plan())),
             ("head", self.head(sheet)),
             ("verdict", self.verdict(sheet)),
@@ -73,13 +78,18 @@ impl Writer {
             ("scales", self.each(&sheet.scales, Self::scale)),
             (
                 "test-rows",
-                list(test_rows(sheet).iter().map(|r| self.s(r))),
+                list(
+                    test_rows(sheet, if detail.tight { 3 } else { 4 })
+                        .iter()
+                        .map(|r| self.s(r)),
+                ),
             ),
             (
                 "depth-rows",
                 list(depth_rows(sheet).iter().map(|r| self.s(r))),
             ),
             ("cautions", self.each(&sheet.cautions, Self::caution)),
+            ("cautions-split", number(half(&sheet.cautions))),
             ("nearest", self.nearest(sheet)),
             (
                 "question",
@@ -194,15 +204,14 @@ impl Writer {
         dict([
             ("number", number(s.number)),
             ("kind", plain(s.kind)),
-            ("text", self.s(&s.text)),
+            ("text", vital(&s.text)),
             ("temperature", self.maybe(s.temperature.as_ref())),
             ("tolerance", self.maybe(s.tolerance.as_ref())),
             ("soak", self.s(&s.soak)),
-            ("begins", self.shown(&s.begins)),
-            ("ends", self.shown(&s.ends)),
+            ("window", self.shown(&s.window)),
             ("equipment", self.s(&s.equipment)),
-            ("acceptance", list(s.acceptance.iter().map(|a| self.s(a)))),
-            ("stop-if", list(s.stop_if.iter().map(|a| self.s(a)))),
+            ("acceptance", list(s.acceptance.iter().map(|a| vital(a)))),
+            ("stop-if", list(s.stop_if.iter().map(|a| vital(a)))),
             ("hold", Value::Bool(s.hold_point)),
             (
                 "record",
@@ -258,7 +267,7 @@ impl Writer {
     }
 
     fn caution(&self, c: &CautionRow) -> Value {
-        dict([("hazard", self.s(&c.hazard)), ("text", self.s(&c.text))])
+        dict([("hazard", vital(&c.hazard)), ("text", vital(&c.text))])
     }
 
     fn band(&self, b: &BandShown) -> Value {
@@ -288,14 +297,18 @@ impl Writer {
     }
 }
 
+/// An instruction or a caution: harmless and breakable, but not shortened to make room.
+fn vital(text: &str) -> Value {
+    plain(&breakable(&show::clipped(&harmless(text), VITAL)))
+}
+
 /// What is tested, one row each: parts by number while they fit, then coupons.
-fn test_rows(sheet: &Sheet) -> Vec<String> {
-    const PARTS_MOST: usize = 5;
+fn test_rows(sheet: &Sheet, parts_most: usize) -> Vec<String> {
     let parts: usize = sheet.head.quantity.parse().unwrap_or(1);
-    let mut rows: Vec<String> = if parts <= PARTS_MOST {
+    let mut rows: Vec<String> = if parts <= parts_most {
         (1..=parts).map(|n| format!("part {n}")).collect()
     } else {
-        vec!["part no.".to_owned(); PARTS_MOST]
+        vec!["part no.".to_owned(); parts_most]
     };
     rows.extend(
         sheet
@@ -315,6 +328,22 @@ fn depth_rows(sheet: &Sheet) -> Vec<String> {
         .take(2)
         .map(|c| format!("coupon {}", show::clipped(&c.mark, 12)))
         .collect()
+}
+
+/// How many cautions go into the left column, so that both columns are about as long; the right
+/// one also carries the fixed sentences.
+fn half(cautions: &[CautionRow]) -> usize {
+    let length = |c: &CautionRow| c.hazard.chars().count() + c.text.chars().count() + 25;
+    let fixed = words::PHONE_ALARM.len() + words::BURNS.len() + 50;
+    let total: usize = cautions.iter().map(length).sum::<usize>() + fixed;
+    let mut left = 0;
+    for (i, c) in cautions.iter().enumerate() {
+        if 2 * left + length(c) >= total {
+            return i;
+        }
+        left += length(c);
+    }
+    cautions.len()
 }
 
 fn figures(f: &Figures) -> Value {

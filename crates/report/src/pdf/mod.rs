@@ -51,59 +51,103 @@ pub enum PdfError {
 struct Detail {
     /// The blank table of clock times.
     clock_table: bool,
-    /// Phases and the cycle.
+    /// Phases.
     more_figures: bool,
+    /// Temperature against the clock.
+    cycle_figure: bool,
     /// The ruler of depths.
     chain_figure: bool,
     /// Ways not taken, doubts.
     background: bool,
     /// Findings printed in full.
     findings: usize,
-    /// Characters of one foreign text.
+    /// Characters of one foreign text that is not an instruction.
     text_limit: usize,
+    /// Blocks may break, drawings are small, only the rows that the note asks for are printed.
+    tight: bool,
 }
 
 /// From everything to what cannot be left out.
-const DETAILS: [Detail; 5] = [
+const DETAILS: [Detail; 8] = [
     Detail {
         clock_table: true,
         more_figures: true,
+        cycle_figure: true,
         chain_figure: true,
         background: true,
         findings: 12,
         text_limit: 900,
+        tight: false,
     },
     Detail {
-        clock_table: true,
+        clock_table: false,
+        more_figures: true,
+        cycle_figure: true,
+        chain_figure: true,
+        background: true,
+        findings: 12,
+        text_limit: 900,
+        tight: false,
+    },
+    Detail {
+        clock_table: false,
         more_figures: false,
+        cycle_figure: true,
         chain_figure: true,
         background: true,
         findings: 10,
         text_limit: 600,
+        tight: false,
     },
     Detail {
         clock_table: false,
         more_figures: false,
-        chain_figure: true,
+        cycle_figure: true,
+        chain_figure: false,
+        background: true,
+        findings: 8,
+        text_limit: 600,
+        tight: false,
+    },
+    Detail {
+        clock_table: false,
+        more_figures: false,
+        cycle_figure: false,
+        chain_figure: false,
         background: false,
         findings: 8,
         text_limit: 420,
+        tight: false,
     },
     Detail {
         clock_table: false,
         more_figures: false,
+        cycle_figure: false,
+        chain_figure: false,
+        background: false,
+        findings: 8,
+        text_limit: 300,
+        tight: true,
+    },
+    Detail {
+        clock_table: false,
+        more_figures: false,
+        cycle_figure: false,
         chain_figure: false,
         background: false,
         findings: 6,
-        text_limit: 300,
+        text_limit: 200,
+        tight: true,
     },
     Detail {
         clock_table: false,
         more_figures: false,
+        cycle_figure: false,
         chain_figure: false,
         background: false,
-        findings: 4,
-        text_limit: 140,
+        findings: 3,
+        text_limit: 110,
+        tight: true,
     },
 ];
 
@@ -124,16 +168,23 @@ pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
 
 fn fitted(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
     let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
-    let mut last = None;
-    for detail in DETAILS {
-        let document = set(sheet, paper, detail)?;
-        let fits = document.pages().len() <= most;
-        last = Some(document);
-        if fits {
-            break;
+    // Less detail never needs more pages, so the richest form that fits is found by halving.
+    let (mut low, mut high) = (0, DETAILS.len() - 1);
+    let mut best = None;
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        let document = set(sheet, paper, DETAILS[middle])?;
+        if document.pages().len() <= most {
+            high = middle;
+            best = Some((middle, document));
+        } else {
+            low = middle + 1;
         }
     }
-    let document = last.expect("there is at least one level of detail");
+    let document = match best {
+        Some((level, document)) if level == low => document,
+        _ => set(sheet, paper, DETAILS[low])?,
+    };
     export(sheet, &document)
 }
 
