@@ -119,7 +119,7 @@ pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
 }
 
 fn section(shape: Shape) -> Result<Section, Failure> {
-    let size = |name: &str, m: f64| between(name, m, (1e-7, 1e3), "m").map(|()| m);
+    let size = |name: &str, m: f64| between(name, m, (1e-9, 1e3), "m").map(|()| m);
     Ok(match shape {
         Shape::Plate { half_thickness } => Section::Plate {
             half_m: size("half thickness", half_thickness.to_m())?,
