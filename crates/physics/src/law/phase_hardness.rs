@@ -246,8 +246,12 @@ pub fn mixture_hv(parts: &[(f64, f64)]) -> f64 {
 }
 
 fn held_rate_k_s(rate_k_s: f64) -> f64 {
-    // `max` first: it also takes a rate that is not a number to the slow end.
-    rate_k_s.max(SLOWEST_K_S).min(FASTEST_K_S)
+    // Asked this way round, a rate that is not a number goes to the slow end.
+    if rate_k_s > SLOWEST_K_S {
+        rate_k_s.min(FASTEST_K_S)
+    } else {
+        SLOWEST_K_S
+    }
 }
 
 fn maynier_remarks(composition: &Composition, rate_k_s: f64) -> Vec<Remark> {

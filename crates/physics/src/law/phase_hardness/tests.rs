@@ -18,8 +18,9 @@ fn martensite_rises_to_saturation() {
 fn the_join_has_one_slope() {
     let slope = |from: f64, to: f64| (martensite_hv(to) - martensite_hv(from)) / (to - from);
     let (below, above) = (slope(0.599, 0.5999), slope(0.6001, 0.601));
-    // Both are differences over a thousandth: one percent.
-    assert!((below / above - 1.0).abs() < 0.01, "{below} {above}");
+    // Differences over a thousandth, a thousandth apart, on branches that bend by 5 to 9 HV per
+    // thousandth: up to 10 HV in 730.
+    assert!((below / above - 1.0).abs() < 0.015, "{below} {above}");
 }
 
 #[test]

@@ -155,7 +155,7 @@ fn hardenability() -> Vec<Row> {
 fn jominy() -> Vec<Row> {
     let points = jominy_points(&nominal("8620"), 7.0).value;
     let worked = [44.2, 43.4, 40.3, 32.8, 23.5];
-    let worked_rows = Family {
+    Family {
         id: "hardenability-jominy",
         source: "worked-here",
         unit: "HRC",
@@ -169,8 +169,7 @@ fn jominy() -> Vec<Row> {
             hrc,
             point.hrc.unwrap_or(0.0),
         )
-    }));
-    worked_rows
+    }))
 }
 
 fn conversions() -> Vec<Row> {
