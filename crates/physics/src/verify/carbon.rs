@@ -283,18 +283,16 @@ fn saturation() -> Vec<Row> {
 /// How far the first version for alloy steels is from a database, at 1.0 wt%.
 fn alloy_acm() -> Vec<Row> {
     use casewright_terms::Element::{Cr, Mn, Mo, Ni, Si};
-    let steels: [(&str, &[(casewright_terms::Element, f64)], f64, f64); 3] = [
-        ("1018", &[(Mn, 0.75), (Si, 0.22)], 827.07, 0.997),
-        (
-            "8620",
-            &[(Mn, 0.80), (Si, 0.25), (Cr, 0.50), (Ni, 0.55), (Mo, 0.20)],
-            852.91,
-            1.027,
-        ),
-        ("5120", &[(Mn, 0.80), (Si, 0.25), (Cr, 0.80)], 861.90, 1.068),
+    let manganese_silicon = [(Mn, 0.75), (Si, 0.22)].as_slice();
+    let triple = [(Mn, 0.80), (Si, 0.25), (Cr, 0.50), (Ni, 0.55), (Mo, 0.20)].as_slice();
+    let chromium = [(Mn, 0.80), (Si, 0.25), (Cr, 0.80)].as_slice();
+    let steels = [
+        ("1018", manganese_silicon, 827.07),
+        ("8620", triple, 852.91),
+        ("5120", chromium, 861.90),
     ];
     let mut rows = Vec::new();
-    for (name, contents, database_c, _) in steels {
+    for (name, contents, database_c) in steels {
         let contents: Vec<_> = contents.iter().map(|(e, v)| (*e, w(*v))).collect();
         let Ok(steel) = Composition::new(&contents) else {
             continue;
