@@ -4,7 +4,7 @@ use casewright_terms::{Composition, Temperature, WeightPercent};
 
 use crate::law::potential::gunnarson_1967;
 use crate::law::saturation::cementite_limit;
-use crate::law::transformation_temperature::{ac1_andrews, ac3_andrews_all_terms};
+use crate::law::transformation_temperature::{ac1_andrews, ac3_andrews};
 
 /// Carbon of cementite in wt%.
 const CEMENTITE_WT_PCT: f64 = 6.67;
@@ -94,7 +94,7 @@ impl Lines {
 /// manganese, which moves the line of a plain 0.75 % Mn steel by 23 K and would leave half as much
 /// ferrite again undissolved at 788 °C.
 pub(crate) fn ferrite_zero_c(steel: &Composition) -> f64 {
-    ac3_andrews_all_terms(&steel.with_carbon(WeightPercent::ZERO))
+    ac3_andrews(&steel.with_carbon(WeightPercent::ZERO))
         .value
         .to_c()
 }
