@@ -194,9 +194,17 @@ static DICTIONARY: LazyLock<Dictionary> = LazyLock::new(|| {
         let first = words[0];
         if first.ends_with('*') {
             let initial = first.as_bytes()[0];
-            dictionary.open.entry(initial).or_default().push((entry, words));
+            dictionary
+                .open
+                .entry(initial)
+                .or_default()
+                .push((entry, words));
         } else {
-            dictionary.closed.entry(first).or_default().push((entry, words));
+            dictionary
+                .closed
+                .entry(first)
+                .or_default()
+                .push((entry, words));
         }
     }
     dictionary
@@ -268,7 +276,10 @@ mod tests {
     fn the_longest_row_wins() {
         assert_eq!(meaning("case depth"), Some(Meaning::Depth));
         assert_eq!(meaning("case-hardened"), Some(Meaning::Case));
-        assert_eq!(meaning("effective case depth"), Some(Meaning::Effective { iso: false }));
+        assert_eq!(
+            meaning("effective case depth"),
+            Some(Meaning::Effective { iso: false })
+        );
         assert_eq!(meaning("E.C.D."), Some(Meaning::Effective { iso: false }));
         assert_eq!(meaning("case optional"), Some(Meaning::May));
         assert_eq!(meaning("no case on"), Some(Meaning::MustNot));
@@ -286,7 +297,11 @@ mod tests {
         let mut seen = BTreeMap::new();
         for entry in ENTRIES {
             if let Some(before) = seen.insert(entry.pattern, entry.meaning) {
-                assert_eq!(before, entry.meaning, "`{}` means two things", entry.pattern);
+                assert_eq!(
+                    before, entry.meaning,
+                    "`{}` means two things",
+                    entry.pattern
+                );
             }
         }
     }
