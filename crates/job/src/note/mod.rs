@@ -14,6 +14,7 @@ mod area;
 pub mod blocks;
 mod depth;
 mod draft;
+mod ends;
 mod hardness;
 mod letter;
 mod named;

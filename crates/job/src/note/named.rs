@@ -155,7 +155,7 @@ fn standard(tokens: &[Token], at: usize) -> Option<(Named, usize)> {
                 let after = &tokens[next - 1];
                 let joined =
                     after.is_sign('-') || (after.kind == Kind::Word && after.text.len() == 1);
-                if !(joined && !matches!(spelled.as_str(), "JIS G" | "JIS B" | "JIS Z")) {
+                if !joined || matches!(spelled.as_str(), "JIS G" | "JIS B" | "JIS Z") {
                     spelled.push(' ');
                 }
                 spelled.push_str(&token.text);

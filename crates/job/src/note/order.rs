@@ -50,7 +50,8 @@ pub(super) fn subject(draft: &mut Draft) -> bool {
         draft.block(blocks::OTHER_PROCESS, text);
     }
     let agreed = draft.settled.agreed.contains(blocks::OTHER_PROCESS);
-    if !case && !(other && agreed) {
+    let lifted = other && agreed;
+    if !(case || lifted) {
         if !other {
             draft.block(
                 blocks::NOT_A_CASE_NOTE,
@@ -251,11 +252,7 @@ pub(super) fn leftovers(draft: &mut Draft) {
                 }
                 _ => piece.say("not read"),
             },
-            Item::Unknown => {
-                if piece.text.chars().any(char::is_numeric) {
-                    numbers.push(written);
-                }
-            }
+            Item::Unknown if piece.text.chars().any(char::is_numeric) => numbers.push(written),
             Item::Word(M::Not, _) => {
                 piece.say("not read");
                 negations.push(written);

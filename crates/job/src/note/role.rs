@@ -45,9 +45,9 @@ pub(super) fn roles(pieces: &mut [Piece]) -> Vec<Option<Role>> {
     let mut roles: Vec<Option<Role>> = (0..pieces.len())
         .map(|i| pieces[i].amount().map(|_| Role::Unread))
         .collect();
-    for i in 0..pieces.len() {
-        if roles[i].is_some() {
-            roles[i] = Some(first_role(pieces, i));
+    for (i, role) in roles.iter_mut().enumerate() {
+        if role.is_some() {
+            *role = Some(first_role(pieces, i));
         }
     }
     bind_hardness(pieces, &mut roles);
