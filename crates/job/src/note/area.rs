@@ -131,7 +131,40 @@ fn ends_reach(pieces: &[Piece], j: usize) -> bool {
     matches!(pieces[j].item, Item::Break { hard: true })
         || rule(pieces, j).is_some()
         || matches!(pieces[j].meaning(), Some(M::Case))
-        || pieces[j].amount().is_some()
+        || pieces[j].amount().is_some() && !is_size(pieces, j)
+}
+
+/// `BORE .500 DIA`: a size belongs to its area.
+fn is_size(pieces: &[Piece], j: usize) -> bool {
+    let size = |j: usize| pieces.get(j).is_some_and(|p| p.meaning() == Some(M::Size));
+    size(j + 1) || j > 0 && size(j - 1)
+}
+
+/// `NO CASE`, `DO NOT CARBURIZE` with no area beside it would forbid the job itself.
+pub(super) fn forbids_without_area(piece: &Piece) -> bool {
+    let text = piece.text.as_str();
+    let heads = [
+        "NO ",
+        "DO NOT",
+        "NOT ",
+        "MUST NOT",
+        "SHALL NOT",
+        "NICHT",
+        "NE PAS",
+        "SIN ",
+        "EXCEPT",
+        "CASE NOT",
+        "OMIT",
+        "NON ",
+        "BUT NOT",
+        "MAY NOT",
+        "CANNOT",
+        "UNCARBURI",
+        "UNHARDENED",
+    ];
+    piece.meaning() == Some(M::MustNot)
+        && piece.assumed.is_some()
+        && heads.iter().any(|h| text.starts_with(h))
 }
 
 /// Areas behind a rule word, over commas as long as the clause holds nothing but areas.

@@ -191,6 +191,15 @@ pub(super) const STAGE_QUESTION: &str = "Metal is ground off after hardening, an
 pub(super) fn areas(draft: &mut Draft) {
     let text = draft.reading.text.clone();
     draft.reading.selective = super::area::find(&mut draft.pieces, &text);
+    if let Some(i) =
+        (0..draft.pieces.len()).find(|&i| super::area::forbids_without_area(&draft.pieces[i]))
+    {
+        let text = format!(
+            "“{}” names no area; it could speak of a marked area or of the whole part.",
+            draft.written(i)
+        );
+        draft.block(blocks::UNREAD_EXCEPTION, text);
+    }
     let list = draft.reading.selective.clone();
     for (k, one) in list.iter().enumerate() {
         let clash = list[..k].iter().find(|other| {
