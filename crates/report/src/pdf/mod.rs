@@ -301,6 +301,11 @@ mod tests {
     }
 
     #[test]
+    fn ten_steps_of_long_texts_fit_on_four_pages() {
+        fitted_on_letter("double reheat", fixture::double());
+    }
+
+    #[test]
     fn hostile_words_fit_and_are_data() {
         let words = fitted_on_letter("hostile words", fixture::hostile());
         for mark in ["#panic()", "$x$", "*bold*", "<script>", "// no"] {
