@@ -94,6 +94,11 @@ pub(crate) fn refused() -> (Spec, PlanReport) {
     spec.part.features.clear();
     spec.stock.clear();
     spec.note.text = "CASE HARDEN 1.0 MM, 60 HRC MIN".to_owned();
+    spec.note.phrases.truncate(1);
+    spec.note.phrases[0].phrase = "CASE HARDEN 1.0 MM".to_owned();
+    spec.note.phrases[0].understood = "depth at least 1.00 mm".to_owned();
+    spec.note.phrases[0].assumed = Some("to 550 HV, because no limit is named".to_owned());
+    spec.note.assumptions.clear();
     report.verdict = Verdict::CannotBeMet;
     report.findings = vec![
         Diag::stop(

@@ -330,6 +330,7 @@ fn stock(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
         (None, Some(at)) => ("on_diameter", at, 0.5),
         (None, None) => return,
     };
+    let units = at.value.unit.system().unwrap_or_default();
     let range = (Length::ZERO, Length::from_mm(20.0));
     let why = "Stock cannot be negative, and so much is taken off by machining, not by grinding; usual is 0.1 to 0.4 mm (0.004 to 0.016 in) per side.";
     let said = "From 0 to 20 mm";
@@ -361,10 +362,8 @@ fn stock(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
                 "stock-halved",
                 format!(
                     "{} on the diameter is {} per side on {}.",
-                    amount
-                        .value
-                        .depth_text_both(casewright_terms::UnitSystem::Metric),
-                    per_side.depth_text_both(casewright_terms::UnitSystem::Metric),
+                    amount.value.depth_text_both(units),
+                    per_side.depth_text_both(units),
                     face.value
                 ),
             )
@@ -374,7 +373,7 @@ fn stock(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
     // Usual is up to 0.4 mm even where work warps (trade-practice); a millimetre is a slip.
     if per_side.to_mm() > 1.0 {
         scribe.push(
-            Diag::warn("stock-large", format!("{} per side is a great deal to grind.", per_side.depth_text_both(casewright_terms::UnitSystem::Metric)))
+            Diag::warn("stock-large", format!("{} per side is a great deal to grind.", per_side.depth_text_both(units)))
                 .why("The hardest part of the case is ground away; usual is 0.1 to 0.4 mm (0.004 to 0.016 in) per side.")
                 .accepted("Check the unit, and whether it is meant on the diameter.")
                 .at(amount.place),

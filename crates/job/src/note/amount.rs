@@ -109,14 +109,16 @@ pub(super) fn find(tokens: &[Token], at: usize) -> Option<(Amount, usize)> {
     if amount.unit.is_none() {
         amount.unit = cursor.unit(&amount);
     }
-    let bound = cursor.bound_after(&amount);
+    cursor.skip_repeated(&mark);
+    // `MIN 0.8 MAX 1.2`: the bound behind a bounded number belongs to the next.
+    let bound = if shape.is_none() { cursor.bound_after(&amount) } else { None };
     if mark.is_none() && amount.unit.is_none() {
         mark = cursor.scale_after(&amount, &mut lone_c);
         if mark.is_none() {
             amount.unit = cursor.unit(&amount);
         }
     }
-    let bound = bound.or_else(|| cursor.bound_after(&amount));
+    let bound = bound.or_else(|| if shape.is_none() { cursor.bound_after(&amount) } else { None });
     if amount.shape == Shape::Single {
         amount.shape = bound.or(shape).unwrap_or(Shape::Single);
     }
@@ -361,7 +363,7 @@ impl Cursor<'_> {
         // `58-62C`, `60 C MIN`: degrees have their sign, or three digits.
         let plausible = (20.0..=70.0).contains(&amount.low) && (20.0..=70.0).contains(&amount.high);
         let next = self.token(1);
-        let ends = next.is_none_or(|t| !t.glued || t.is_sign(',') || t.is_sign('.') || t.is_sign(';') || t.is_sign(')'));
+        let ends = next.is_none_or(|t| !t.glued || t.is_sign(',') || t.is_sign('.') || t.is_sign(';') || t.is_sign(')') || t.is_sign('-'));
         if self.token(0).is_some_and(|t| t.is_word("C")) && plausible && ends {
             self.at += 1;
             *lone_c = true;
@@ -484,7 +486,7 @@ impl Cursor<'_> {
     /// `-.040`, `TO 62`, `/1.2`, `… 0,9`.
     fn range(&mut self, amount: &mut Amount, first: Read, mark: &mut Option<Mark>) -> Option<()> {
         let from = self.at;
-        let least = self.bound_after(amount) == Some(Shape::Least);
+        self.bound_after(amount);
         let slash = self.token(0).is_some_and(|t| t.is_sign('/'));
         let between = self.token(0).is_some_and(|t| t.is_word("AND") || t.is_word("UND") || t.is_word("Y") || t.is_word("ET"));
         let between = between && self.opened_by_between();
@@ -506,7 +508,7 @@ impl Cursor<'_> {
             self.at = next;
             scale_again = Some(again);
         }
-        let lost_letter = self.take_repeated_c(mark);
+        self.take_repeated_c(mark);
         let mut second = self.number()?;
         if slash && second.fraction.is_some() && first.fraction.is_none() {
             return None;
@@ -525,7 +527,6 @@ impl Cursor<'_> {
         if shortened {
             second.number.doubt = Some(Doubt::Odd);
         }
-        let _ = (least, lost_letter);
         amount.unit = amount.unit.or(unit);
         amount.high = second.number.value;
         amount.shape = Shape::Range;
@@ -534,9 +535,27 @@ impl Cursor<'_> {
     }
 
     /// `C58-C62`, `RC58-RC62`: the letter said again.
-    fn take_repeated_c(&mut self, mark: &Option<Mark>) -> bool {
+    fn take_repeated_c(&mut self, mark: &Option<Mark>) {
         let hrc = mark.as_ref().is_some_and(|m| m.name == ScaleName::Known(Scale::Hrc));
-        hrc && self.token(1).is_some_and(|t| t.number().is_some()) && self.take_word("C")
+        if hrc && self.token(1).is_some_and(|t| t.number().is_some()) {
+            self.take_word("C");
+        }
+    }
+
+    /// `58 HRC - 62 HRC`, `58C-62C`: the scale said again behind the second end.
+    fn skip_repeated(&mut self, mark: &Option<Mark>) {
+        let Some(mark) = mark else { return };
+        let value_at = |at: usize| self.tokens.get(at).is_some_and(|t| t.number().is_some());
+        if let Some((again, next)) = scale::scale(self.tokens, self.at) {
+            if again.name == mark.name && !value_at(next) && !value_at(self.at) {
+                self.at = next;
+            }
+            return;
+        }
+        let hrc = mark.name == ScaleName::Known(Scale::Hrc);
+        if hrc && self.token(0).is_some_and(|t| t.is_word("C") && t.glued) && !value_at(self.at + 1) {
+            self.at += 1;
+        }
     }
 
     /// Whether `BETWEEN` opens this range.

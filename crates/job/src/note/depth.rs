@@ -4,7 +4,7 @@
 
 use casewright_terms::{Hardness, Length, Scale, UnitSystem};
 
-use super::amount::Shape;
+use super::amount::{Amount, Shape};
 use super::blocks;
 use super::draft::Draft;
 use super::piece::Item;
@@ -127,6 +127,11 @@ fn unit_of(draft: &mut Draft, i: usize, habits: unit::Habits, other: Option<Unit
     if let Some(unit) = draft.settled.unit {
         return Some(unit);
     }
+    if let Some(unit) = agreeing_unit(draft, i, &amount) {
+        let text = format!("“{}” is read in {}: so it agrees with the same depth in the other unit", draft.written(i), name(unit));
+        draft.assume_at(i, text);
+        return Some(unit);
+    }
     if let Some((unit, why)) = unit::infer(&amount, role, habits, other) {
         let text = format!("“{}” is read in {}: {why}", draft.written(i), name(unit));
         draft.assume_at(i, text);
@@ -137,6 +142,21 @@ fn unit_of(draft: &mut Draft, i: usize, habits: unit::Habits, other: Option<Unit
         draft.block(blocks::UNIT, text);
     }
     None
+}
+
+/// The unit in which a bare depth equals another depth of the note that has its unit.
+fn agreeing_unit(draft: &Draft, i: usize, amount: &Amount) -> Option<Unit> {
+    if draft.roles[i] != Some(Role::Depth) {
+        return None;
+    }
+    let ends = |a: &Amount, unit: Unit| LengthRange { min: unit.length(a.low), max: unit.length(a.high) };
+    let others: Vec<LengthRange> = draft
+        .with_role(Role::Depth)
+        .into_iter()
+        .filter_map(|j| draft.pieces[j].amount())
+        .filter_map(|a| Some(ends(a, a.unit.filter(|u| u.is_length())?)))
+        .collect();
+    [Unit::Inch, Unit::Mm].into_iter().find(|&unit| others.iter().any(|&other| agree(ends(amount, unit), other)))
 }
 
 fn name(unit: Unit) -> &'static str {
@@ -162,6 +182,11 @@ pub(super) fn number_form(draft: &mut Draft, i: usize, doubt: Doubt) {
 /// Effective or total, by the words nearest to a depth; the whole note where only one is named.
 fn kind_near(draft: &Draft, i: usize) -> DepthKind {
     let kind = |j: usize| match draft.pieces[j].meaning() {
+        None => match draft.pieces[j].item {
+            Item::Jis(jis) if jis.effective => Some(DepthKind::Effective),
+            Item::Jis(_) => Some(DepthKind::Total),
+            _ => None,
+        },
         Some(M::Effective { .. }) => Some(DepthKind::Effective),
         Some(M::Total) => Some(DepthKind::Total),
         _ => None,

@@ -167,6 +167,9 @@ fn first_role(pieces: &[Piece], i: usize) -> Role {
     }
     let prev = before(pieces, i).and_then(|j| pieces[j].meaning());
     let next = behind(pieces, i).and_then(|j| pieces[j].meaning());
+    if amount.shape == Shape::Least && amount.whole() && amount.mark.is_none() && amount.unit.is_none() && minutes(pieces, i) {
+        return Role::Instruction;
+    }
     if amount.mark.is_some() {
         return if is_limit(pieces, i) { Role::Limit } else { Role::Surface };
     }
@@ -187,6 +190,13 @@ fn first_role(pieces: &[Piece], i: usize) -> Role {
         return Role::Size;
     }
     Role::Unread
+}
+
+/// `TEMPER 60 MIN AT 300 °F`: a step before, a temperature behind.
+fn minutes(pieces: &[Piece], i: usize) -> bool {
+    let warm = |j: Option<usize>| j.and_then(|j| pieces[j].amount()).and_then(Amount::other).is_some_and(|o| matches!(o, Other::Celsius | Other::Fahrenheit));
+    let step = before(pieces, i).and_then(|j| pieces[j].meaning()) == Some(M::Step);
+    warm(before(pieces, i)) || step && warm(behind(pieces, i))
 }
 
 /// `CARBURIZE AT 1650`: a bare number of a furnace's size behind `AT`.
@@ -248,8 +258,12 @@ fn looks_like_length(pieces: &[Piece], i: usize) -> bool {
     if a.high < 15.0 && (a.decimals > 0 || a.comma) {
         return true;
     }
+    // `.030-.040 ECD 58-62`: the depth is given, the range is a hardness that lost its scale.
+    let rockwell = a.shape == Shape::Range && a.low >= 45.0 && a.high <= 70.0;
+    let depth_given = || pieces.iter().enumerate().any(|(j, p)| j != i && p.amount().is_some_and(|a| a.is_length() || a.leading_dot || a.fraction));
     match nearest(pieces, i) {
-        Some(M::Depth | M::Effective { .. } | M::Total | M::Stock | M::PerSide | M::OnDiameter) => true,
+        Some(M::Depth | M::Effective { .. } | M::Total) => !(rockwell && depth_given()),
+        Some(M::Stock | M::PerSide | M::OnDiameter) => true,
         Some(M::Case) => !(a.low >= 45.0 && a.high <= 70.0) && a.high < 100.0,
         _ => a.high < 10.0 && a.doubt == Some(Doubt::Thousands),
     }
@@ -280,8 +294,11 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
         return Role::Stock;
     }
     let stock_behind = behind(pieces, i).filter(|_| next == Some(M::Stock));
-    let own_amount = |j: usize| behind(pieces, j).is_some_and(|k| pieces[k].amount().is_some_and(|a| a.mark.is_none()));
-    if stock_behind.is_some_and(|j| !own_amount(j)) && !deep(prev) {
+    let bare = |k: usize| pieces[k].amount().is_some_and(|a| a.mark.is_none());
+    let own_amount = |j: usize| behind(pieces, j).is_some_and(bare);
+    // `.030 ECD .005 STOCK`: the depth word has its number already.
+    let served = before(pieces, i).and_then(|j| before(pieces, j)).is_some_and(bare);
+    if stock_behind.is_some_and(|j| !own_amount(j)) && (!deep(prev) || served) {
         return Role::Stock;
     }
     if prev == Some(M::Grind) && !deep(next) {
@@ -297,6 +314,9 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
     if matches!(prev, Some(M::Size | M::Label)) || next == Some(M::Size) && !deep(next) {
         return Role::Size;
     }
+    if prev.is_none() && nearest(pieces, i) == Some(M::Size) {
+        return Role::Size;
+    }
     Role::Depth
 }
 
@@ -310,7 +330,7 @@ fn is_limit(pieces: &[Piece], i: usize) -> bool {
     let next = behind(pieces, i);
     let word = |j: Option<usize>| j.and_then(|j| pieces[j].meaning());
     let length = |j: Option<usize>| j.is_some_and(|j| pieces[j].amount().is_some_and(|a| a.mark.is_none() && a.other().is_none() && (a.is_length() || a.high < 15.0 || a.leading_dot)));
-    let connector = i > 0 && (matches!(pieces[i - 1].text.as_str(), "TO" | "AT" | "@" | "(" | "BIS" | "=" | "BEI" | "[" | "A" | "BY"));
+    let connector = i > 0 && (matches!(pieces[i - 1].text.as_str(), "TO" | "AT" | "@" | "(" | "BIS" | "=" | "BEI" | "[" | "A" | "BY" | "HASTA" | "JUSQU'A"));
     if amount.shape == Shape::Least {
         return connector && pieces[i - 1].text != "(" && (length(prev) || matches!(word(prev), Some(M::Effective { .. } | M::Limit)));
     }
@@ -365,12 +385,14 @@ fn bind_hardness(pieces: &[Piece], roles: &mut [Option<Role>]) {
             .filter_map(|j| Some((j, pieces[j].meaning().filter(|m| matches!(m, M::Core | M::Surface))?)))
             .collect();
         let amounts: Vec<usize> = (start..end).filter(|&j| roles[j] == Some(Role::Surface)).collect();
-        let prefix = words.first().is_some_and(|w| amounts.first().is_some_and(|&a| w.0 < a));
-        for &a in &amounts {
-            let own = if prefix {
+        let leads = words.first().is_some_and(|w| amounts.first().is_some_and(|&a| w.0 < a));
+        // `RC 58-62 CORE 250-300 BHN`: fewer words than numbers, and a number behind the word.
+        let between = words.len() < amounts.len() && words.last().is_some_and(|w| amounts.last().is_some_and(|&a| w.0 < a));
+        for (k, &a) in amounts.iter().enumerate() {
+            let own = if leads || between {
                 words.iter().rev().find(|w| w.0 < a)
             } else {
-                words.iter().find(|w| w.0 > a)
+                words.iter().find(|w| w.0 > a && amounts.get(k + 1).is_none_or(|&next| w.0 < next))
             };
             let meaning = own.map(|w| w.1).or(if words.is_empty() { pending } else { None });
             let meaning = meaning.or_else(|| lone_word_behind(pieces, roles, end));

@@ -265,6 +265,7 @@ pub(super) fn unit(tokens: &[Token], at: usize, value: f64, whole: bool) -> Opti
         },
         "F" if value >= 100.0 => one(Unit::Other(Other::Fahrenheit)),
         "C" if value >= 100.0 => one(Unit::Other(Other::Celsius)),
+        "HR" if glued(at + 1) || matches!(text(at + 1), "15" | "30" | "45") => None,
         "H" | "HR" | "HRS" | "HOUR" | "HOURS" | "STD" | "HEURES" | "HORAS" | "MINUTES" | "MINS" | "MINUTEN"
             if whole || value < 100.0 =>
         {

@@ -97,6 +97,12 @@ fn words_without_quotes_are_named_as_such() {
     );
     let diag = only("\"14 mm\"\nwidth", "“14 mm”\nwidth");
     assert_eq!(diag.accepted, "Write \"14 mm\".");
+    check(
+        "per_side = \"0.12 mm\"",
+        "per_side = .005",
+        "text-unquoted",
+        ".005",
+    );
     let text = changed("per_side = \"0.12 mm\"", "per_side = .005 in");
     let codes: Vec<_> = said(&text).into_iter().map(|(_, code, _)| code).collect();
     assert!(

@@ -31,10 +31,10 @@ fn nothing_at_all() {
 #[test]
 fn huge_texts() {
     assert_eq!(refused(&"#".repeat((1 << 20) + 1)), ["text-too-large"]);
-    refused(&"=\n".repeat(300_000));
-    refused(&"a.".repeat(300_000));
+    refused(&"=\n".repeat(60_000));
+    refused(&"a.".repeat(60_000));
     refused(&format!("name = \"{}\"", "x".repeat(900_000)));
-    refused(&"[[feature]]\n".repeat(50_000));
+    refused(&"[[feature]]\n".repeat(20_000));
 }
 
 #[test]
@@ -95,6 +95,7 @@ fn every_value_of_every_wrong_type() {
         "[[[]]]",
         "\"\"",
     ];
+    let (demo, _) = parse_shop("s", SHOP);
     for whole in [JOBS[0].1, JOBS[1].1, JOBS[3].1] {
         for (n, line) in whole.lines().enumerate() {
             let Some((key, _)) = line.split_once(" = ") else {
@@ -107,8 +108,7 @@ fn every_value_of_every_wrong_type() {
                 let mut lines: Vec<String> = whole.lines().map(str::to_owned).collect();
                 lines[n] = format!("{key} = {value}");
                 let (draft, _) = parse("j", &lines.join("\n"));
-                let (demo, _) = parse_shop("s", SHOP);
-                let _ = resolve(draft, demo, &Grades);
+                let _ = resolve(draft, demo.clone(), &Grades);
             }
         }
     }

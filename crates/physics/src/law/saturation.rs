@@ -136,8 +136,8 @@ pub fn acm(carbon: WeightPercent, steel: &Composition) -> Option<Valued<Temperat
 mod tests {
     use super::*;
 
-    /// `equilibrium-run` (open database of the same assessment). Graphite: 1e-3 wt% covers the
-    /// rounding of R. Cementite: the database takes a newer cementite than Gustafson's, which
+    /// `equilibrium-run` (open database of the same assessment). Graphite: 2e-4 wt% is
+    /// the rounding of the table. Cementite: the database takes a newer cementite than Gustafson's, which
     /// moves the line by up to 0.002 wt%.
     #[test]
     fn val_lines_match_equilibrium_program() {
@@ -156,7 +156,7 @@ mod tests {
                 cementite_limit(t).value.to_wt_pct(),
             );
             assert!(
-                (g - graphite).abs() < 1e-3,
+                (g - graphite).abs() < 2e-4,
                 "{c} °C graphite {g} for {graphite}"
             );
             assert!(

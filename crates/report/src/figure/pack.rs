@@ -307,7 +307,8 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
     if !low.is_finite() {
         return;
     }
-    let x = right - 5.0;
+    let x = side.origin.0 + quiet_place(pack, 34.0 / side.scale) * side.scale;
+    debug_assert!(x <= right, "the dimension stands in the box");
     let y = |mm: f64| side.origin.1 - mm * side.scale;
     for (a, b) in [(0.0, low), (high, height.to_mm())] {
         if b - a > 0.5 {
@@ -337,6 +338,30 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
             Type::new(TICK, Anchor::Middle).rim(),
         );
     }
+}
+
+/// Where along the length, mm, a dimension with `room` for its words on the left stands farthest
+/// from every piece.
+fn quiet_place(pack: &PackLayout, room: f64) -> f64 {
+    let length = pack.inside[2].to_mm();
+    let distance = |x: f64| {
+        pack.parts
+            .iter()
+            .chain(&pack.coupons)
+            .map(|p| {
+                let (from, to) = (p.at[1].to_mm(), p.at[1].to_mm() + p.size[1].to_mm());
+                (from - x).max(x - room - to)
+            })
+            .fold(length, f64::min)
+    };
+    let mut best = length - 6.0;
+    for i in 0..=24 {
+        let x = (room + 4.0) + (length - 6.0 - room - 4.0) * f64::from(i) / 24.0;
+        if distance(x) > distance(best) + 1.0 {
+            best = x;
+        }
+    }
+    best
 }
 
 /// The narrowest gap along the length between two parts that face each other: from, to (along

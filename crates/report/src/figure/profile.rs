@@ -109,7 +109,7 @@ fn note_depths(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>, units: Un
 }
 
 /// A depth with its band as a doubt bar at a height, and its words beside it.
-fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &str) {
+fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &str, side: Side) {
     let pen = Pen::full(Ink::Text, 1.1);
     let (low, mid, high) = (
         plot.px(band.low.to_mm()),
@@ -121,12 +121,23 @@ fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &st
         svg.line((x, y - 3.0), (x, y + 3.0), pen);
     }
     svg.rect((mid - 2.2, y - 2.2), (4.4, 4.4), Some(Ink::Text), None);
-    // Left of the bar and under it: there the curve is above, and the limit's words are not.
-    svg.text(
-        (low - 3.0, y + 11.5),
-        words,
-        Type::new(LABEL, Anchor::End).bold().rim(),
-    );
+    let (spot, anchor) = match side {
+        Side::BelowLeft => ((low - 3.0, y + 11.5), Anchor::End),
+        Side::Left => ((low - 5.0, y + 3.5), Anchor::End),
+        Side::Above => {
+            let wide = super::svg::width_of(words, LABEL);
+            ((low.min(plot.right - wide), y - 8.0), Anchor::Start)
+        }
+    };
+    svg.text(spot, words, Type::new(LABEL, anchor).bold().rim());
+}
+
+/// Where a mark's words stand, so that they keep clear of the curve.
+#[derive(Clone, Copy)]
+enum Side {
+    BelowLeft,
+    Left,
+    Above,
 }
 
 fn band_area(svg: &mut Svg, plot: &Plot, depth: &[f64], low: &[f64], high: &[f64]) {
@@ -169,11 +180,25 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
         && !total_asked
     {
         let words = show::depth(band.mid, spec.units).main;
-        depth_mark(&mut svg, &plot, band, plot.py(limit), &words);
+        depth_mark(
+            &mut svg,
+            &plot,
+            band,
+            plot.py(limit),
+            &words,
+            Side::BelowLeft,
+        );
     }
     if let Some(band) = p.total_depth {
         let words = format!("total {}", show::depth(band.mid, spec.units).main);
-        depth_mark(&mut svg, &plot, band, plot.bottom - 16.0, &words);
+        depth_mark(
+            &mut svg,
+            &plot,
+            band,
+            plot.bottom - 16.0,
+            &words,
+            Side::Left,
+        );
     }
     core_label(&mut svg, &plot, p);
     axes(&mut svg, &plot, spec.units);
@@ -277,7 +302,7 @@ pub(crate) fn carbon(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) ->
     if let Some(band) = p.total_depth {
         let y = at(&profile.depth_mm, &profile.carbon_wt_pct, band.mid.to_mm());
         let words = format!("total {}", show::depth(band.mid, spec.units).main);
-        depth_mark(&mut svg, &plot, band, plot.py(y), &words);
+        depth_mark(&mut svg, &plot, band, plot.py(y), &words, Side::Above);
     }
     if let Some(core) = profile.carbon_wt_pct.last() {
         svg.text(

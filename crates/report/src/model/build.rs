@@ -415,7 +415,7 @@ fn predictions(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
         String::new(),
     );
     push(
-        "Retained austenite, at most".to_owned(),
+        "Retained austenite, greatest".to_owned(),
         Some(show::percent_band(p.retained_austenite_pct)),
         String::new(),
     );

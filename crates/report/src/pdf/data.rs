@@ -315,7 +315,7 @@ fn test_rows(sheet: &Sheet, parts_most: usize) -> Vec<String> {
             .coupons
             .iter()
             .take(3)
-            .map(|c| format!("{} {}", c.kind, show::clipped(&c.mark, 12))),
+            .map(|c| show::clipped(&format!("{} {}", c.kind, c.mark), 14)),
     );
     rows
 }
@@ -326,7 +326,7 @@ fn depth_rows(sheet: &Sheet) -> Vec<String> {
         .iter()
         .filter(|c| c.kind == "coupon")
         .take(2)
-        .map(|c| format!("coupon {}", show::clipped(&c.mark, 12)))
+        .map(|c| show::clipped(&format!("coupon {}", c.mark), 14))
         .collect()
 }
 

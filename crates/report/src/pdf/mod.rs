@@ -146,7 +146,7 @@ const DETAILS: [Detail; 8] = [
         chain_figure: false,
         background: false,
         findings: 3,
-        text_limit: 110,
+        text_limit: 70,
         tight: true,
     },
 ];

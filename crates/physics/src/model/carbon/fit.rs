@@ -20,6 +20,7 @@ pub(crate) enum Law {
         taken: f64,
     },
     /// One value, for comparison with closed solutions.
+    #[cfg(test)]
     Constant {
         d_m2_s: f64,
     },
@@ -35,6 +36,7 @@ impl Law {
                 agren_m2_s(t_k, y) * thermodynamic_factor(t_k, y / taken)
                     / thermodynamic_factor(t_k, y)
             }
+            #[cfg(test)]
             Self::Constant { d_m2_s } => d_m2_s,
         }
     }

@@ -213,9 +213,8 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
         remarks.push(Remark::new("carbon-frozen-below-floor", text));
     }
     let hottest_c = Temperature::from_k(hottest_k).to_c();
-    if hottest_c > RANGE_C.1 || to_wt_pct(most_y) > MOST_WT_PCT {
-        remarks.push(outside(hottest_c, to_wt_pct(most_y)));
-    } else if moving().all(|leg| Temperature::from_k(leg.from_k.max(leg.to_k)).to_c() < RANGE_C.0) {
+    let hot = hottest_c > RANGE_C.1 || to_wt_pct(most_y) > MOST_WT_PCT;
+    if hot || hottest_c < RANGE_C.0 {
         remarks.push(outside(hottest_c, to_wt_pct(most_y)));
     }
     let asked = match problem.supply {

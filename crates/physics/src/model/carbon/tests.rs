@@ -1,6 +1,8 @@
 //! Tests against closed solutions, of order, of balance and of bounds, from inside the engine.
 
-use super::*;
+use super::body::{Problem, Solved, Supply, solve};
+use super::fit::{Law, Limits};
+use super::legs::Leg;
 use crate::law::carbon_activity::{to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::{fed_share, held_share};
 use crate::numerics::chebyshev::Basis;
