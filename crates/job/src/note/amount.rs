@@ -594,8 +594,8 @@ impl Cursor<'_> {
         if second.is_some_and(|b| a <= 0.0 && b < 0.0) {
             return false;
         }
-        // `+4 -4` on different scales or a step wider than the value is no tolerance.
-        if a.abs().max(b.abs()) > nominal {
+        // A step down past zero, or up past three times the value, is no tolerance.
+        if nominal + a.min(b) < 0.0 || a.max(b) > 3.0 * nominal {
             return false;
         }
         (amount.low, amount.high) = (nominal + a.min(b), nominal + a.max(b));

@@ -51,7 +51,8 @@ fn is_number(tokens: &[Token], at: usize) -> bool {
 /// Index behind the glued run that starts at `at`.
 fn glued_run(tokens: &[Token], at: usize, signs: &[char]) -> usize {
     let mut next = at + 1;
-    while tokens.get(next).is_some_and(|t| {
+    // No name has more parts; the limit keeps endless runs cheap.
+    while next < at + 16 && tokens.get(next).is_some_and(|t| {
         t.glued && (!matches!(t.kind, Kind::Sign(_)) || signs.iter().any(|&s| t.is_sign(s)) && glued(tokens, next + 1) && !matches!(tokens[next + 1].kind, Kind::Sign(_)))
     }) {
         next += 1;
@@ -217,7 +218,7 @@ fn label(tokens: &[Token], at: usize) -> Option<(Named, usize)> {
     if let Some(number) = number {
         let whole = number.decimals == 0 && number.value < 100.0 && !number.leading_dot;
         let closed = matches!(text(tokens, at + 1), "." | ")") && glued(tokens, at + 1);
-        let word_next = tokens.get(at + 2).is_some_and(|t| !t.glued && t.kind == Kind::Word);
+        let word_next = tokens.get(at + 2).is_some_and(|t| !t.glued && (t.kind == Kind::Word || token.new_line));
         let sentence_before = at == 0 || token.new_line || matches!(text(tokens, at - 1), "." | ";");
         if whole && closed && word_next && sentence_before {
             return Some((Named::Label("number in a list"), at + 2));

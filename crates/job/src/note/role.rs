@@ -298,7 +298,7 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
     let own_amount = |j: usize| behind(pieces, j).is_some_and(bare);
     // `.030 ECD .005 STOCK`: the depth word has its number already.
     let served = before(pieces, i).and_then(|j| before(pieces, j)).is_some_and(bare);
-    if stock_behind.is_some_and(|j| !own_amount(j)) && (!deep(prev) || served) {
+    if stock_behind.is_some_and(|j| !own_amount(j)) && (!deep(prev) || served || prev == Some(M::Case)) {
         return Role::Stock;
     }
     if prev == Some(M::Grind) && !deep(next) {
