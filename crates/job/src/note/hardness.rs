@@ -272,6 +272,10 @@ fn alike(a: HardnessRange, b: HardnessRange) -> bool {
 
 /// A surface above 68 HRC cannot be, one below 45 HRC is no case.
 fn check_surface(draft: &mut Draft) {
+    // Two surfaces that do not agree are asked about already; one of them is often a soft area's.
+    if draft.is_blocked(blocks::SURFACE_CONFLICT) {
+        return;
+    }
     let Some(range) = draft.reading.surface_hardness else {
         return;
     };
