@@ -155,7 +155,7 @@ pub struct QuenchTank {
 }
 
 /// Hours in which somebody is there: minutes after midnight, by weekday from Monday.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Staffed {
     /// `None` on a day when nobody is there.
     pub by_weekday: [Option<(u16, u16)>; 7],

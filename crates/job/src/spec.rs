@@ -18,6 +18,8 @@ pub struct Spec {
     pub part: Part,
     /// The steel, as wished.
     pub steel: Steel,
+    /// Heat (melt) number of the steel, where given: mixed heats must not share one lot result.
+    pub heat: Option<String>,
     /// The note as read, with the job file's answers already applied (answered blocks are gone).
     pub note: NoteReading,
     /// Answers that were applied to the note.

@@ -9,6 +9,7 @@ pub mod setup;
 
 pub mod simulate;
 
+pub mod equilibrium;
 pub mod law;
 pub mod matter;
 pub mod model;

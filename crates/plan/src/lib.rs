@@ -1,5 +1,29 @@
 //! What to do, whether it is allowed, how it went.
 //!
-//! Turns a spec into a plan by asking physics; knows no pages, screens or storage.
+//! Turns a spec into a plan by asking physics; knows no pages, screens or storage. `propose` is
+//! the way in.
 
 pub mod outcome;
+
+pub mod propose;
+
+pub mod evaluate;
+
+pub mod cautions;
+pub mod clock;
+pub mod demand;
+pub mod doubt;
+pub mod gate;
+pub mod grades;
+pub mod pack;
+pub mod pieces;
+pub mod predict;
+pub mod recipe;
+pub mod search;
+pub mod setup;
+pub mod steps;
+pub mod tank;
+
+pub use grades::SteelTable;
+pub use outcome::{Plan, PlanReport, Verdict};
+pub use propose::{Options, propose};

@@ -1,8 +1,11 @@
 //! Numerical methods that know no physics names: bare `f64` in SI units.
 
+pub mod chebyshev;
+pub mod dense;
 pub mod fun;
 pub mod interpolate;
 pub mod mesh;
 pub mod quasi;
 pub mod root;
+pub mod rosenbrock;
 pub mod tridiagonal;

@@ -1,9 +1,9 @@
 //! Named units of each quantity: the only place where a conversion factor stands.
 
 use super::{
-    Area, CUBIC_METRES_PER_US_GALLON, Density, Diffusivity, Fraction, ICE_POINT_K,
-    KILOGRAMS_PER_POUND, Length, METRES_PER_INCH, Mass, Power, Span, Temperature, TemperatureStep,
-    Volume,
+    Area, CUBIC_METRES_PER_US_GALLON, Density, Diffusivity, Force, Fraction, ICE_POINT_K,
+    KILOGRAMS_PER_POUND, Length, METRES_PER_INCH, Mass, NEWTONS_PER_KILOGRAM_FORCE, Power, Span,
+    Temperature, TemperatureStep, Volume,
 };
 
 /// A pair of conversions by one factor.
@@ -117,8 +117,29 @@ unit!(
     to_m2_s
 );
 unit!(
+    Force,
+    from_kgf,
+    to_kgf,
+    "kilograms-force",
+    NEWTONS_PER_KILOGRAM_FORCE,
+    from_n,
+    to_n
+);
+unit!(
     Fraction, from_pct, to_pct, "percent", 1e-2, from_ratio, to_ratio
 );
+
+impl Length {
+    /// From millimetres, for constants.
+    ///
+    /// # Panics
+    /// When the number is not finite; in a constant this is a compile error.
+    #[must_use]
+    pub const fn const_mm(millimetres: f64) -> Self {
+        assert!(millimetres.is_finite(), "a constant length must be finite");
+        Self(millimetres * 1e-3)
+    }
+}
 
 impl Temperature {
     /// From degrees Celsius.

@@ -18,6 +18,9 @@ pub const KILOGRAMS_PER_POUND: f64 = 0.453_592_37;
 pub const CUBIC_METRES_PER_US_GALLON: f64 =
     231.0 * METRES_PER_INCH * METRES_PER_INCH * METRES_PER_INCH;
 
+/// Newtons in one kilogram-force, exact by definition.
+pub const NEWTONS_PER_KILOGRAM_FORCE: f64 = 9.806_65;
+
 /// Defines a quantity over a finite `f64` in SI base units.
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $si:literal, $from_si:ident, $to_si:ident) => {
@@ -161,6 +164,10 @@ quantity!(
 quantity!(
     /// A share of a whole, 0 to 1.
     Fraction, "parts of one", from_ratio, to_ratio
+);
+quantity!(
+    /// A force on an indenter.
+    Force, "newtons", from_n, to_n
 );
 quantity!(
     /// A hardness number on the Vickers scale.

@@ -1,0 +1,556 @@
+//! The discrete body: fluxes, their derivatives, the balance, and the march through the legs.
+
+use super::fit::{Law, Limits};
+use super::legs::{Leg, MOVES_FROM_C};
+use crate::numerics::chebyshev::{Basis, Polynomial};
+use crate::numerics::fun::sqrt;
+use crate::numerics::mesh::{Grading, Mesh, Section};
+use crate::numerics::rosenbrock::{Counts, Stepper, System};
+use crate::numerics::tridiagonal::Factor;
+use crate::run::Failure;
+use casewright_terms::quantity::ICE_POINT_K;
+
+/// What stands at the treated surface, in site fractions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Supply {
+    Held {
+        y: f64,
+    },
+    Fed {
+        potential_y: f64,
+    },
+    /// Follows the saturation; never takes carbon out.
+    Pack,
+    Sealed,
+}
+
+/// A problem in bare numbers.
+#[derive(Clone, Debug)]
+pub(crate) struct Problem {
+    pub section: Section,
+    pub law: Law,
+    pub factor: f64,
+    pub supply: Supply,
+    pub legs: Vec<Leg>,
+    pub core_y: f64,
+    /// Largest error wanted, as site fraction.
+    pub tolerance_y: f64,
+    /// Saturation lines; without them the matrix takes any carbon (closed solutions).
+    pub limits: Option<Limits>,
+    /// A mesh chosen by a test instead of by the tolerance.
+    pub grading: Option<Grading>,
+    /// Equal steps per leg chosen by a test instead of error control.
+    #[cfg(test)]
+    pub equal_steps: Option<usize>,
+}
+
+/// The answer in bare numbers.
+#[derive(Clone, Debug)]
+pub(crate) struct Solved {
+    pub mesh: Mesh,
+    pub y: Vec<f64>,
+    /// Site fraction × metre taken up per outer surface, by the integrated flux.
+    pub uptake_m: f64,
+    /// The same from the gain inside.
+    pub gain_m: f64,
+    pub counts: Counts,
+}
+
+/// One step's error estimate over the tolerance. The estimate is that of the third-order answer,
+/// the step is of fourth order, and early errors are smoothed away: with 1, steps add a tenth of
+/// the tolerance to the true error (`true_error_stays_within_the_tolerance`).
+const STEP_SHARE: f64 = 1.0;
+/// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
+/// error of the mesh is about `0.03 (gap/length)²` of the step.
+const GAP_PER_ROOT: f64 = 3.2;
+/// Depth at which the gap has doubled, in diffusion lengths.
+const REACH: f64 = 2.5;
+
+/// Half the width of the rounded corner at saturation, in tolerances.
+const BLEND: f64 = 2.0;
+
+/// Integral of the fastest diffusivity over the hot legs, in m².
+fn spread_m2(problem: &Problem) -> f64 {
+    let (_, high) = problem.range();
+    let d = |t_k: f64| problem.factor * problem.law.d_m2_s(t_k, high);
+    problem
+        .legs
+        .iter()
+        .filter(|leg| moves(leg))
+        .map(|leg| leg.integral(d))
+        .sum()
+}
+
+/// Whether carbon moves in this leg (it lies on one side of the limit).
+pub(crate) fn moves(leg: &Leg) -> bool {
+    0.5 * (leg.from_k + leg.to_k) >= MOVES_FROM_C + ICE_POINT_K
+}
+
+impl Problem {
+    /// Least and most matrix carbon that can occur.
+    fn range(&self) -> (f64, f64) {
+        let (mut low, mut high) = (self.core_y, self.core_y);
+        let mut take = |y: f64| {
+            low = low.min(y);
+            high = high.max(y);
+        };
+        for leg in self.legs.iter().filter(|leg| leg.open && moves(leg)) {
+            for t_k in [leg.from_k, leg.to_k] {
+                match self.supply {
+                    Supply::Held { y } => take(y),
+                    Supply::Fed { potential_y } => take(self.most(t_k, potential_y)),
+                    Supply::Pack => take(self.pack_y(t_k)),
+                    Supply::Sealed => {}
+                }
+            }
+        }
+        (low, high)
+    }
+
+    /// What the matrix takes of a potential.
+    fn capped(&self, t_k: f64, y: f64) -> f64 {
+        let blend = BLEND * self.tolerance_y;
+        self.limits
+            .map_or(y, |limits| rounded_min(y, limits.matrix(t_k), blend).0)
+    }
+
+    /// Most total carbon that goes with a potential: to the end of the rounded corner.
+    fn most(&self, t_k: f64, y: f64) -> f64 {
+        let blend = BLEND * self.tolerance_y;
+        self.limits
+            .map_or(y, |limits| y.min(limits.matrix(t_k) + blend))
+    }
+
+    fn pack_y(&self, t_k: f64) -> f64 {
+        self.limits.map_or(self.core_y, |limits| limits.pack(t_k))
+    }
+
+    fn grading(&self) -> Grading {
+        if let Some(grading) = self.grading {
+            return grading;
+        }
+        let (low, high) = self.range();
+        let length = sqrt(spread_m2(self));
+        let depth = self.section.depth_m();
+        if length <= 0.0 {
+            return Grading::Uniform { gaps: 8 };
+        }
+        let ratio = sqrt(self.tolerance_y / (high - low).max(self.tolerance_y));
+        Grading::Towards {
+            finest_m: (GAP_PER_ROOT * ratio).min(0.5) * length,
+            // In a body thinner than its case everything matters alike.
+            reach_m: REACH * length.min(10.0 * depth),
+        }
+    }
+}
+
+/// What holds at one time.
+#[derive(Clone, Copy, Debug)]
+struct Conditions {
+    at_s: f64,
+    d: Polynomial,
+    limit: f64,
+    /// Half the width over which the matrix comes to the limit.
+    blend: f64,
+    beta: f64,
+    potential: f64,
+}
+
+impl Conditions {
+    /// Matrix carbon of a total, and its derivative.
+    #[inline]
+    fn matrix(&self, y: f64) -> (f64, f64) {
+        rounded_min(y, self.limit, self.blend)
+    }
+}
+
+/// The lesser of `y` and `limit`, and its derivative by `y`. The corner is rounded over `blend`
+/// to either side: where carbide just holds a thin body at saturation, a sharp one would make
+/// the steps chatter.
+#[inline]
+fn rounded_min(y: f64, limit: f64, blend: f64) -> (f64, f64) {
+    let over = y - limit + blend;
+    if over <= 0.0 {
+        (y, 1.0)
+    } else if over < 2.0 * blend {
+        let share = over / (2.0 * blend);
+        (y - 0.5 * over * share, 1.0 - share)
+    } else {
+        (limit, 0.0)
+    }
+}
+
+/// The body as a system of equations: nodes, and last the uptake.
+struct Body<'a> {
+    problem: &'a Problem,
+    mesh: &'a Mesh,
+    basis: Basis,
+    /// Range of the fit of D.
+    fit_range: (f64, f64),
+    /// No state leaves these.
+    bounds: (f64, f64),
+    leg: Leg,
+    now: Conditions,
+    /// Volumes, and 1 for the uptake.
+    mass: Vec<f64>,
+    /// Face area over gap.
+    conductance: Vec<f64>,
+    treated_last: f64,
+    held: bool,
+    matrix: Matrix,
+    phi: Vec<f64>,
+    spare: Vec<f64>,
+}
+
+#[derive(Default)]
+struct Matrix {
+    lower: Vec<f64>,
+    diagonal: Vec<f64>,
+    upper: Vec<f64>,
+    factor: Factor,
+    shift: f64,
+    /// Derivative of the uptake by the first two and last two nodes.
+    uptake: [f64; 4],
+}
+
+impl<'a> Body<'a> {
+    fn new(problem: &'a Problem, mesh: &'a Mesh) -> Self {
+        let n = mesh.len();
+        let mut mass = mesh.volume_m.clone();
+        mass.push(1.0);
+        let bounds = problem.range();
+        let margin = 0.02 * (bounds.1 - bounds.0) + 1e-6;
+        let fit_range = ((bounds.0 - margin).max(0.0), bounds.1 + margin);
+        let leg = Leg {
+            start_s: 0.0,
+            end_s: 0.0,
+            from_k: 1000.0,
+            to_k: 1000.0,
+            beta_m_s: (0.0, 0.0),
+            open: false,
+        };
+        let basis = Basis::new();
+        let d = problem
+            .law
+            .fit(&basis, leg.from_k, problem.factor, fit_range);
+        let tube = matches!(problem.section, Section::Tube { .. });
+        Self {
+            now: Conditions {
+                at_s: f64::NAN,
+                d,
+                limit: f64::INFINITY,
+                blend: BLEND * problem.tolerance_y,
+                beta: 0.0,
+                potential: 0.0,
+            },
+            conductance: mesh
+                .face_area
+                .iter()
+                .zip(&mesh.gap_m)
+                .map(|(a, h)| a / h)
+                .collect(),
+            treated_last: if tube { mesh.last_area } else { 0.0 },
+            matrix: Matrix {
+                lower: vec![0.0; n],
+                diagonal: vec![0.0; n],
+                upper: vec![0.0; n],
+                ..Matrix::default()
+            },
+            phi: vec![0.0; n],
+            spare: vec![0.0; n + 1],
+            problem,
+            mesh,
+            basis,
+            fit_range,
+            bounds,
+            leg,
+            mass,
+            held: false,
+        }
+    }
+
+    /// Enters a leg: the surface may be set, which counts as uptake.
+    fn enter(&mut self, leg: Leg, y: &mut [f64]) {
+        let n = self.mesh.len();
+        self.leg = leg;
+        self.now.at_s = f64::NAN;
+        self.held = false;
+        if let (Supply::Held { y: held }, true) = (self.problem.supply, leg.open) {
+            self.held = true;
+            y[n] += self.mass[0] * (held - y[0]);
+            y[0] = held;
+            if self.treated_last > 0.0 {
+                y[n] += self.mass[n - 1] * (held - y[n - 1]);
+                y[n - 1] = held;
+            }
+        }
+    }
+
+    fn update(&mut self, t_s: f64) {
+        if self.now.at_s == t_s || (self.leg.steady() && !self.now.at_s.is_nan()) {
+            return;
+        }
+        let p = self.problem;
+        let t_k = self.leg.temperature_k(t_s);
+        self.now = Conditions {
+            at_s: t_s,
+            d: p.law.fit(&self.basis, t_k, p.factor, self.fit_range),
+            limit: p.limits.map_or(f64::INFINITY, |limits| limits.matrix(t_k)),
+            blend: BLEND * p.tolerance_y,
+            beta: self.leg.beta_m_s(t_s),
+            potential: match p.supply {
+                Supply::Fed { potential_y } => p.capped(t_k, potential_y),
+                Supply::Pack => p.capped(t_k, p.pack_y(t_k)),
+                Supply::Held { .. } | Supply::Sealed => 0.0,
+            },
+        };
+    }
+
+    /// Net inflow of each node and, last, of the body.
+    fn inflow(&mut self, t_s: f64, y: &[f64], out: &mut [f64]) {
+        self.update(t_s);
+        let n = self.mesh.len();
+        let now = &self.now;
+        let one_way = self.problem.supply == Supply::Pack;
+        for (phi, y) in self.phi.iter_mut().zip(y) {
+            *phi = now.d.integral(now.matrix(*y).0);
+        }
+        let mut before = 0.0;
+        for ((out, pair), c) in out
+            .iter_mut()
+            .zip(self.phi.windows(2))
+            .zip(&self.conductance)
+        {
+            let flux = c * (pair[0] - pair[1]);
+            *out = before - flux;
+            before = flux;
+        }
+        out[n - 1] = before;
+        if self.held {
+            let (first, last) = (out[0], out[n - 1]);
+            out[0] = 0.0;
+            out[n] = -first;
+            if self.treated_last > 0.0 {
+                out[n - 1] = 0.0;
+                out[n] -= last;
+            }
+        } else {
+            let fed = |y: f64| {
+                let flux = now.beta * (now.potential - now.matrix(y).0);
+                if one_way { flux.max(0.0) } else { flux }
+            };
+            let (first, last) = (fed(y[0]), self.treated_last * fed(y[n - 1]));
+            out[0] += first;
+            out[n - 1] += last;
+            out[n] = first + last;
+        }
+    }
+
+    /// Moves what lies over or under the bounds into the neighbour, conserving carbon; what
+    /// arrives at a held node came through the surface. `false` where it is more than the
+    /// tolerance, or does not fit.
+    fn bound(&self, y: &mut [f64]) -> bool {
+        let n = self.mesh.len();
+        let (low, high) = self.bounds;
+        let (least, most) = y[..n]
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
+                (a.min(*v), b.max(*v))
+            });
+        if least >= low && most <= high {
+            return true;
+        }
+        let slack = self.problem.tolerance_y;
+        // Written so that NaN fails.
+        if !(least >= low - slack && most <= high + slack) {
+            return false;
+        }
+        for inward in [false, true] {
+            for k in 0..n {
+                let (i, next) = if inward {
+                    (k, k + 1)
+                } else {
+                    (n - 1 - k, (n - 1).wrapping_sub(k + 1))
+                };
+                let kept = y[i].clamp(low, high);
+                let over = (y[i] - kept) * self.mass[i];
+                if over == 0.0 {
+                    continue;
+                }
+                if next < n {
+                    y[i] = kept;
+                    let held =
+                        self.held && (next == 0 || (next == n - 1 && self.treated_last > 0.0));
+                    if held {
+                        y[n] -= over;
+                    } else {
+                        y[next] += over / self.mass[next];
+                    }
+                }
+            }
+        }
+        y[..n].iter().all(|v| (low..=high).contains(v))
+    }
+}
+
+impl System for Body<'_> {
+    fn mass(&self) -> &[f64] {
+        &self.mass
+    }
+
+    fn force(&mut self, t_s: f64, y: &[f64], out: &mut [f64]) {
+        self.inflow(t_s, y, out);
+    }
+
+    fn drift(&mut self, t_s: f64, y: &[f64], step_s: f64, out: &mut [f64]) -> bool {
+        if self.leg.steady() {
+            return false;
+        }
+        // Central difference over a thousandth of the step.
+        let d = 1e-3 * step_s;
+        let mut spare = std::mem::take(&mut self.spare);
+        self.inflow(t_s + d, y, out);
+        self.inflow(t_s - d, y, &mut spare);
+        for (out, before) in out.iter_mut().zip(&spare) {
+            *out = (*out - before) / (2.0 * d);
+        }
+        self.spare = spare;
+        true
+    }
+
+    fn prepare(&mut self, t_s: f64, y: &[f64], shift: f64) -> bool {
+        self.update(t_s);
+        let n = self.mesh.len();
+        let now = &self.now;
+        let one_way = self.problem.supply == Supply::Pack;
+        let d = &mut self.phi;
+        for (d, y) in d.iter_mut().zip(y) {
+            let (matrix, slope) = now.matrix(*y);
+            *d = if slope > 0.0 {
+                slope * now.d.value(matrix)
+            } else {
+                0.0
+            };
+        }
+        let m = &mut self.matrix;
+        m.shift = shift;
+        let mut before = 0.0;
+        for i in 0..n {
+            let after = self.conductance.get(i).copied().unwrap_or(0.0);
+            m.diagonal[i] = shift * self.mass[i] + (before + after) * d[i];
+            m.lower[i] = if i > 0 { -before * d[i - 1] } else { 0.0 };
+            m.upper[i] = if i + 1 < n { -after * d[i + 1] } else { 0.0 };
+            before = after;
+        }
+        m.uptake = [0.0; 4];
+        if self.held {
+            (m.diagonal[0], m.upper[0]) = (1.0, 0.0);
+            m.uptake[1] = -self.conductance[0] * d[1];
+            if self.treated_last > 0.0 {
+                (m.diagonal[n - 1], m.lower[n - 1]) = (1.0, 0.0);
+                m.uptake[2] = -self.conductance[n - 2] * d[n - 2];
+            }
+        } else {
+            let fed = |y: f64| {
+                let (matrix, slope) = now.matrix(y);
+                if one_way && matrix > now.potential {
+                    0.0
+                } else {
+                    slope * now.beta
+                }
+            };
+            let (first, last) = (fed(y[0]), self.treated_last * fed(y[n - 1]));
+            m.diagonal[0] += first;
+            m.diagonal[n - 1] += last;
+            (m.uptake[0], m.uptake[3]) = (-first, -last);
+        }
+        m.factor.set(&m.lower, &m.diagonal, &m.upper)
+    }
+
+    fn solve(&self, right: &mut [f64]) {
+        let n = self.mesh.len();
+        if self.held {
+            right[0] = 0.0;
+            if self.treated_last > 0.0 {
+                right[n - 1] = 0.0;
+            }
+        }
+        let (nodes, uptake) = right.split_at_mut(n);
+        self.matrix.factor.solve(nodes);
+        let u = &self.matrix.uptake;
+        let coupled = u[0] * nodes[0] + u[1] * nodes[1] + u[2] * nodes[n - 2] + u[3] * nodes[n - 1];
+        uptake[0] = (uptake[0] + coupled) / self.matrix.shift;
+    }
+
+    fn size(&self, _: &[f64], error: &[f64]) -> f64 {
+        let n = self.mesh.len();
+        let worst = error[..n].iter().fold(0.0_f64, |m, e| m.max(e.abs()));
+        // A sum finds what a maximum ignores: NaN.
+        if !error.iter().sum::<f64>().is_finite() {
+            return f64::INFINITY;
+        }
+        worst / (STEP_SHARE * self.problem.tolerance_y)
+    }
+
+    fn settle(&mut self, y: &mut [f64]) -> bool {
+        self.bound(y)
+    }
+}
+
+/// Solves the problem.
+pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
+    let mesh = Mesh::new(problem.section, problem.grading());
+    let n = mesh.len();
+    let mut y = vec![problem.core_y; n + 1];
+    y[n] = 0.0;
+    let mut stepper = Stepper::default();
+    let mut body = Body::new(problem, &mesh);
+    let (_, high) = body.bounds;
+    let mut fastest_before = 0.0;
+    for leg in problem.legs.iter().filter(|leg| moves(leg)) {
+        body.enter(*leg, &mut y);
+        let d = problem.factor * problem.law.d_m2_s(leg.from_k.max(leg.to_k), high);
+        if fastest_before == 0.0 {
+            stepper.next_step_s = FIRST_STEP * mesh.gap_m[0] * mesh.gap_m[0] / d;
+        } else if d > fastest_before {
+            stepper.next_step_s *= fastest_before / d;
+        }
+        fastest_before = d;
+        #[cfg(test)]
+        if let Some(steps) = problem.equal_steps {
+            stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);
+            continue;
+        }
+        stepper
+            .advance(&mut body, &mut y, leg.start_s, leg.end_s)
+            .map_err(|stuck| Failure::NotSettled {
+                stage: "carbon",
+                detail: if stuck.vanished {
+                    "the time step shrank to nothing"
+                } else {
+                    "too many steps"
+                }
+                .to_string(),
+                time_s: stuck.time_s,
+                step_s: stuck.step_s,
+                steps: stepper.counts.steps,
+            })?;
+    }
+    let uptake_m = y.pop().unwrap_or(0.0);
+    let gain_m = mesh
+        .volume_m
+        .iter()
+        .zip(&y)
+        .map(|(v, y)| v * (y - problem.core_y))
+        .sum();
+    Ok(Solved {
+        mesh,
+        y,
+        uptake_m,
+        gain_m,
+        counts: stepper.counts,
+    })
+}
+
+/// First step over the diffusion time of the first gap.
+const FIRST_STEP: f64 = 0.3;

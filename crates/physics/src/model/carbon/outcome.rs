@@ -1,0 +1,266 @@
+//! From a setup in quantities to bare numbers, and back to a run with its remarks.
+
+use casewright_terms::{Element, Remark, SourceKey, Temperature};
+
+use super::body::{Problem, Solved, Supply, moves};
+use super::fit::{Law, Limits};
+use super::legs::{EXCHANGE_FROM_C, MOVES_FROM_C, legs};
+use crate::law::carbon_activity::{CARBON_G_MOL, IRON_G_MOL, to_site_fraction, to_wt_pct};
+use crate::law::diffusivity::{MOST_WT_PCT, RANGE_C, outside};
+use crate::law::potential::gunnarson_1967;
+use crate::law::saturation::{alloy_remark, cementite_rise_k};
+use crate::numerics::chebyshev::Basis;
+use crate::numerics::mesh::Section;
+use crate::run::{CarbonRun, Failure};
+use crate::setup::{CarbonSetup, DiffusivityModel, Shape, Surface};
+
+/// Most carbon that is simulated, in wt%: cast iron begins below it.
+const MOST_CARBON_WT_PCT: f64 = 3.0;
+/// Hottest cycle, in °C: steel with a carburized case melts below it.
+const HOTTEST_C: f64 = 1400.0;
+/// Absolute zero, in °C, rounded up.
+const COLDEST_C: f64 = -273.0;
+/// Tolerances that make sense, in wt%.
+const TOLERANCE_WT_PCT: (f64, f64) = (1e-7, 0.1);
+/// Factors on the diffusivity that are a doubt and not a mistake.
+const FACTOR: (f64, f64) = (1e-2, 1e2);
+/// Iron per volume of steel on which uptakes are based, in kg/m³: steel's density at room
+/// temperature, common practice. The frame of the unknown is fixed to the substitutional atoms.
+const IRON_KG_M3: f64 = 7850.0;
+/// Share of the whole movement that may be neglected in silence.
+const NEGLIGIBLE: f64 = 0.01;
+
+fn refuse(what: String) -> Failure {
+    Failure::Setup { what }
+}
+
+/// Checks a setup and turns it into bare numbers.
+pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
+    let core = setup.composition.wt_pct(Element::C);
+    carbon("core carbon", core)?;
+    let supply = match setup.surface {
+        Surface::Fixed { carbon: c } => {
+            carbon("surface carbon", c.to_wt_pct())?;
+            Supply::Held {
+                y: to_site_fraction(c.to_wt_pct()),
+            }
+        }
+        Surface::Transfer {
+            potential,
+            coefficient,
+            ..
+        } => {
+            carbon("carbon potential", potential.to_wt_pct())?;
+            not_negative(coefficient.to_m_s())?;
+            Supply::Fed {
+                potential_y: to_site_fraction(potential.to_wt_pct()),
+            }
+        }
+        Surface::Pack {
+            coefficient,
+            begins,
+            full,
+        } => {
+            not_negative(coefficient.to_m_s())?;
+            if full < begins {
+                return Err(refuse(format!(
+                    "the pack's exchange is full at {:.0} °C, below its beginning at {:.0} °C",
+                    full.to_c(),
+                    begins.to_c()
+                )));
+            }
+            Supply::Pack
+        }
+        Surface::Sealed => Supply::Sealed,
+    };
+    let tolerance = setup.tolerance.to_wt_pct();
+    between("tolerance", tolerance, TOLERANCE_WT_PCT, "wt%")?;
+    between(
+        "factor on the diffusivity",
+        setup.diffusivity_factor,
+        FACTOR,
+        "",
+    )?;
+    for (k, piece) in setup.cycle.pieces.iter().enumerate() {
+        let name = format!("piece {} of the cycle", k + 1);
+        between(&name, piece.from.to_c(), (COLDEST_C, HOTTEST_C), "°C")?;
+        between(&name, piece.to.to_c(), (COLDEST_C, HOTTEST_C), "°C")?;
+        if piece.duration.to_s() < 0.0 {
+            let h = piece.duration.to_h();
+            return Err(refuse(format!(
+                "{name} takes {h} h; a duration of 0 or more is needed"
+            )));
+        }
+    }
+    let taken = gunnarson_1967(&setup.composition).value;
+    let law = match setup.diffusivity {
+        DiffusivityModel::Agren1986 => Law::Agren,
+        DiffusivityModel::Tibbetts1980 => Law::Tibbetts,
+        DiffusivityModel::Alloy => Law::Alloy { taken },
+    };
+    let legs = legs(&setup.cycle, &setup.surface);
+    let hottest_k = legs
+        .iter()
+        .fold(0.0_f64, |m, leg| m.max(leg.from_k).max(leg.to_k));
+    let coldest_k = Temperature::from_c(MOVES_FROM_C).to_k();
+    Ok(Problem {
+        section: section(setup.shape)?,
+        law,
+        factor: setup.diffusivity_factor,
+        supply,
+        legs,
+        core_y: to_site_fraction(core),
+        // wt% and site fraction are close to proportional; the slope at the core is the lesser.
+        tolerance_y: to_site_fraction(tolerance),
+        limits: Some(Limits::new(
+            &Basis::new(),
+            coldest_k,
+            hottest_k,
+            taken,
+            cementite_rise_k(&setup.composition),
+        )),
+        grading: None,
+        #[cfg(test)]
+        equal_steps: None,
+    })
+}
+
+fn section(shape: Shape) -> Result<Section, Failure> {
+    let size = |name: &str, m: f64| between(name, m, (1e-9, 1e3), "m").map(|()| m);
+    Ok(match shape {
+        Shape::Plate { half_thickness } => Section::Plate {
+            half_m: size("half thickness", half_thickness.to_m())?,
+        },
+        Shape::Cylinder { radius } => Section::Cylinder {
+            radius_m: size("radius", radius.to_m())?,
+        },
+        Shape::Sphere { radius } => Section::Sphere {
+            radius_m: size("radius", radius.to_m())?,
+        },
+        Shape::Tube {
+            inner_radius,
+            outer_radius,
+        } => {
+            let inner_m = size("inner radius", inner_radius.to_m())?;
+            let outer_m = size("outer radius", outer_radius.to_m())?;
+            size("wall of the tube", outer_m - inner_m)?;
+            Section::Tube { inner_m, outer_m }
+        }
+    })
+}
+
+fn carbon(name: &str, wt_pct: f64) -> Result<(), Failure> {
+    between(name, wt_pct, (0.0, MOST_CARBON_WT_PCT), "wt%")
+}
+
+fn between(name: &str, value: f64, (low, high): (f64, f64), unit: &str) -> Result<(), Failure> {
+    if value >= low && value <= high {
+        return Ok(());
+    }
+    let text = format!("{name} is {value} {unit}; {low} to {high} {unit} can be simulated");
+    Err(refuse(text.replace(" ;", ";").replace("  ", " ")))
+}
+
+fn not_negative(beta_m_s: f64) -> Result<(), Failure> {
+    between("transfer coefficient", beta_m_s, (0.0, 1.0), "m/s")
+}
+
+/// The run: wt%, uptake, remarks, sources.
+pub(super) fn run(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> CarbonRun {
+    let treated = match problem.section {
+        Section::Tube { .. } => 1.0 + solved.mesh.last_area,
+        _ => 1.0,
+    };
+    // Grams of carbon per cubic metre and unit of site fraction.
+    let grams = IRON_KG_M3 * 1e3 * CARBON_G_MOL / IRON_G_MOL;
+    let larger = solved.uptake_m.abs().max(solved.gain_m.abs());
+    let balance_error = if larger > 0.0 {
+        (solved.uptake_m - solved.gain_m).abs() / larger
+    } else {
+        0.0
+    };
+    CarbonRun {
+        depth_m: solved.mesh.depth_m.clone(),
+        carbon_wt_pct: solved.y.iter().map(|y| to_wt_pct(*y)).collect(),
+        uptake_g_m2: solved.uptake_m * grams / treated,
+        balance_error,
+        steps: solved.counts.steps,
+        refused: solved.counts.refused,
+        remarks: remarks(setup, problem, solved),
+        sources: sources(setup),
+    }
+}
+
+fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    let moving = || problem.legs.iter().filter(|leg| moves(leg));
+    let most_y = solved.y.iter().fold(0.0_f64, |m, y| m.max(*y));
+    let hottest_k = moving().fold(0.0_f64, |m, leg| m.max(leg.from_k).max(leg.to_k));
+    let d = |t_k: f64| problem.law.d_m2_s(t_k.max(300.0), most_y);
+    let done: f64 = moving().map(|leg| leg.integral(d)).sum();
+    let left: f64 = problem
+        .legs
+        .iter()
+        .filter(|leg| !moves(leg))
+        .map(|leg| leg.integral(d))
+        .sum();
+    if hottest_k == 0.0 {
+        if !problem.legs.is_empty() {
+            let text = format!("the cycle stays below {MOVES_FROM_C} °C: no carbon moves");
+            remarks.push(Remark::new("carbon-all-cold", text));
+        }
+        return remarks;
+    }
+    if left > NEGLIGIBLE * done {
+        let text = format!(
+            "carbon is frozen below {MOVES_FROM_C} °C; austenite would have moved {:.0} % as much \
+             there as above",
+            100.0 * left / done
+        );
+        remarks.push(Remark::new("carbon-frozen-below-floor", text));
+    }
+    let hottest_c = Temperature::from_k(hottest_k).to_c();
+    let hot = hottest_c > RANGE_C.1 || to_wt_pct(most_y) > MOST_WT_PCT;
+    if hot || hottest_c < RANGE_C.0 {
+        remarks.push(outside(hottest_c, to_wt_pct(most_y)));
+    }
+    let asked = match problem.supply {
+        Supply::Held { y } => Some(("surface carbon", y, "the rest is carbide")),
+        Supply::Fed { potential_y } => {
+            Some(("carbon potential", potential_y, "the limit is used instead"))
+        }
+        Supply::Pack | Supply::Sealed => None,
+    };
+    if let (Some((name, y, then)), Some(limits)) = (asked, problem.limits)
+        && y > limits.matrix(hottest_k) * (1.0 + 1e-3)
+    {
+        let text = format!(
+            "{name} {:.2} wt% is more than austenite holds at {hottest_c:.0} °C ({:.2} wt%): {then}",
+            to_wt_pct(y),
+            to_wt_pct(limits.matrix(hottest_k))
+        );
+        remarks.push(Remark::new("carbon-over-saturation", text));
+    }
+    if hottest_c < EXCHANGE_FROM_C && !matches!(problem.supply, Supply::Sealed) {
+        let text = format!("the cycle stays below {EXCHANGE_FROM_C} °C: nothing is exchanged");
+        remarks.push(Remark::new("carbon-no-exchange", text));
+    }
+    remarks.extend(gunnarson_1967(&setup.composition).remarks);
+    remarks.extend(alloy_remark(cementite_rise_k(&setup.composition)));
+    remarks
+}
+
+fn sources(setup: &CarbonSetup) -> Vec<SourceKey> {
+    let mut sources = vec![match setup.diffusivity {
+        DiffusivityModel::Tibbetts1980 => "tibbetts-1980",
+        DiffusivityModel::Agren1986 | DiffusivityModel::Alloy => "agren-1986",
+    }];
+    sources.extend(["gustafson-1985", "dinsdale-1991"]);
+    if gunnarson_1967(&setup.composition).value != 1.0 {
+        sources.push("gunnarson-1967");
+    }
+    if cementite_rise_k(&setup.composition) != 0.0 {
+        sources.push("acm-alloy-fit");
+    }
+    sources
+}

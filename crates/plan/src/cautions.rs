@@ -1,0 +1,260 @@
+//! Cautions of this job at this step, and the hard refusals. They never replace local codes, the
+//! instructor's procedure or licensed practice.
+
+use casewright_job::shop::{CompoundLot, Energiser, Furnace, Medium, PackBox};
+use casewright_job::spec::Spec;
+use casewright_terms::{Diag, Mass};
+
+use crate::outcome::{Caution, StepKind};
+
+/// Stands on every sheet.
+pub const DEFERENCE: &str = "Follow your local codes, your employer's or school's authorised procedure and your instructor; where they differ from this sheet, they win. Students work only under the instructor's written procedure.";
+
+/// Above this a hot box is carried by two or on a cart. [trade-practice]
+const LIFT_ALONE_KG: f64 = 15.0;
+
+fn caution(code: &'static str, hazard: &str, text: impl Into<String>) -> Caution {
+    Caution {
+        code,
+        hazard: hazard.to_owned(),
+        text: text.into(),
+    }
+}
+
+/// What a step's cautions depend on.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// Liquid of the quench.
+    pub medium: Medium,
+    /// Compound in the box.
+    pub lot: &'a CompoundLot,
+    /// Weight of the packed box.
+    pub lift: Mass,
+    /// Whether the box is opened hot and the parts quenched straight from it.
+    pub direct: bool,
+    /// Whether the soak runs on with nobody there.
+    pub unattended: bool,
+}
+
+/// Cautions of one step.
+#[must_use]
+pub fn for_step(kind: StepKind, scene: Scene<'_>) -> Vec<Caution> {
+    match kind {
+        StepKind::Pack => packing(scene),
+        StepKind::Carburize => soaking(scene),
+        StepKind::Cool => opening(scene),
+        StepKind::Reheat => vec![
+            caution(
+                "burn",
+                "Hot work",
+                "Face shield, leather gloves and apron, natural-fibre clothes; power off before the door opens; path to the tank clear and dry.",
+            ),
+            caution(
+                "dry-tongs",
+                "Steam",
+                "Tongs, basket and wires are dry and warmed before they go near the furnace or the tank.",
+            ),
+        ],
+        StepKind::Quench => quenching(scene),
+        StepKind::Temper => vec![caution(
+            "untempered",
+            "Cracking",
+            "A hardened case that waits can crack and throw a splinter: temper within the hour, no straightening, no grinding before.",
+        )],
+        StepKind::Test => vec![caution(
+            "nital",
+            "Acid",
+            "If you etch: nital of 5 % or less, small batches, under the hood, goggles and gloves; never stored in a stoppered bottle.",
+        )],
+        StepKind::Grind => vec![caution(
+            "wheel",
+            "Grinding wheel",
+            "Ring-test the wheel, guard shut, goggles; grind only tempered parts, light cuts, plenty of coolant.",
+        )],
+    }
+}
+
+fn packing(scene: Scene<'_>) -> Vec<Caution> {
+    let mut list = vec![
+        caution(
+            "vent",
+            "Bursting box",
+            "The lid is luted, never welded or bolted gas-tight; the lute must be able to let gas out. Nothing wet goes into the box; dry the lute slowly.",
+        ),
+        caution(
+            "dust",
+            "Dust",
+            "Charcoal dust and dry clay: mask on, no dry sweeping, no flame. Never asbestos.",
+        ),
+    ];
+    if has_barium(scene.lot.energiser) {
+        list.push(caution(
+            "barium",
+            "Poison: barium carbonate",
+            "Poisonous if swallowed: gloves and mask, no food or drink, wash hands, keep acids away, dispose of it by its safety data sheet. Soluble barium limit 0.5 mg/m³ (US value; yours may be stricter).",
+        ));
+    }
+    if scene.lift.to_kg() > LIFT_ALONE_KG {
+        list.push(caution(
+            "lift",
+            "Heavy box",
+            format!(
+                "The packed box weighs about {:.0} kg ({:.0} lb): two people or a cart, and tongs rated for it.",
+                scene.lift.to_kg(),
+                scene.lift.to_lb()
+            ),
+        ));
+    }
+    list
+}
+
+fn soaking(scene: Scene<'_>) -> Vec<Caution> {
+    let mut list = vec![
+        caution(
+            "carbon-monoxide",
+            "Carbon monoxide",
+            "The pack gives off carbon monoxide: extraction on, a CO alarm fitted and in date, leave at the alarm. US values: 50 ppm over 8 h, 35 ppm with 200 ppm ceiling recommended, 1200 ppm dangerous at once; yours may be stricter.",
+        ),
+        caution(
+            "electric",
+            "Electricity and heat",
+            "Power off while loading; box clear of the elements; a small blue flame at the seam is normal at first, a steady strong jet means the lute has failed.",
+        ),
+    ];
+    if scene.unattended {
+        list.push(caution(
+            "unattended",
+            "Unattended furnace",
+            "Part of the soak runs with nobody there: only with the independent high-limit cut-off proven, a call list posted and permission in writing. An alarm on a phone is not a safety device.",
+        ));
+    }
+    list
+}
+
+fn opening(scene: Scene<'_>) -> Vec<Caution> {
+    if scene.direct {
+        vec![
+            caution(
+                "open-hot",
+                "Opening a hot box",
+                "Under the hood or outdoors only, face away from the lid: the gas burns when air comes in. Embers fall: dry floor, metal bin, no compound into the tank.",
+            ),
+            caution(
+                "carbon-monoxide",
+                "Carbon monoxide",
+                "Extraction on; leave at the alarm.",
+            ),
+        ]
+    } else {
+        vec![caution(
+            "open-cold",
+            "Opening the box",
+            "Open below 200 °C (400 °F), outdoors or under the hood. Charcoal can glow again hours later: into a closed metal bin.",
+        )]
+    }
+}
+
+fn quenching(scene: Scene<'_>) -> Vec<Caution> {
+    let mut list = vec![caution(
+        "splash",
+        "Hot work at the tank",
+        "Face shield down, straight in end first, fully under before you let go; second person at the extinguisher, nobody else near.",
+    )];
+    match scene.medium {
+        Medium::SlowOil | Medium::FastOil => list.push(caution(
+            "oil-fire",
+            "Oil fire",
+            "Lid and extinguisher for oil at hand, never water on oil, no wet tongs or parts: water in the oil boils over. Keep the bath at least 28 °C (50 °F) under its flash point. A load that jams half under must go down or come out at once.",
+        )),
+        Medium::Water | Medium::Brine | Medium::Polymer => list.push(caution(
+            "steam",
+            "Steam",
+            "Stand back from the steam; no hot compound into the water.",
+        )),
+        Medium::Air => {}
+    }
+    list
+}
+
+/// Cautions of the whole job, for the panel on the sheet.
+#[must_use]
+pub fn for_job(scene: Scene<'_>) -> Vec<Caution> {
+    let mut all: Vec<Caution> = Vec::new();
+    for kind in [
+        StepKind::Pack,
+        StepKind::Carburize,
+        StepKind::Cool,
+        StepKind::Reheat,
+        StepKind::Quench,
+        StepKind::Temper,
+        StepKind::Test,
+        StepKind::Grind,
+    ] {
+        if kind == StepKind::Reheat && scene.direct {
+            continue;
+        }
+        for item in for_step(kind, scene) {
+            if !all.iter().any(|known| known.code == item.code) {
+                all.push(item);
+            }
+        }
+    }
+    all.push(caution(
+        "first-aid",
+        "First aid",
+        "Know the eyewash, the extinguisher and the emergency number before you light up. Burns: cool running water for 20 minutes.",
+    ));
+    all
+}
+
+/// Whether the energiser is poisonous barium carbonate.
+#[must_use]
+pub fn has_barium(energiser: Energiser) -> bool {
+    matches!(
+        energiser,
+        Energiser::BariumCarbonate | Energiser::MixedWithBarium
+    )
+}
+
+/// Hard refusals of the equipment, whatever the metallurgy says.
+#[must_use]
+pub fn refusals(
+    spec: &Spec,
+    furnace: &Furnace,
+    pack_box: &PackBox,
+    lot: &CompoundLot,
+) -> Vec<Diag> {
+    let mut list = Vec::new();
+    if lot.energiser == Energiser::Cyanide {
+        list.push(
+            Diag::stop("refused-cyanide", format!("Compound {} holds cyanide or ferrocyanide.", lot.id))
+                .why("Cyanide kills, by its dust and by the gas it gives with acid; it has no place in a small shop's box.")
+                .accepted("Use a charcoal compound with a carbonate energiser; have the old powder taken away as hazardous waste."),
+        );
+    }
+    if pack_box.gas_tight {
+        list.push(
+            Diag::stop("refused-gas-tight", format!("Box {} is closed gas-tight.", pack_box.id))
+                .why("The pack gives off gas all through the heat; a welded or bolted box becomes a bomb.")
+                .accepted("Use a box with a loose lid luted with fire clay, which lets gas out."),
+        );
+    }
+    if !lot.dry {
+        list.push(
+            Diag::stop("refused-damp", format!("Compound {} is damp.", lot.id))
+                .why("Steam can burst the lute, scales the work and spoils the case.")
+                .accepted("Dry it spread out at 110–150 °C (230–300 °F) under extraction, then plan again."),
+        );
+    }
+    if spec.unattended && !furnace.independent_high_limit {
+        list.push(
+            Diag::stop(
+                "refused-unattended",
+                format!("An unattended soak is allowed for this job, but {} has no independent high-limit cut-off.", furnace.id),
+            )
+            .why("A stuck contactor or a failed couple then runs the furnace away with nobody there.")
+            .accepted("Fit an independent cut-off, or plan the soak inside staffed hours (unattended = false)."),
+        );
+    }
+    list
+}

@@ -1,0 +1,133 @@
+//! Test pieces and scales: what rides in the box, what each piece proves, and which hardness
+//! scales can honestly read this case.
+
+use casewright_job::spec::Spec;
+use casewright_physics::law::hardness_conversion::scale_of;
+use casewright_physics::model::testers;
+use casewright_physics::run::Layers;
+use casewright_terms::{Band, Length, Scale, UnitSystem};
+
+use crate::outcome::{Coupon, PackLayout, ScaleAdvice};
+use crate::pack::{COUPON_DIAMETER_MM, COUPON_LENGTH_MM};
+use crate::setup;
+
+/// The coupons of one box and the untreated control.
+#[must_use]
+pub fn coupons(spec: &Spec, layout: &PackLayout, steel: &str) -> Vec<Coupon> {
+    let size = format!(
+        "{} round × {}, {steel}, same heat as the parts where it can be had; mark stamped before the heat, not on the test face",
+        Length::from_mm(COUPON_DIAMETER_MM).size_text(spec.units),
+        Length::from_mm(COUPON_LENGTH_MM).size_text(spec.units),
+    );
+    let last = layout.coupons.len().saturating_sub(1);
+    let mut list: Vec<Coupon> = layout
+        .coupons
+        .iter()
+        .enumerate()
+        .map(|(i, placed)| {
+            let (place, proves) = match i {
+                _ if last == 0 => ("in the middle of the load", "case depth and hardness of the load, after the same quench and temper as the parts"),
+                0 => ("near the corner packed first; put that side to the door", "the coldest place: the least case of the load"),
+                _ if i == last => ("near the far corner", "the hottest place: the greatest case of the load"),
+                _ => ("in the middle of the load", "the middle, last to be hot; break this one first, before the parts are reheated"),
+            };
+            Coupon {
+                mark: placed.mark.clone(),
+                control: false,
+                size: size.clone(),
+                place: place.to_owned(),
+                proves: proves.to_owned(),
+            }
+        })
+        .collect();
+    list.push(Coupon {
+        mark: "U".to_owned(),
+        control: true,
+        size,
+        place: "not packed: joins the parts at the reheat, the quench and the temper".to_owned(),
+        proves: "that the bar is the steel it was bought as: it must come out as soft as the core"
+            .to_owned(),
+    });
+    list
+}
+
+/// What each scale would read, for the tester's table.
+///
+/// `low` and `high` are the soft and the hard end of the profile's band.
+#[must_use]
+pub fn scales(
+    spec: &Spec,
+    nominal: &Layers,
+    low: &Layers,
+    high: &Layers,
+    ground: Length,
+) -> Vec<ScaleAdvice> {
+    let round = setup::round_diameter(spec.part.shape);
+    [
+        Scale::Hrc,
+        Scale::Hra,
+        Scale::Hr15n,
+        Scale::Hr30n,
+        Scale::Hr45n,
+        Scale::Hrb,
+        Scale::Hv,
+    ]
+    .into_iter()
+    .map(|scale| {
+        let mid = testers::would_read(nominal, scale, ground, round);
+        let reading = |layers: &Layers| testers::would_read(layers, scale, ground, round).reading;
+        let band = |mid: Option<f64>, a: Option<f64>, b: Option<f64>| {
+            mid.map(|mid| Band {
+                low: a.unwrap_or(mid).min(mid),
+                mid,
+                high: b.unwrap_or(mid).max(mid),
+            })
+        };
+        ScaleAdvice {
+            scale,
+            at_hand: spec.shop.scales.contains(&scale)
+                || (scale == Scale::Hv && spec.shop.micro_hardness),
+            valid: mid.valid,
+            reading: band(mid.reading, reading(low), reading(high)),
+            core_reading: band(
+                scale_of(nominal.core(), scale),
+                scale_of(low.core(), scale),
+                scale_of(high.core(), scale),
+            ),
+            least_case: mid.least_case,
+            round_correction: mid.round_correction,
+            why: mid.why,
+        }
+    })
+    .collect()
+}
+
+/// The heaviest valid scale at hand, which is the least disturbed by the skin; `None` where no
+/// scale of the shop can read the case.
+#[must_use]
+pub fn best_scale(scales: &[ScaleAdvice]) -> Option<&ScaleAdvice> {
+    const HEAVIEST_FIRST: [Scale; 6] = [
+        Scale::Hrc,
+        Scale::Hra,
+        Scale::Hr45n,
+        Scale::Hr30n,
+        Scale::Hr15n,
+        Scale::Hv,
+    ];
+    HEAVIEST_FIRST.iter().find_map(|scale| {
+        scales
+            .iter()
+            .find(|s| s.scale == *scale && s.valid && s.at_hand)
+    })
+}
+
+/// Depths of a taper or step grind that would bracket the case: from the surface in even steps.
+#[must_use]
+pub fn step_depths(depth: Length, units: UnitSystem) -> Vec<Length> {
+    let step = match units {
+        UnitSystem::Metric => Length::from_mm(0.1),
+        UnitSystem::Inch => Length::from_thou(4.0),
+    };
+    let count = ((depth * 1.5) / step).ceil().clamp(4.0, 30.0) as usize;
+    (1..=count).map(|i| step * i as f64).collect()
+}

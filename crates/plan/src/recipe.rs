@@ -1,0 +1,262 @@
+//! One way to do the job, complete enough to be simulated, and its simulation under a doubt.
+
+use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
+use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_physics::model::{chain, pack_heat};
+use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
+use casewright_physics::setup::{
+    Austenitise, CarbonSetup, ChainSetup, Cooling, DiffusivityModel, PackHeatSetup, Shape, Surface,
+    Temper,
+};
+use casewright_physics::simulate;
+use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
+
+use crate::pack::Packed;
+use crate::setup;
+
+/// Error asked of the carbon profile: far below any doubt about the pack.
+const CARBON_TOLERANCE_WT_PCT: f64 = 1e-3;
+
+/// A furnace is cold when a box goes in, unless the plan says otherwise.
+const ROOM_C: f64 = 25.0;
+
+/// What the parts of all recipes of one job have in common.
+#[derive(Clone, Debug)]
+pub struct Matter {
+    /// Chemistry: middle of the grade or the mill certificate.
+    pub composition: Composition,
+    /// Body for carbon and quench.
+    pub shape: Shape,
+    /// Least section.
+    pub section: Length,
+}
+
+impl Matter {
+    /// The job's body and chemistry; `None` where the steel is not in the table.
+    #[must_use]
+    pub fn of(spec: &Spec) -> Option<Self> {
+        let (composition, _) = setup::composition(&spec.steel)?;
+        Some(Self {
+            composition,
+            shape: setup::shape(spec.part.shape),
+            section: setup::section(spec.part.shape),
+        })
+    }
+}
+
+/// One way to do the job.
+#[derive(Clone, Debug)]
+pub struct Recipe<'shop> {
+    /// Route from the box to the quench.
+    pub route: Route,
+    /// Carburizing temperature.
+    pub temperature: Temperature,
+    /// Soak from when the pack is hot.
+    pub soak: Span,
+    /// Furnace.
+    pub furnace: &'shop Furnace,
+    /// Tank.
+    pub tank: &'shop QuenchTank,
+    /// Compound.
+    pub lot: &'shop CompoundLot,
+    /// The packed box.
+    pub packed: Packed,
+    /// How the box cools.
+    pub cooling: Cooling,
+    /// Heats before each quench.
+    pub reheats: Vec<Austenitise>,
+    /// The temper.
+    pub temper: Temper,
+}
+
+/// A departure from the middle of every doubt. [`Departure::NONE`] is the plan itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Departure {
+    /// Load against set temperature, in all heats of the furnace.
+    pub furnace: TemperatureStep,
+    /// Factor on the diffusivity.
+    pub diffusivity: f64,
+    /// Factor on the transfer of carbon from the pack.
+    pub transfer: f64,
+    /// Factor on the bed's thermal diffusivity.
+    pub bed: f64,
+    /// Factor on the heat transfer of the quench.
+    pub severity: f64,
+    /// Factor on the times of the decomposition kinetics.
+    pub kinetics: f64,
+    /// Hardness scatter, HV per HV.
+    pub hardness: f64,
+    /// Added to the grain number.
+    pub grain: f64,
+    /// Tempering oven against its setting.
+    pub oven: TemperatureStep,
+    /// The chemistry of this heat, where it is not the middle.
+    pub composition: Option<Composition>,
+}
+
+impl Departure {
+    /// The plan itself.
+    pub const NONE: Self = Self {
+        furnace: TemperatureStep::ZERO,
+        diffusivity: 1.0,
+        transfer: 1.0,
+        bed: 1.0,
+        severity: 1.0,
+        kinetics: 1.0,
+        hardness: 0.0,
+        grain: 0.0,
+        oven: TemperatureStep::ZERO,
+        composition: None,
+    };
+}
+
+/// What one simulation of a recipe gave.
+#[derive(Clone, Debug)]
+pub struct Simulated {
+    /// The box.
+    pub heat: PackHeatRun,
+    /// The part.
+    pub chain: ChainRun,
+}
+
+impl Recipe<'_> {
+    /// Simulates the job as planned, or under a departure.
+    ///
+    /// # Errors
+    /// What physics could not do.
+    pub fn simulate(&self, matter: &Matter, departure: &Departure) -> Result<Simulated, Failure> {
+        let heat = self.heat(departure)?;
+        let setup = self.chain_setup(matter, departure, &heat);
+        let chain = simulate::chain(&setup)?;
+        Ok(Simulated { heat, chain })
+    }
+
+    /// Only the box.
+    ///
+    /// # Errors
+    /// What physics could not do.
+    pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
+        let planned =
+            pack_heat::heat_pack(&self.heat_setup(1.0, TemperatureStep::ZERO, self.soak))?;
+        if *departure == Departure::NONE {
+            return Ok(planned);
+        }
+        // With a couple in the pack the soak is counted from the real moment; without one the
+        // furnace is switched off by the planned clock, however late the pack was.
+        let soak = if self.furnace.pack_couple {
+            self.soak
+        } else {
+            let late = self.heat_setup(departure.bed, departure.furnace, self.soak);
+            let hot = pack_heat::heat_pack(&late)?.hot_after;
+            (self.soak + planned.hot_after - hot).max(Span::ZERO)
+        };
+        pack_heat::heat_pack(&self.heat_setup(departure.bed, departure.furnace, soak))
+    }
+
+    /// Hardens a carbon profile that is there already: for variants of the heat treatment after
+    /// the box.
+    ///
+    /// # Errors
+    /// What physics could not do.
+    pub fn harden(
+        &self,
+        matter: &Matter,
+        departure: &Departure,
+        heat: &PackHeatRun,
+        carbon: &CarbonRun,
+    ) -> Result<ChainRun, Failure> {
+        chain::harden(carbon, &self.chain_setup(matter, departure, heat))
+    }
+
+    fn heat_setup(&self, bed_factor: f64, offset: TemperatureStep, soak: Span) -> PackHeatSetup {
+        let cooling = match self.cooling {
+            Cooling::DropThenQuench { to, hold } => Cooling::DropThenQuench {
+                to: to + offset,
+                hold,
+            },
+            other => other,
+        };
+        PackHeatSetup {
+            box_inside: self.packed.layout.inside,
+            wall: self.packed.layout.wall,
+            steel_fraction: self.packed.steel_fraction,
+            bulk_density: self.lot.bulk_density,
+            grain: self.lot.grain,
+            power: self.furnace.power,
+            chamber: self.furnace.inside,
+            load_at: Temperature::from_c(ROOM_C),
+            set: self.temperature + offset,
+            soak,
+            cooling,
+            bed_factor,
+        }
+    }
+
+    fn chain_setup(
+        &self,
+        matter: &Matter,
+        departure: &Departure,
+        heat: &PackHeatRun,
+    ) -> ChainSetup {
+        let offset = departure.furnace;
+        let composition = departure.composition.unwrap_or(matter.composition);
+        let surface = match setup::pack_surface(self.lot) {
+            Surface::Pack {
+                coefficient,
+                begins,
+                full,
+            } => Surface::Pack {
+                coefficient: coefficient * departure.transfer,
+                begins,
+                full,
+            },
+            other => other,
+        };
+        let mut quench = setup::quench(self.tank);
+        quench.severity_factor *= departure.severity;
+        ChainSetup {
+            carbon: CarbonSetup {
+                composition,
+                shape: matter.shape,
+                diffusivity: DiffusivityModel::Agren1986,
+                diffusivity_factor: departure.diffusivity,
+                surface,
+                cycle: heat.part.clone(),
+                tolerance: WeightPercent::from_wt_pct(CARBON_TOLERANCE_WT_PCT),
+            },
+            reheats: self
+                .reheats
+                .iter()
+                .map(|heat| Austenitise {
+                    temperature: heat.temperature + offset,
+                    ..*heat
+                })
+                .collect(),
+            direct_from: match self.cooling {
+                Cooling::DropThenQuench { to, .. } => Some(to + offset),
+                Cooling::InFurnace | Cooling::InAir => None,
+            },
+            quench,
+            temper: Some(Temper {
+                temperature: self.temper.temperature + departure.oven,
+                ..self.temper
+            }),
+            grain_number: self.grain_number() + departure.grain,
+            quench_shape: matter.shape,
+            kinetics_factor: departure.kinetics,
+            hardness_shift: departure.hardness,
+        }
+    }
+
+    /// Grain of a fine-grained steel before the last quench: refined by a reheat, one number
+    /// coarser straight from the box, and coarser again above 1750 °F. [trade-practice]
+    fn grain_number(&self) -> f64 {
+        let refined = if self.route == Route::Direct {
+            7.0
+        } else {
+            8.0
+        };
+        let over = (self.temperature.to_f() - 1750.0).max(0.0);
+        refined - over / 25.0
+    }
+}

@@ -1,0 +1,522 @@
+//! The search: every route, reheat and tank of the shop at one temperature, then other
+//! temperatures for the best of them. For each the soak is found that makes the wanted depth.
+
+use casewright_job::shop::{CompoundLot, Furnace, Medium, QuenchTank};
+use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_physics::matter::steel::{SteelClass, SteelRecord};
+use casewright_physics::run::Failure;
+use casewright_physics::setup::{Austenitise, Cooling, Temper};
+use casewright_terms::{Element, Length, Span, Temperature, UnitSystem, Vickers, WeightPercent};
+use rayon::prelude::*;
+
+use crate::demand::Demand;
+use crate::evaluate::{self, Evaluation, Observed};
+use crate::outcome::DepthChain;
+use crate::pack::Packed;
+use crate::recipe::{Departure, Matter, Recipe, Simulated};
+
+/// Soaks are set to the quarter hour.
+const SOAK_STEP_H: f64 = 0.25;
+/// The shortest soak worth packing a box for, and the longest that is planned.
+const SOAK_LEAST_H: f64 = 0.5;
+/// See [`SOAK_LEAST_H`].
+const SOAK_MOST_H: f64 = 30.0;
+/// The soak is good when the depth is this near to the aim: a quarter hour moves it by as much.
+const DEPTH_NEAR_MM: f64 = 0.01;
+const ITERATIONS: usize = 8;
+
+/// Equipment that all recipes of one search share.
+#[derive(Clone, Copy, Debug)]
+pub struct Bench<'s> {
+    /// The job.
+    pub spec: &'s Spec,
+    /// What must be met.
+    pub demand: &'s Demand,
+    /// The depth to make.
+    pub chain: &'s DepthChain,
+    /// Body and chemistry.
+    pub matter: &'s Matter,
+    /// The steel's record.
+    pub record: Option<&'static SteelRecord>,
+    /// Furnace.
+    pub furnace: &'s Furnace,
+    /// Compound.
+    pub lot: &'s CompoundLot,
+    /// The packed box.
+    pub packed: &'s Packed,
+}
+
+/// One way, solved for its soak and looked at.
+#[derive(Clone, Debug)]
+pub struct Candidate<'s> {
+    /// The way.
+    pub recipe: Recipe<'s>,
+    /// What it gives.
+    pub simulated: Simulated,
+    /// The same, as the note sees it.
+    pub observed: Observed,
+    /// Against the note.
+    pub fared: Evaluation,
+    /// The less the better; see `cost`.
+    pub cost: f64,
+    /// What speaks against it, heaviest first.
+    pub against: Vec<String>,
+}
+
+/// A way that gave no candidate.
+#[derive(Clone, Debug)]
+pub struct Dropped {
+    /// What it was.
+    pub what: String,
+    /// Why it was dropped.
+    pub why: String,
+}
+
+/// All that the search found, best first.
+#[derive(Clone, Debug, Default)]
+pub struct Found<'s> {
+    /// Candidates by cost.
+    pub candidates: Vec<Candidate<'s>>,
+    /// Ways that gave none.
+    pub dropped: Vec<Dropped>,
+}
+
+impl<'s> Bench<'s> {
+    /// Runs the search.
+    #[must_use]
+    pub fn search(&self) -> Found<'s> {
+        let temperatures = self.temperatures();
+        let first = temperatures[0];
+        let mut found = self.solve_all(self.ways(first));
+        if let Some(best) = found.candidates.first().cloned() {
+            let others = temperatures[1..]
+                .iter()
+                .map(|&temperature| Recipe {
+                    temperature,
+                    ..best.recipe.clone()
+                })
+                .collect();
+            let more = self.solve_all(others);
+            found.candidates.extend(more.candidates);
+            found.dropped.extend(more.dropped);
+            found.candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        }
+        found
+    }
+
+    fn solve_all(&self, recipes: Vec<Recipe<'s>>) -> Found<'s> {
+        let solved: Vec<Result<Candidate<'s>, Dropped>> = recipes
+            .into_par_iter()
+            .map(|recipe| self.solve(recipe))
+            .collect();
+        let mut found = Found::default();
+        for result in solved {
+            match result {
+                Ok(candidate) => found.candidates.push(candidate),
+                Err(dropped) => found.dropped.push(dropped),
+            }
+        }
+        found.candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        found
+    }
+
+    /// Carburizing temperatures to try, the usual one first.
+    fn temperatures(&self) -> Vec<Temperature> {
+        if let Some(wish) = self.spec.wishes.temperature {
+            return vec![wish];
+        }
+        let all: Vec<Temperature> = match self.spec.units {
+            UnitSystem::Inch => [1700.0, 1650.0, 1600.0, 1750.0]
+                .map(Temperature::from_f)
+                .to_vec(),
+            UnitSystem::Metric => [925.0, 900.0, 870.0, 950.0]
+                .map(Temperature::from_c)
+                .to_vec(),
+        };
+        let within: Vec<Temperature> = all.into_iter().filter(|t| *t <= self.furnace.max).collect();
+        if within.is_empty() {
+            vec![self.furnace.max]
+        } else {
+            within
+        }
+    }
+
+    /// Routes × reheats × tanks at one temperature.
+    fn ways(&self, temperature: Temperature) -> Vec<Recipe<'s>> {
+        let mut ways = Vec::new();
+        for tank in self.tanks() {
+            for route in [Route::Single, Route::Direct, Route::Double] {
+                if self.spec.wishes.route.is_some_and(|wish| wish != route) {
+                    continue;
+                }
+                for reheats in self.reheats(route) {
+                    let cooling = match route {
+                        Route::Direct => Cooling::DropThenQuench {
+                            to: self.rounded(843.0, 1550.0).min(temperature),
+                            hold: Span::from_min(30.0),
+                        },
+                        Route::Single | Route::Double => Cooling::InAir,
+                    };
+                    ways.push(Recipe {
+                        route,
+                        temperature,
+                        soak: Span::from_h(6.0),
+                        furnace: self.furnace,
+                        tank,
+                        lot: self.lot,
+                        packed: self.packed.clone(),
+                        cooling,
+                        reheats,
+                        temper: self.temper(self.rounded(175.0, 350.0)),
+                    });
+                }
+            }
+        }
+        ways
+    }
+
+    fn tanks(&self) -> impl Iterator<Item = &'s QuenchTank> {
+        let wish = self.spec.wishes.tank.clone();
+        self.spec
+            .shop
+            .tanks
+            .iter()
+            .filter(|tank| tank.medium != Medium::Air)
+            .filter(move |tank| wish.as_ref().is_none_or(|mark| *mark == tank.id))
+    }
+
+    /// A temperature that is round in the job's own unit.
+    fn rounded(&self, celsius: f64, fahrenheit: f64) -> Temperature {
+        match self.spec.units {
+            UnitSystem::Metric => Temperature::from_c(celsius),
+            UnitSystem::Inch => Temperature::from_f(fahrenheit),
+        }
+    }
+
+    fn reheats(&self, route: Route) -> Vec<Vec<Austenitise>> {
+        let heat = |temperature: Temperature| Austenitise {
+            temperature,
+            soak: self.reheat_soak(),
+            bare: false,
+        };
+        let case = self.rounded(790.0, 1450.0);
+        match route {
+            Route::Direct => vec![Vec::new()],
+            Route::Single => {
+                let mut list = vec![vec![heat(case)]];
+                if self.demand.core.is_some() || !self.is_plain() {
+                    list.push(vec![heat(self.rounded(815.0, 1500.0))]);
+                    list.push(vec![heat(self.rounded(845.0, 1550.0))]);
+                }
+                list
+            }
+            Route::Double => {
+                let core = if self.is_plain() {
+                    self.rounded(890.0, 1630.0)
+                } else {
+                    self.rounded(860.0, 1580.0)
+                };
+                vec![vec![heat(core), heat(case)]]
+            }
+        }
+    }
+
+    /// Ten minutes for small parts, half an hour per inch of section for larger ones. [trade-practice]
+    fn reheat_soak(&self) -> Span {
+        let by_section = 30.0 * self.matter.section.to_in();
+        Span::from_min((by_section.max(10.0) / 5.0).ceil() * 5.0)
+    }
+
+    /// An hour, and an hour more per inch of section. [trade-practice]
+    fn temper(&self, temperature: Temperature) -> Temper {
+        let hours = 1.0 + self.matter.section.to_in();
+        Temper {
+            temperature,
+            soak: Span::from_h((hours * 4.0).ceil() / 4.0),
+        }
+    }
+
+    fn is_plain(&self) -> bool {
+        let c = &self.matter.composition;
+        c.wt_pct(Element::Cr) + c.wt_pct(Element::Ni) + c.wt_pct(Element::Mo) < 0.4
+    }
+
+    fn ground(&self) -> Length {
+        self.chain.stock.1
+    }
+
+    fn core_carbon(&self) -> WeightPercent {
+        self.matter.composition.get(Element::C)
+    }
+
+    /// What a candidate's parts would show.
+    #[must_use]
+    pub fn observe(&self, simulated: &Simulated) -> Observed {
+        evaluate::observe(
+            &simulated.chain.layers,
+            self.demand,
+            self.core_carbon(),
+            self.ground(),
+        )
+    }
+
+    fn solve(&self, mut recipe: Recipe<'s>) -> Result<Candidate<'s>, Dropped> {
+        let what = describe(&recipe, self.spec.units);
+        let dropped = |why: String| Dropped {
+            what: what.clone(),
+            why,
+        };
+        if let Some(wish) = self.spec.wishes.temper {
+            recipe.temper = self.temper(wish);
+        }
+        self.solve_soak(&mut recipe).map_err(dropped)?;
+        if self.spec.wishes.temper.is_none() {
+            self.choose_temper(&mut recipe).map_err(dropped)?;
+        }
+        let simulated = self.solve_soak(&mut recipe).map_err(dropped)?;
+        let observed = self.observe(&simulated);
+        let fared = evaluate::evaluate(self.demand, &observed);
+        let (cost, against) = self.cost(&recipe, &simulated, &observed, &fared);
+        Ok(Candidate {
+            recipe,
+            simulated,
+            observed,
+            fared,
+            cost,
+            against,
+        })
+    }
+
+    /// Finds the soak whose case is the wanted one; depth grows as the root of time, so each try
+    /// is scaled by the square of what is missing.
+    fn solve_soak(&self, recipe: &mut Recipe<'s>) -> Result<Simulated, String> {
+        let aim = self.chain.aim;
+        let mut hours = recipe.soak.to_h();
+        for _ in 0..ITERATIONS {
+            recipe.soak = Span::from_h(hours);
+            let simulated = self.run(recipe)?;
+            let made = self.observe(&simulated).depth_made.unwrap_or(Length::ZERO);
+            if made <= Length::ZERO {
+                return Err(format!(
+                    "the surface would not hold {:.0} HV in this quench",
+                    self.demand.limit_hv().to_hv()
+                ));
+            }
+            let miss = (made - aim).to_mm();
+            let next = (hours * (aim / made).powi(2)).clamp(SOAK_LEAST_H, SOAK_MOST_H);
+            if miss.abs() < DEPTH_NEAR_MM || (next - hours).abs() < SOAK_STEP_H / 4.0 {
+                break;
+            }
+            hours = next;
+        }
+        recipe.soak = Span::from_h((hours / SOAK_STEP_H).round().max(1.0) * SOAK_STEP_H);
+        self.run(recipe)
+    }
+
+    fn run(&self, recipe: &Recipe<'s>) -> Result<Simulated, String> {
+        recipe
+            .simulate(self.matter, &Departure::NONE)
+            .map_err(|failure: Failure| failure.to_string())
+    }
+
+    /// The lowest temper that brings the finished surface to the middle of the note.
+    fn choose_temper(&self, recipe: &mut Recipe<'s>) -> Result<(), String> {
+        let Some(target) = self
+            .demand
+            .surface
+            .and_then(|s| s.middle(Vickers::from_hv(40.0)))
+        else {
+            return Ok(());
+        };
+        let ladder: Vec<Temperature> = match self.spec.units {
+            UnitSystem::Inch => [300.0, 325.0, 350.0, 375.0, 400.0, 425.0, 450.0]
+                .map(Temperature::from_f)
+                .to_vec(),
+            UnitSystem::Metric => [
+                150.0, 160.0, 170.0, 180.0, 190.0, 200.0, 210.0, 220.0, 230.0,
+            ]
+            .map(Temperature::from_c)
+            .to_vec(),
+        };
+        let base = self.run(recipe)?;
+        let mut hardness = |temperature: Temperature| -> Result<f64, String> {
+            recipe.temper = self.temper(temperature);
+            let run = recipe
+                .harden(
+                    self.matter,
+                    &Departure::NONE,
+                    &base.heat,
+                    &base.chain.carbon,
+                )
+                .map_err(|failure| failure.to_string())?;
+            Ok(evaluate::hardness_at(&run.layers, self.ground()).to_hv())
+        };
+        let (mut low, mut high) = (0, ladder.len() - 1);
+        while low < high {
+            let middle = low + (high - low) / 2;
+            if hardness(ladder[middle])? > target.to_hv() {
+                low = middle + 1;
+            } else {
+                high = middle;
+            }
+        }
+        // The rung above may be nearer; with equal distance the lower temper keeps more.
+        let mut best = ladder[low];
+        if low > 0 {
+            let here = (hardness(ladder[low])? - target.to_hv()).abs();
+            let above = (hardness(ladder[low - 1])? - target.to_hv()).abs();
+            if above <= here {
+                best = ladder[low - 1];
+            }
+        }
+        recipe.temper = self.temper(best);
+        Ok(())
+    }
+
+    /// Weighs a candidate: a missed clause outweighs every convenience; then what endangers the
+    /// part; then effort and hours. The weights are a judgement, not a measurement: each is the
+    /// number of furnace hours a shop would give to avoid the thing.
+    fn cost(
+        &self,
+        recipe: &Recipe<'s>,
+        simulated: &Simulated,
+        observed: &Observed,
+        fared: &Evaluation,
+    ) -> (f64, Vec<String>) {
+        let mut against: Vec<(f64, String)> = Vec::new();
+        let misses = fared.misses() as f64;
+        if misses > 0.0 {
+            against.push((500.0 * misses, self.miss_text(observed, fared)));
+        }
+        let water = matches!(recipe.tank.medium, Medium::Water | Medium::Brine);
+        let alloyed = self.record.map_or(!self.is_plain(), |r| {
+            matches!(
+                r.class,
+                SteelClass::AlloyCarburizing | SteelClass::ThroughHardening
+            )
+        });
+        if water && alloyed {
+            against.push((60.0, "an alloy steel may crack in water".to_owned()));
+        }
+        let made = observed.depth_made.unwrap_or(Length::ZERO);
+        if let Some(max) = self.chain.make_max
+            && (made < self.chain.make_min || made > max)
+        {
+            against.push((
+                200.0,
+                format!(
+                    "it makes {} where {} to {} is wanted",
+                    made.depth_text(self.spec.units),
+                    self.chain.make_min.depth_text(self.spec.units),
+                    max.depth_text(self.spec.units)
+                ),
+            ));
+        }
+        let austenite = simulated
+            .chain
+            .layers
+            .retained_austenite
+            .iter()
+            .copied()
+            .fold(0.0, f64::max);
+        if austenite > 0.3 {
+            against.push((
+                25.0,
+                format!("{:.0} % retained austenite in the case", 100.0 * austenite),
+            ));
+        }
+        match recipe.route {
+            Route::Direct => against.push((
+                12.0,
+                "the box is opened hot, the grain stays coarse and more austenite is left"
+                    .to_owned(),
+            )),
+            Route::Double => against.push((
+                8.0,
+                "two quenches: more work and more distortion for a finer core".to_owned(),
+            )),
+            Route::Single => {}
+        }
+        let over = recipe.temperature.to_f() - 1700.0;
+        if over > 1.0 {
+            against.push((
+                3.0 + over / 25.0,
+                "hotter: coarser grain, more scatter, more wear of the box".to_owned(),
+            ));
+        }
+        let hot_temper = recipe.temper.temperature.to_f() - 400.0;
+        if hot_temper > 1.0 {
+            against.push((
+                hot_temper / 10.0,
+                "a temper above 400 °F gives away wear for nothing asked".to_owned(),
+            ));
+        }
+        let hours = simulated.heat.soak_ends.to_h();
+        if hours > self.longest_window().to_h() && !self.spec.unattended {
+            against.push((
+                100.0,
+                format!(
+                    "{hours:.1} h from loading to the end of the soak do not fit the staffed hours"
+                ),
+            ));
+        }
+        let total: f64 = against.iter().map(|(weight, _)| weight).sum::<f64>() + hours;
+        against.sort_by(|a, b| b.0.total_cmp(&a.0));
+        if against.is_empty() {
+            against.push((
+                0.0,
+                format!("{hours:.1} h from loading to the end of the soak"),
+            ));
+        }
+        (total, against.into_iter().map(|(_, text)| text).collect())
+    }
+
+    fn longest_window(&self) -> Span {
+        crate::clock::Clock::longest_window(&self.spec.shop.staffed)
+    }
+
+    fn miss_text(&self, observed: &Observed, fared: &Evaluation) -> String {
+        use evaluate::Fared::{High, Low};
+        let mut parts = Vec::new();
+        let side = |fared| match fared {
+            Low => Some("under"),
+            High => Some("over"),
+            _ => None,
+        };
+        let depth = if self.demand.after_grind {
+            observed.depth_after_grind
+        } else {
+            observed.depth_made
+        };
+        if let (Some(side), Some(depth)) = (side(fared.depth), depth) {
+            parts.push(format!(
+                "depth {} is {side} the note",
+                depth.depth_text(self.spec.units)
+            ));
+        }
+        if let (Some(side), Some(hv)) = (side(fared.surface), observed.surface) {
+            parts.push(format!("surface {:.0} HV is {side} the note", hv.to_hv()));
+        }
+        if let (Some(side), Some(hv)) = (side(fared.core), observed.core) {
+            parts.push(format!("core {:.0} HV is {side} the note", hv.to_hv()));
+        }
+        parts.join(", ")
+    }
+}
+
+/// A way in a few words.
+#[must_use]
+pub fn describe(recipe: &Recipe<'_>, units: UnitSystem) -> String {
+    let medium = crate::tank::name(recipe.tank.medium);
+    let route = match recipe.route {
+        Route::Direct => format!("direct quench in {medium}"),
+        Route::Single => {
+            let at = recipe.reheats.last().map_or(String::new(), |r| {
+                format!(" at {}", r.temperature.text(units))
+            });
+            format!("single reheat{at}, {medium}")
+        }
+        Route::Double => format!("double reheat, {medium}"),
+    };
+    format!("{} pack, {route}", recipe.temperature.text(units))
+}

@@ -1,0 +1,503 @@
+//! The steps of a plan on the clock, complete enough for the bench: set value and tolerance, what
+//! must be seen, when to stop, what to write down.
+
+use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_terms::{Band, Diag, Length, Span, Temperature, TemperatureStep, UnitSystem};
+
+use crate::cautions::{self, Scene};
+use crate::clock::{Clock, NoWindow, Watch};
+use crate::outcome::{Coupon, DepthChain, Moment, QuenchCheck, ScaleAdvice, Step, StepKind};
+use crate::recipe::{Recipe, Simulated};
+use crate::tank;
+
+/// Packing, luting and drying the lute. [trade-practice]
+const PACK_H: f64 = 1.5;
+/// Unpacking, cleaning, breaking the first coupon and looking at it. [trade-practice]
+const UNPACK_H: f64 = 1.0;
+/// Bringing parts to heat in a furnace that is hot already. [trade-practice]
+const REHEAT_UP_MIN: f64 = 25.0;
+/// From the bath to the tempering oven: clean, look, load. [trade-practice]
+const TO_TEMPER_MIN: f64 = 20.0;
+/// Bringing parts to the tempering heat.
+const TEMPER_UP_MIN: f64 = 20.0;
+/// Tests on parts and coupons.
+const TEST_H: f64 = 1.5;
+/// A furnace's working tolerance at the bench where its survey is better than this.
+const TOLERANCE_K: f64 = 8.0;
+
+/// What the steps are made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Script<'a> {
+    /// The job.
+    pub spec: &'a Spec,
+    /// The way chosen.
+    pub recipe: &'a Recipe<'a>,
+    /// Its nominal run.
+    pub run: &'a Simulated,
+    /// From loading to hot, with its band.
+    pub hot: Band<Span>,
+    /// The depth chain.
+    pub chain: &'a DepthChain,
+    /// Test pieces.
+    pub coupons: &'a [Coupon],
+    /// Scales.
+    pub scales: &'a [ScaleAdvice],
+    /// The quench.
+    pub quench: &'a QuenchCheck,
+    /// Loads one after another.
+    pub loads: u32,
+    /// Scene of the cautions.
+    pub scene: Scene<'a>,
+}
+
+impl Script<'_> {
+    /// Writes the steps.
+    ///
+    /// # Errors
+    /// A finding that names the work for which no staffed window is long enough.
+    pub fn write(&self) -> Result<Vec<Step>, Diag> {
+        let mut clock = Clock::new(self.spec.start, &self.spec.shop.staffed);
+        let mut steps = vec![self.pack(&mut clock)?];
+        steps.push(self.carburize(&mut clock)?);
+        steps.push(self.cool(&mut clock)?);
+        steps.extend(self.harden(&mut clock)?);
+        steps.push(self.test(&mut clock)?);
+        if !self.spec.stock.is_empty() {
+            steps.push(self.grind(&mut clock)?);
+        }
+        Ok(steps)
+    }
+
+    fn units(&self) -> UnitSystem {
+        self.spec.units
+    }
+
+    fn step(&self, kind: StepKind, text: String, (begins, ends): (Moment, Moment)) -> Step {
+        Step {
+            kind,
+            text,
+            temperature: None,
+            tolerance: None,
+            soak: None,
+            begins,
+            ends,
+            equipment: None,
+            acceptance: Vec::new(),
+            stop_if: Vec::new(),
+            hold_point: false,
+            cautions: cautions::for_step(kind, self.scene),
+            record: Vec::new(),
+        }
+    }
+
+    fn tolerance(&self) -> TemperatureStep {
+        self.recipe
+            .furnace
+            .survey
+            .max(TemperatureStep::from_k(TOLERANCE_K))
+    }
+
+    fn pack(&self, clock: &mut Clock) -> Result<Step, Diag> {
+        let layout = &self.recipe.packed.layout;
+        let units = self.units();
+        let when = take(clock, Span::from_h(PACK_H), Watch::Throughout, "packing")?;
+        let boxes = if layout.boxes == 1 {
+            format!("box {}", layout.box_id)
+        } else {
+            format!(
+                "{} boxes {} (or {} loads of one)",
+                layout.boxes, layout.box_id, layout.boxes
+            )
+        };
+        let text = format!(
+            "Degrease and dry {} parts. Pack {} in {} with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Lute the lid, leave it able to vent, dry the lute slowly.",
+            self.spec.quantity,
+            plural(layout.parts.len(), "part", "parts"),
+            boxes,
+            layout.compound_id,
+            layout.cover.wall.size_text(units),
+            layout.cover.between.size_text(units),
+            layout.cover.above.size_text(units),
+        );
+        let mut step = self.step(StepKind::Pack, text, when);
+        step.equipment = Some(layout.box_id.clone());
+        step.acceptance = vec![
+            "parts free of scale, rust and oil; dry".to_owned(),
+            "coupons in their places, marks written on the sketch".to_owned(),
+            "stop-off on every area that stays soft, whole and dry".to_owned(),
+        ];
+        step.stop_if =
+            vec!["compound damp, parts plated, steel or heat number not sure".to_owned()];
+        step.record = vec![
+            ("compound, fresh".to_owned(), "kg".to_owned()),
+            ("compound, used".to_owned(), "kg".to_owned()),
+            ("box, packed".to_owned(), "kg".to_owned()),
+        ];
+        step.hold_point = true;
+        Ok(step)
+    }
+
+    fn carburize(&self, clock: &mut Clock) -> Result<Step, Diag> {
+        let recipe = self.recipe;
+        let latest = self.hot.high + recipe.soak;
+        // A free clock need not wait: nobody's hours are at stake in the difference.
+        let watch = if self.spec.unattended {
+            Watch::AtEnds
+        } else {
+            Watch::Throughout
+        };
+        let planned = self.hot.mid + recipe.soak;
+        let mut trial = clock.clone();
+        let (begins, _) = take(&mut trial, latest, watch, "heating and soaking")?;
+        let ends = clock.later(begins, planned);
+        *clock = trial;
+        let hot_at = clock.later(begins, self.hot.mid);
+        let spread = (self.hot.high - self.hot.low) * 0.5;
+        let at = hot_at.clock.map_or_else(
+            || format!("{} after loading", self.hot.mid.text()),
+            |at| format!("at {:02}:{:02}", at.hour(), at.minute()),
+        );
+        let start = if recipe.furnace.pack_couple {
+            "Start the soak when the couple in the pack is within 10 °C (18 °F) of the set value, not by the furnace's own reading."
+        } else {
+            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it."
+        };
+        let text = format!(
+            "Load {} cold, set {}. The pack should be hot {at} ± {}. {start} Soak {} from there.",
+            recipe.furnace.id,
+            recipe.temperature.text_both(self.units()),
+            spread.text(),
+            recipe.soak.text(),
+        );
+        let mut step = self.step(StepKind::Carburize, text, (begins, ends));
+        step.temperature = Some(recipe.temperature);
+        step.tolerance = Some(self.tolerance());
+        step.soak = Some(recipe.soak);
+        step.equipment = Some(recipe.furnace.id.clone());
+        step.acceptance = vec![
+            "furnace at set value within tolerance, checked against a second couple".to_owned(),
+            "pack hot: time written down".to_owned(),
+        ];
+        step.stop_if = vec![
+            "CO alarm sounds".to_owned(),
+            "steady jet of flame at the lute (a small blue flame at first is normal)".to_owned(),
+            format!(
+                "temperature over {}",
+                (recipe.temperature + self.tolerance() * 2.0).text_both(self.units())
+            ),
+        ];
+        step.record = vec![
+            ("loaded".to_owned(), "time".to_owned()),
+            ("pack hot".to_owned(), "time".to_owned()),
+            ("soak ended".to_owned(), "time".to_owned()),
+            (
+                "pack couple".to_owned(),
+                self.units().temperature_unit().to_owned(),
+            ),
+        ];
+        Ok(step)
+    }
+
+    fn cool(&self, clock: &mut Clock) -> Result<Step, Diag> {
+        let heat = &self.run.heat;
+        let rest = heat.ends - heat.soak_ends;
+        let direct = self.recipe.route == Route::Direct;
+        let watch = if direct {
+            Watch::Throughout
+        } else {
+            Watch::Never
+        };
+        let when = take(clock, rest, watch, "cooling")?;
+        let text = if direct {
+            let to = self.direct_from();
+            format!(
+                "Lower the furnace to {} and hold 30 min, so that the case is quenched finer and keeps less austenite.",
+                to.text_both(self.units())
+            )
+        } else {
+            format!(
+                "Pull the box, lid and lute whole, onto a dry rack under the hood or outdoors; let it cool in still air to below 60 °C (140 °F), about {}. The case goes on growing a little while it cools; the plan counts it.",
+                rest.text()
+            )
+        };
+        let mut step = self.step(StepKind::Cool, text, when);
+        step.temperature = direct.then(|| self.direct_from());
+        step.acceptance = if direct {
+            vec!["furnace steady at the lower set value".to_owned()]
+        } else {
+            vec![
+                "lid still sealed when cold; top pieces still covered".to_owned(),
+                "first coupon quenched alone from the reheat temperature, broken, ring of case measured, before the work is reheated".to_owned(),
+            ]
+        };
+        step.stop_if = vec!["lute burst or parts bare and scaled: call before going on".to_owned()];
+        step.record = vec![("out".to_owned(), "time".to_owned())];
+        Ok(step)
+    }
+
+    fn direct_from(&self) -> Temperature {
+        match self.recipe.cooling {
+            casewright_physics::setup::Cooling::DropThenQuench { to, .. } => to,
+            _ => self.recipe.temperature,
+        }
+    }
+
+    /// Everything from the first reheat to the end of the temper is one stretch of work: a
+    /// hardened case does not wait for tomorrow.
+    fn harden(&self, clock: &mut Clock) -> Result<Vec<Step>, Diag> {
+        let recipe = self.recipe;
+        let temper = recipe.temper;
+        let heats: Vec<Span> = recipe
+            .reheats
+            .iter()
+            .map(|heat| heat.soak + Span::from_min(REHEAT_UP_MIN))
+            .collect();
+        let quench = Span::from_min(10.0);
+        let look = if heats.is_empty() {
+            Span::ZERO
+        } else {
+            Span::from_h(UNPACK_H)
+        };
+        let temper_span = temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
+        let quenches = heats.len().max(1) as f64;
+        let whole = look + heats.iter().copied().sum::<Span>() + quench * quenches + temper_span;
+        let (begins, ends) = take(
+            clock,
+            whole,
+            Watch::Throughout,
+            "reheat, quench and temper together",
+        )?;
+        let mut at = clock.later(begins, look);
+        let mut list = Vec::new();
+        for (i, heat) in recipe.reheats.iter().enumerate() {
+            let until = clock.later(at, heats[i]);
+            list.push(self.reheat(i, heat, (at, until)));
+            let wet = clock.later(until, quench);
+            list.push(self.quench_step(i, (until, wet)));
+            at = wet;
+        }
+        if recipe.reheats.is_empty() {
+            let wet = clock.later(at, quench);
+            list.push(self.quench_step(0, (at, wet)));
+            at = wet;
+        }
+        list.push(self.temper_step((at, ends)));
+        Ok(list)
+    }
+
+    fn reheat(
+        &self,
+        i: usize,
+        heat: &casewright_physics::setup::Austenitise,
+        when: (Moment, Moment),
+    ) -> Step {
+        let first_of_two = self.recipe.reheats.len() == 2 && i == 0;
+        let purpose = if first_of_two {
+            "to refine the core"
+        } else {
+            "to harden the case"
+        };
+        let text = format!(
+            "Reheat {purpose}: furnace steady at {} first, parts wrapped in used compound or foil (never bare), then {} after their colour matches the furnace. Untreated control U goes in with them.",
+            heat.temperature.text_both(self.units()),
+            heat.soak.text(),
+        );
+        let mut step = self.step(StepKind::Reheat, text, when);
+        step.temperature = Some(heat.temperature);
+        step.tolerance = Some(self.tolerance());
+        step.soak = Some(heat.soak);
+        step.equipment = Some(self.recipe.furnace.id.clone());
+        step.acceptance = vec![
+            "coupon's ring of case as deep as planned".to_owned(),
+            "furnace steady, tank ready, bath temperature read".to_owned(),
+            "second person there".to_owned(),
+        ];
+        step.stop_if = vec!["coupon shows no ring, or less than three quarters of the plan: pack again and go on soaking".to_owned()];
+        step.record = vec![
+            ("in".to_owned(), "time".to_owned()),
+            (
+                "furnace".to_owned(),
+                self.units().temperature_unit().to_owned(),
+            ),
+            (
+                "coupon ring".to_owned(),
+                self.units().length_unit().to_owned(),
+            ),
+        ];
+        step.hold_point = true;
+        step
+    }
+
+    fn quench_step(&self, i: usize, when: (Moment, Moment)) -> Step {
+        let recipe = self.recipe;
+        let check = self.quench;
+        let units = self.units();
+        let last = i + 1 >= recipe.reheats.len();
+        let text = format!(
+            "Quench in {} ({}), {}: furnace to bath in {} or less, straight in end first, fully under until cold through.{} Bath {} before, about {} after.",
+            check.tank,
+            tank::name(check.medium),
+            tank::movement(check.agitation),
+            recipe.tank.transfer.text(),
+            if last { "" } else { " Then the second reheat." },
+            recipe.tank.bath.text_both(units),
+            check.bath_after.text_both(units),
+        );
+        let mut step = self.step(StepKind::Quench, text, when);
+        step.temperature = Some(recipe.tank.bath);
+        step.equipment = Some(check.tank.clone());
+        step.acceptance = vec![
+            "a file skates on a spare corner or on a coupon".to_owned(),
+            "no cracks seen".to_owned(),
+        ];
+        step.stop_if = vec!["file bites everywhere: do not temper yet, call".to_owned()];
+        step.record = vec![
+            (
+                "bath before".to_owned(),
+                units.temperature_unit().to_owned(),
+            ),
+            ("transfer".to_owned(), "s".to_owned()),
+            ("bath after".to_owned(), units.temperature_unit().to_owned()),
+        ];
+        step.hold_point = true;
+        step
+    }
+
+    fn temper_step(&self, when: (Moment, Moment)) -> Step {
+        let temper = self.recipe.temper;
+        let oven = self.spec.shop.ovens.first();
+        let text = format!(
+            "Temper within the hour, as soon as the parts can be held: {} for {} at heat, parts, coupons and control together; cool in air. No straightening, no grinding before.",
+            temper.temperature.text_both(self.units()),
+            temper.soak.text(),
+        );
+        let mut step = self.step(StepKind::Temper, text, when);
+        step.temperature = Some(temper.temperature);
+        step.tolerance = Some(oven.map_or(TemperatureStep::from_k(TOLERANCE_K), |oven| {
+            oven.survey.max(TemperatureStep::from_k(5.0))
+        }));
+        step.soak = Some(temper.soak);
+        step.equipment = oven.map(|oven| oven.id.clone());
+        step.acceptance = vec!["oven checked with a second thermometer".to_owned()];
+        step.stop_if =
+            vec!["more than 4 h since the quench: that is a deviation, write it down".to_owned()];
+        step.record = vec![
+            ("in".to_owned(), "time".to_owned()),
+            ("out".to_owned(), "time".to_owned()),
+            (
+                "oven".to_owned(),
+                self.units().temperature_unit().to_owned(),
+            ),
+        ];
+        step
+    }
+
+    fn test(&self, clock: &mut Clock) -> Result<Step, Diag> {
+        let when = take(clock, Span::from_h(TEST_H), Watch::Throughout, "testing")?;
+        let scale = crate::pieces::best_scale(self.scales).map_or_else(
+            || {
+                "no scale of this shop can read this case: send a coupon out for a Vickers traverse"
+                    .to_owned()
+            },
+            |advice| {
+                let expected = advice.reading.map_or_else(String::new, |band| {
+                    format!(
+                        " (expect {:.1}, {:.1} to {:.1})",
+                        band.mid, band.low, band.high
+                    )
+                });
+                format!("use {}{expected}", advice.scale)
+            },
+        );
+        let coupon = self
+            .coupons
+            .iter()
+            .find(|c| !c.control)
+            .map_or("a coupon", |c| c.mark.as_str());
+        let text = format!(
+            "Check the tester on a block of the same range, five readings. Surface hardness: {scale}; write down every reading. Case depth: cut or step-grind {coupon}. Control U must be as soft as the core.",
+        );
+        let mut step = self.step(StepKind::Test, text, when);
+        step.acceptance = vec![
+            "five readings within 3 HRC (2 superficial units) of each other".to_owned(),
+            format!(
+                "depth made {} to {}",
+                self.chain.make_min.depth_text(self.units()),
+                self.chain
+                    .make_max
+                    .map_or_else(|| "open".to_owned(), |max| max.depth_text(self.units()))
+            ),
+        ];
+        step.stop_if = vec![
+            "a reading over 68 HRC, or a soft control that is hard: find out why first".to_owned(),
+        ];
+        step.hold_point = true;
+        Ok(step)
+    }
+
+    fn grind(&self, clock: &mut Clock) -> Result<Step, Diag> {
+        let when = take(clock, Span::from_h(1.0), Watch::Throughout, "grinding")?;
+        let units = self.units();
+        let faces: Vec<String> = self
+            .spec
+            .stock
+            .iter()
+            .map(|stock| {
+                format!(
+                    "{}: {} per side",
+                    stock.face,
+                    stock.per_side.depth_text_both(units)
+                )
+            })
+            .collect();
+        let most = self.most_stock();
+        let text = format!(
+            "Grind only after the temper and after the readings. {}. Never more than {} on any one side, or the case left is under the note. Sharp open wheel, coolant, finishing cuts of 0.012–0.025 mm (0.0005–0.001 in).",
+            faces.join("; "),
+            most.depth_text_both(units),
+        );
+        let mut step = self.step(StepKind::Grind, text, when);
+        step.acceptance = vec![
+            "no tint; temper etch even and grey where you can etch".to_owned(),
+            "case left = made − stock of this side, by the coupon".to_owned(),
+        ];
+        step.stop_if = vec!["tint, cracks, or a file bites on a ground face".to_owned()];
+        step.record = self
+            .spec
+            .stock
+            .iter()
+            .map(|stock| {
+                (
+                    format!("taken off {}", stock.face),
+                    units.length_unit().to_owned(),
+                )
+            })
+            .collect();
+        Ok(step)
+    }
+
+    /// What the predicted case can lose at most before it is under the least finished depth.
+    fn most_stock(&self) -> Length {
+        let made = self.chain.aim;
+        (made - self.chain.finish_min).max(self.chain.stock.1)
+    }
+}
+
+fn take(clock: &mut Clock, span: Span, watch: Watch, what: &str) -> Result<(Moment, Moment), Diag> {
+    clock.take(span, watch).map_err(|NoWindow| {
+        Diag::stop(
+            "no-staffed-window",
+            format!("{what} takes {} and no staffed stretch of the next three weeks is long enough.", span.text()),
+        )
+        .why("A furnace nobody watches is a fire and gas hazard, and an end nobody is there for makes the case too deep.")
+        .accepted("Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted.")
+    })
+}
+
+fn plural(count: usize, one: &str, many: &str) -> String {
+    if count == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{count} {many}")
+    }
+}

@@ -1,0 +1,166 @@
+//! The quench tank: how warm the bath gets, how far that is from its limits.
+
+use casewright_job::shop::{Agitation, Medium, QuenchTank};
+use casewright_terms::{Diag, Mass, Temperature, TemperatureStep};
+
+use crate::outcome::QuenchCheck;
+
+/// Oil stays this far under its flash point. [us-29-cfr-1910-125] uses 50 °F.
+const FLASH_MARGIN_F: f64 = 50.0;
+/// Water-based baths: a warning from here, because the vapour blanket stays on longer. [trade-practice]
+const WATER_WARN_C: f64 = 35.0;
+/// Water-based baths: no quench that ends above this. [trade-practice]
+const WATER_STOP_C: f64 = 45.0;
+
+/// Density (kg/m³) and specific heat (J/kg/K) of the liquid. Water: handbook values at 40 °C;
+/// brine of 10 % salt; oil: mean of mineral quench oils. [bath-properties]
+fn liquid(medium: Medium) -> Option<(f64, f64)> {
+    match medium {
+        Medium::Water | Medium::Polymer => Some((992.0, 4180.0)),
+        Medium::Brine => Some((1070.0, 3700.0)),
+        Medium::SlowOil | Medium::FastOil => Some((870.0, 1900.0)),
+        Medium::Air => None,
+    }
+}
+
+/// The bath after `mass` of steel gave it `heat_j_kg` joules per kilogram.
+#[must_use]
+pub fn check(tank: &QuenchTank, mass: Mass, heat_j_kg: f64) -> QuenchCheck {
+    let rise = liquid(tank.medium).map_or(TemperatureStep::ZERO, |(density, heat)| {
+        let bath_j_k = tank.volume.to_m3() * density * heat;
+        TemperatureStep::from_k(mass.to_kg() * heat_j_kg.max(0.0) / bath_j_k)
+    });
+    let bath_after = tank.bath + rise;
+    QuenchCheck {
+        tank: tank.id.clone(),
+        medium: tank.medium,
+        agitation: tank.agitation,
+        mass,
+        rise,
+        bath_after,
+        flash_margin: tank
+            .flash_point
+            .filter(|_| is_oil(tank.medium))
+            .map(|flash| flash - TemperatureStep::from_f(FLASH_MARGIN_F) - bath_after),
+    }
+}
+
+/// Whether the medium burns.
+#[must_use]
+pub fn is_oil(medium: Medium) -> bool {
+    matches!(medium, Medium::SlowOil | Medium::FastOil)
+}
+
+/// Name of the medium in a sentence.
+#[must_use]
+pub fn name(medium: Medium) -> &'static str {
+    match medium {
+        Medium::Water => "water",
+        Medium::Brine => "brine",
+        Medium::SlowOil => "slow oil",
+        Medium::FastOil => "fast oil",
+        Medium::Polymer => "polymer",
+        Medium::Air => "still air",
+    }
+}
+
+/// Movement in a sentence.
+#[must_use]
+pub fn movement(agitation: Agitation) -> &'static str {
+    match agitation {
+        Agitation::Still => "without movement",
+        Agitation::Mild => "moving the work gently",
+        Agitation::Good => "moving the work well, up and down",
+        Agitation::Strong => "with strong agitation",
+    }
+}
+
+/// Findings about the bath.
+#[must_use]
+pub fn findings(tank: &QuenchTank, check: &QuenchCheck) -> Vec<Diag> {
+    let mut list = Vec::new();
+    let after = check.bath_after;
+    if is_oil(tank.medium) {
+        match check.flash_margin {
+            None => list.push(
+                Diag::stop("refused-flash-unknown", format!("Tank {} holds oil of unknown flash point.", tank.id))
+                    .why("How warm the oil may get cannot be said.")
+                    .accepted("Give flash_point from the oil's data sheet in the shop file."),
+            ),
+            Some(margin) if margin.to_k() < 0.0 => list.push(
+                Diag::stop(
+                    "refused-flash",
+                    format!(
+                        "The oil in {} would end at {:.0} °C ({:.0} °F), nearer to its flash point than {FLASH_MARGIN_F:.0} °F.",
+                        tank.id, after.to_c(), after.to_f()
+                    ),
+                )
+                .why("The bath can take fire over its whole surface.")
+                .accepted("Quench fewer parts at once, start with a cooler bath, or use a larger tank."),
+            ),
+            Some(_) => {}
+        }
+    } else if matches!(tank.medium, Medium::Water | Medium::Polymer) {
+        if after > Temperature::from_c(WATER_STOP_C) {
+            list.push(
+                Diag::stop(
+                    "refused-bath-hot",
+                    format!(
+                        "The bath {} would end at {:.0} °C ({:.0} °F).",
+                        tank.id,
+                        after.to_c(),
+                        after.to_f()
+                    ),
+                )
+                .why("Above 45 °C the vapour blanket stays on and leaves soft spots.")
+                .accepted("Quench fewer parts at once, start colder, or use more water."),
+            );
+        } else if after > Temperature::from_c(WATER_WARN_C) {
+            list.push(
+                Diag::warn(
+                    "bath-warm",
+                    format!(
+                        "The bath {} ends at {:.0} °C ({:.0} °F).",
+                        tank.id,
+                        after.to_c(),
+                        after.to_f()
+                    ),
+                )
+                .why("Warm water quenches unevenly.")
+                .accepted("Quench in smaller lots and let the bath come back below 30 °C (86 °F)."),
+            );
+        }
+    }
+    list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use casewright_terms::{Span, Volume};
+
+    /// The rise table of the trade uses 0.71 kJ/kg/K over 770 K; its cells are rounded to whole
+    /// degrees, which is 3 % of the smallest one used here. [trade-practice]
+    #[test]
+    fn val_rise_at_one_gallon_per_pound() {
+        let heat = 0.71e3 * 770.0;
+        for (medium, rise) in [(Medium::Water, 16.0), (Medium::SlowOil, 40.0)] {
+            let tank = QuenchTank {
+                id: "T".to_owned(),
+                medium,
+                volume: Volume::from_l(8.3),
+                bath: Temperature::from_c(25.0),
+                agitation: Agitation::Still,
+                flash_point: Some(Temperature::from_c(180.0)),
+                transfer: Span::from_s(3.0),
+            };
+            let check = check(&tank, Mass::from_kg(1.0), heat);
+            let error = (check.rise.to_k() / rise - 1.0).abs();
+            assert!(
+                error < 0.03,
+                "{medium:?}: {} against {rise}",
+                check.rise.to_k()
+            );
+        }
+    }
+}
