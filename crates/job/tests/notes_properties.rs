@@ -9,7 +9,11 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 
 /// A runner whose cases are the same on every machine and in every run.
 fn runner(cases: u32) -> TestRunner {
-    let config = Config { cases, failure_persistence: None, ..Config::default() };
+    let config = Config {
+        cases,
+        failure_persistence: None,
+        ..Config::default()
+    };
     TestRunner::new_with_rng(config, TestRng::deterministic_rng(RngAlgorithm::ChaCha))
 }
 
@@ -17,12 +21,21 @@ fn runner(cases: u32) -> TestRunner {
 fn tiles(reading: &NoteReading) {
     let mut at = 0;
     for phrase in &reading.phrases {
-        assert_eq!(phrase.span.start, at, "gap or overlap in {:?}", reading.text);
+        assert_eq!(
+            phrase.span.start, at,
+            "gap or overlap in {:?}",
+            reading.text
+        );
         at = phrase.span.end;
         assert_eq!(reading.text[phrase.span.clone()].trim(), phrase.phrase);
         assert!(!phrase.understood.is_empty());
     }
-    assert_eq!(at, reading.text.len(), "bytes left over in {:?}", reading.text);
+    assert_eq!(
+        at,
+        reading.text.len(),
+        "bytes left over in {:?}",
+        reading.text
+    );
 }
 
 /// What holds for the values of any reading.
@@ -31,22 +44,46 @@ fn sound(reading: &NoteReading) {
     assert_eq!(reading.question.is_some(), !reading.blocks.is_empty());
     for (k, block) in reading.blocks.iter().enumerate() {
         assert!(blocks::find(block.code).is_some());
-        assert!(reading.blocks[..k].iter().all(|b| b.code != block.code), "a code stands once");
+        assert!(
+            reading.blocks[..k].iter().all(|b| b.code != block.code),
+            "a code stands once"
+        );
     }
     if !reading.blocks.is_empty() {
         return;
     }
-    let depth = reading.case_depth.expect("a note without open points has a depth");
+    let depth = reading
+        .case_depth
+        .expect("a note without open points has a depth");
     assert!(depth.min.is_some() || depth.max.is_some());
-    assert!(depth.min.zip(depth.max).is_none_or(|(a, b)| a <= b), "{reading:?}");
+    assert!(
+        depth.min.zip(depth.max).is_none_or(|(a, b)| a <= b),
+        "{reading:?}"
+    );
     assert_ne!(reading.depth_kind, DepthKind::Unstated);
-    assert_eq!(reading.limit_hardness.is_some(), reading.depth_kind == DepthKind::Effective);
+    assert_eq!(
+        reading.limit_hardness.is_some(),
+        reading.depth_kind == DepthKind::Effective
+    );
     assert!(reading.units.is_some());
-    for range in [reading.surface_hardness, reading.core_hardness].into_iter().flatten() {
-        assert!(range.min.zip(range.max).is_none_or(|(a, b)| a <= b), "{reading:?}");
+    for range in [reading.surface_hardness, reading.core_hardness]
+        .into_iter()
+        .flatten()
+    {
+        assert!(
+            range.min.zip(range.max).is_none_or(|(a, b)| a <= b),
+            "{reading:?}"
+        );
     }
-    let ungraspable = reading.phrases.iter().any(|p| p.understood == "not read" && p.phrase.chars().any(|c| c.is_ascii_digit()));
-    assert!(!ungraspable, "a number was left unread without a question: {:?}", reading.text);
+    let ungraspable = reading
+        .phrases
+        .iter()
+        .any(|p| p.understood == "not read" && p.phrase.chars().any(|c| c.is_ascii_digit()));
+    assert!(
+        !ungraspable,
+        "a number was left unread without a question: {:?}",
+        reading.text
+    );
 }
 
 #[test]
@@ -61,8 +98,86 @@ fn any_text_is_read_soundly() {
 
 /// Pieces of notes, thrown together without sense.
 const FRAGMENTS: &[&str] = &[
-    "CASE", "harden", "CARBURIZE", "ECD", "CHD", "Eht", "TOTAL", "CORE", "SURF", "HRC", "RC", "HV1", "HV", "15N", "KHN500", "550", "58-62", ".030", "-", ".040", "030", "1,200", "0,8", "+0,4", "/0", "±", "+/-", "1/32", "58/62", "MIN", "MAX", "TO", "AT", "(", ")",
-    "AFTER GRIND", "before grind", "STOCK", "PER SIDE", "ON DIA", "THREADS", "SOFT", "MASK", "NO CASE", "mm", "IN", "\"", "THOU", "%", "C", "°F", "8620", "AMS 2759/7", "JIS G 0557", "CD-H0.3-E0.8", ",", ";", ".", "\n", "AND", "NOT", "…", "ß", "½", "０", "\u{200f}", "\0", "🔥", "é", "N/mm²", "≥", "@", "=", "HR", "R/C", "1", "0", "99999999999999999999", "..", "/",
+    "CASE",
+    "harden",
+    "CARBURIZE",
+    "ECD",
+    "CHD",
+    "Eht",
+    "TOTAL",
+    "CORE",
+    "SURF",
+    "HRC",
+    "RC",
+    "HV1",
+    "HV",
+    "15N",
+    "KHN500",
+    "550",
+    "58-62",
+    ".030",
+    "-",
+    ".040",
+    "030",
+    "1,200",
+    "0,8",
+    "+0,4",
+    "/0",
+    "±",
+    "+/-",
+    "1/32",
+    "58/62",
+    "MIN",
+    "MAX",
+    "TO",
+    "AT",
+    "(",
+    ")",
+    "AFTER GRIND",
+    "before grind",
+    "STOCK",
+    "PER SIDE",
+    "ON DIA",
+    "THREADS",
+    "SOFT",
+    "MASK",
+    "NO CASE",
+    "mm",
+    "IN",
+    "\"",
+    "THOU",
+    "%",
+    "C",
+    "°F",
+    "8620",
+    "AMS 2759/7",
+    "JIS G 0557",
+    "CD-H0.3-E0.8",
+    ",",
+    ";",
+    ".",
+    "\n",
+    "AND",
+    "NOT",
+    "…",
+    "ß",
+    "½",
+    "０",
+    "\u{200f}",
+    "\0",
+    "🔥",
+    "é",
+    "N/mm²",
+    "≥",
+    "@",
+    "=",
+    "HR",
+    "R/C",
+    "1",
+    "0",
+    "99999999999999999999",
+    "..",
+    "/",
 ];
 
 #[test]
@@ -70,7 +185,10 @@ fn fragments_in_any_order_are_read_soundly() {
     let notes = prop::collection::vec((prop::sample::select(FRAGMENTS), any::<bool>()), 0..24);
     runner(12_000)
         .run(&notes, |parts| {
-            let text: String = parts.iter().map(|(word, gap)| format!("{word}{}", if *gap { " " } else { "" })).collect();
+            let text: String = parts
+                .iter()
+                .map(|(word, gap)| format!("{word}{}", if *gap { " " } else { "" }))
+                .collect();
             sound(&read(&text));
             Ok(())
         })
@@ -82,7 +200,34 @@ fn hostile_texts_are_read_soundly() {
     let long = "CASE HARDEN .030-.040 ECD RC 58-62 77 ".repeat(27_000);
     let full = "CASE HARDEN .030-.040 ECD RC 58-62 77 ".repeat(400);
     assert!(long.len() > 1_000_000);
-    let texts = ["", " ", "\0\0\0", "\u{200f}\u{202e}", "🔥🔥", "((((((", "----", "....", "HRC", ".", "1", "HV", "C", "CASE", &"(".repeat(50_000), &"9".repeat(100_000), &"1/".repeat(50_000), &"MIN ".repeat(20_000), &"THREADS, ".repeat(20_000), &"CASE ".repeat(20_000), &"ECD CORE ".repeat(20_000), &"1/".repeat(8_000), &"THREADS, ".repeat(1_800), &"CASE ".repeat(3_000), &full, &long];
+    let texts = [
+        "",
+        " ",
+        "\0\0\0",
+        "\u{200f}\u{202e}",
+        "🔥🔥",
+        "((((((",
+        "----",
+        "....",
+        "HRC",
+        ".",
+        "1",
+        "HV",
+        "C",
+        "CASE",
+        &"(".repeat(50_000),
+        &"9".repeat(100_000),
+        &"1/".repeat(50_000),
+        &"MIN ".repeat(20_000),
+        &"THREADS, ".repeat(20_000),
+        &"CASE ".repeat(20_000),
+        &"ECD CORE ".repeat(20_000),
+        &"1/".repeat(8_000),
+        &"THREADS, ".repeat(1_800),
+        &"CASE ".repeat(3_000),
+        &full,
+        &long,
+    ];
     for text in texts {
         sound(&read(text));
     }
@@ -109,7 +254,9 @@ fn pick<'a>(seed: &mut u64, list: &[&'a str]) -> &'a str {
 /// A small generator of our own, so that each style can depend on the draws before it.
 fn draw(seed: &mut u64, below: u64) -> u64 {
     // Constants of Knuth's MMIX generator.
-    *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    *seed = seed
+        .wrapping_mul(6_364_136_223_846_793_005)
+        .wrapping_add(1_442_695_040_888_963_407);
     (*seed >> 33) % below
 }
 
@@ -183,43 +330,105 @@ fn canon(mut seed: u64) -> Canon {
     let total = draw(s, 4) == 0;
     let (depth, low_mm, high_mm) = if inch { inch_depth(s) } else { mm_depth(s) };
     let (kind, limit) = match (inch, total) {
-        (_, true) => (pick(s, &["TOTAL CASE DEPTH", "TOTAL CASE", "TCD"]).to_owned(), (Scale::Hrc, 0.0)),
+        (_, true) => (
+            pick(s, &["TOTAL CASE DEPTH", "TOTAL CASE", "TCD"]).to_owned(),
+            (Scale::Hrc, 0.0),
+        ),
         (true, false) => match draw(s, 3) {
             0 => ("ECD AT 50 HRC".to_owned(), (Scale::Hrc, 50.0)),
-            1 => ("EFFECTIVE CASE DEPTH (HRC 50)".to_owned(), (Scale::Hrc, 50.0)),
-            _ => (pick(s, &["ECD", "E.C.D.", "EFF. CASE DEPTH", "Effective case depth"]).to_owned(), (Scale::Hrc, 50.0)),
+            1 => (
+                "EFFECTIVE CASE DEPTH (HRC 50)".to_owned(),
+                (Scale::Hrc, 50.0),
+            ),
+            _ => (
+                pick(
+                    s,
+                    &["ECD", "E.C.D.", "EFF. CASE DEPTH", "Effective case depth"],
+                )
+                .to_owned(),
+                (Scale::Hrc, 50.0),
+            ),
         },
         (false, false) => match draw(s, 3) {
             0 => ("CHD 610 HV1".to_owned(), (Scale::Hv, 610.0)),
             1 => ("Eht 550 HV1".to_owned(), (Scale::Hv, 550.0)),
-            _ => (pick(s, &["CHD", "Eht", "EHT"]).to_owned(), (Scale::Hv, 550.0)),
+            _ => (
+                pick(s, &["CHD", "Eht", "EHT"]).to_owned(),
+                (Scale::Hv, 550.0),
+            ),
         },
     };
     // A total depth in mm must carry its unit, for no ISO word speaks for it.
-    let depth = if !inch && total && !depth.contains("mm") && !depth.contains(',') { format!("{depth} mm") } else { depth };
+    let depth = if !inch && total && !depth.contains("mm") && !depth.contains(',') {
+        format!("{depth} mm")
+    } else {
+        depth
+    };
     let least = 56 + draw(s, 4);
     let (surface, surface_high) = hardness(s, least, 4);
     let core = (draw(s, 3) == 0).then(|| (28 + draw(s, 5), 4 + draw(s, 6)));
     let (stage_words, stage) = match draw(s, 3) {
-        0 => (pick(s, &["AFTER GRIND", "after grinding", "after finish grinding", "nach dem Schleifen"]), Stage::AfterGrind),
-        1 => (pick(s, &["BEFORE GRIND", "prior to grinding", "vor dem Schleifen"]), Stage::BeforeGrind),
+        0 => (
+            pick(
+                s,
+                &[
+                    "AFTER GRIND",
+                    "after grinding",
+                    "after finish grinding",
+                    "nach dem Schleifen",
+                ],
+            ),
+            Stage::AfterGrind,
+        ),
+        1 => (
+            pick(
+                s,
+                &["BEFORE GRIND", "prior to grinding", "vor dem Schleifen"],
+            ),
+            Stage::BeforeGrind,
+        ),
         _ => ("", Stage::Unstated),
     };
     // German words in an inch note would be contradictory habits.
-    let stage_words = if inch && stage_words.contains("dem") { if stage == Stage::AfterGrind { "AFTER GRIND" } else { "BEFORE GRIND" } } else { stage_words };
+    let stage_words = if inch && stage_words.contains("dem") {
+        if stage == Stage::AfterGrind {
+            "AFTER GRIND"
+        } else {
+            "BEFORE GRIND"
+        }
+    } else {
+        stage_words
+    };
     let stock = (stage != Stage::Unstated && draw(s, 2) == 0).then(|| {
         if inch {
             let thou = 2 + draw(s, 12);
-            let text = if draw(s, 2) == 0 { format!("GRIND STOCK .{thou:03}/SIDE") } else { format!(".{:03} STOCK ON DIA", 2 * thou) };
+            let text = if draw(s, 2) == 0 {
+                format!("GRIND STOCK .{thou:03}/SIDE")
+            } else {
+                format!(".{:03} STOCK ON DIA", 2 * thou)
+            };
             (text, thou as f64 * 0.0254)
         } else {
             let hundredths = 5 + draw(s, 30);
             let mm = hundredths as f64 / 100.0;
-            let text = if draw(s, 2) == 0 { format!("Schleifaufmaß {} je Seite", format!("{mm:.2}").replace('.', ",")) } else { format!("grinding stock {mm:.2} mm per side") };
+            let text = if draw(s, 2) == 0 {
+                format!(
+                    "Schleifaufmaß {} je Seite",
+                    format!("{mm:.2}").replace('.', ",")
+                )
+            } else {
+                format!("grinding stock {mm:.2} mm per side")
+            };
             (text, mm)
         }
     });
-    let mut parts = vec![format!("{kind} {depth} {stage_words}"), format!("{} {surface}", pick(s, &["SURFACE", "SURF", "", "Surface hardness:"]))];
+    let mut parts = vec![
+        format!("{kind} {depth} {stage_words}"),
+        format!(
+            "{} {surface}",
+            pick(s, &["SURFACE", "SURF", "", "Surface hardness:"])
+        ),
+    ];
     let mut core_range = None;
     if let Some((low, width)) = core {
         let (text, high) = hardness(s, low, width);
@@ -237,15 +446,36 @@ fn canon(mut seed: u64) -> Canon {
         parts.swap(k, with);
     }
     let joint = pick(s, &[", ", "; ", "\n", ". "]);
-    let head = pick(s, &["CARBURIZE ", "CASE HARDEN: ", "Case-hardened and tempered, ", "1. MATL 8620\n2. CARBURIZE AT 1700F\n3. "]);
+    let head = pick(
+        s,
+        &[
+            "CARBURIZE ",
+            "CASE HARDEN: ",
+            "Case-hardened and tempered, ",
+            "1. MATL 8620\n2. CARBURIZE AT 1700F\n3. ",
+        ],
+    );
     let text = format!("{head}{}", parts.join(joint));
     let surface_low = first_number(&surface);
-    Canon { text, depth_mm: (low_mm, high_mm), total, limit, stage, stock_mm: stock.map(|(_, mm)| mm), surface: (Scale::Hrc, surface_low, surface_high), core: core_range }
+    Canon {
+        text,
+        depth_mm: (low_mm, high_mm),
+        total,
+        limit,
+        stage,
+        stock_mm: stock.map(|(_, mm)| mm),
+        surface: (Scale::Hrc, surface_low, surface_high),
+        core: core_range,
+    }
 }
 
 /// The first whole number of a rendered hardness.
 fn first_number(text: &str) -> f64 {
-    let digits: String = text.chars().skip_while(|c| !c.is_ascii_digit()).take_while(char::is_ascii_digit).collect();
+    let digits: String = text
+        .chars()
+        .skip_while(|c| !c.is_ascii_digit())
+        .take_while(char::is_ascii_digit)
+        .collect();
     digits.parse().expect("rendered with a number")
 }
 
@@ -263,16 +493,42 @@ fn canonical_notes_give_their_values_back() {
         let surface = reading.surface_hardness;
         let ok = reading.blocks.is_empty()
             && depth.min.is_some_and(|d| near(d.to_mm(), canon.depth_mm.0))
-            && depth.max.map(|d| d.to_mm()).zip(canon.depth_mm.1).map_or(depth.max.is_none() == canon.depth_mm.1.is_none(), |(a, b)| near(a, b))
-            && reading.depth_kind == if canon.total { DepthKind::Total } else { DepthKind::Effective }
-            && (canon.total || reading.limit_hardness.is_some_and(|h| (h.scale, h.value) == canon.limit))
+            && depth.max.map(|d| d.to_mm()).zip(canon.depth_mm.1).map_or(
+                depth.max.is_none() == canon.depth_mm.1.is_none(),
+                |(a, b)| near(a, b),
+            )
+            && reading.depth_kind
+                == if canon.total {
+                    DepthKind::Total
+                } else {
+                    DepthKind::Effective
+                }
+            && (canon.total
+                || reading
+                    .limit_hardness
+                    .is_some_and(|h| (h.scale, h.value) == canon.limit))
             && reading.stage == canon.stage
-            && reading.stock_per_side.map(|l| l.to_mm()).zip(canon.stock_mm).map_or(reading.stock_per_side.is_none() == canon.stock_mm.is_none(), |(a, b)| near(a, b))
-            && surface.is_some_and(|h| (h.scale, h.min, h.max) == (canon.surface.0, Some(canon.surface.1), canon.surface.2))
-            && reading.core_hardness.map(|h| (h.min, h.max)) == canon.core.map(|(a, b)| (Some(a), Some(b)));
+            && reading
+                .stock_per_side
+                .map(|l| l.to_mm())
+                .zip(canon.stock_mm)
+                .map_or(
+                    reading.stock_per_side.is_none() == canon.stock_mm.is_none(),
+                    |(a, b)| near(a, b),
+                )
+            && surface.is_some_and(|h| {
+                (h.scale, h.min, h.max) == (canon.surface.0, Some(canon.surface.1), canon.surface.2)
+            })
+            && reading.core_hardness.map(|h| (h.min, h.max))
+                == canon.core.map(|(a, b)| (Some(a), Some(b)));
         if !ok {
             failures.push(format!("{canon:?}\n   blocks {:?}\n   depth {:?} {:?} limit {:?} stage {:?} stock {:?}\n   surface {:?} core {:?}", reading.blocks, reading.case_depth, reading.depth_kind, reading.limit_hardness, reading.stage, reading.stock_per_side, reading.surface_hardness, reading.core_hardness));
         }
     }
-    assert!(failures.is_empty(), "{} of {CASES} notes differ:\n{}", failures.len(), failures[..failures.len().min(8)].join("\n"));
+    assert!(
+        failures.is_empty(),
+        "{} of {CASES} notes differ:\n{}",
+        failures.len(),
+        failures[..failures.len().min(8)].join("\n")
+    );
 }

@@ -14,6 +14,7 @@ mod area;
 pub mod blocks;
 mod depth;
 mod draft;
+mod ends;
 mod hardness;
 mod letter;
 mod named;
@@ -56,7 +57,9 @@ pub fn block_stage(mut reading: NoteReading) -> NoteReading {
     if reading.stage != Stage::Unstated || open {
         return reading;
     }
-    reading.assumptions.retain(|a| a != order::TAKEN_AS_HARDENED);
+    reading
+        .assumptions
+        .retain(|a| a != order::TAKEN_AS_HARDENED);
     reading.blocks.push(reading::Block {
         code: blocks::STAGE,
         text: order::STAGE_QUESTION.to_owned(),
