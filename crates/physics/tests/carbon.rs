@@ -5,7 +5,7 @@ use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    Composition, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Element, Length, Span, Temperature, TransferCoefficient, WeightPercent,
 };
 
 fn w(wt_pct: f64) -> WeightPercent {
@@ -435,11 +435,13 @@ mod random {
             surface in surface(),
             cycle in cycle(),
             core in 0.0..2.0_f64,
+            chromium in prop_oneof![Just(0.0), 0.0..3.0_f64],
             model in 0..3_u8,
             tolerance in -4.5..-2.0_f64,
         ) {
             let setup = CarbonSetup {
-                composition: Composition::plain(w(core)),
+                composition: Composition::new(&[(Element::C, w(core)), (Element::Cr, w(chromium))])
+                    .expect("a steel"),
                 shape,
                 diffusivity: [
                     DiffusivityModel::Agren1986,

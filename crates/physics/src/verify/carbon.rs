@@ -280,16 +280,16 @@ fn saturation() -> Vec<Row> {
     rows
 }
 
-/// How far the first version for alloy steels is from a database, at 1.0 wt%.
+/// The fitted rise for alloy steels beside the database, at 0.8 wt%, away from where it was fitted.
 fn alloy_acm() -> Vec<Row> {
     use casewright_terms::Element::{Cr, Mn, Mo, Ni, Si};
     let manganese_silicon = [(Mn, 0.75), (Si, 0.22)].as_slice();
     let triple = [(Mn, 0.80), (Si, 0.25), (Cr, 0.50), (Ni, 0.55), (Mo, 0.20)].as_slice();
     let chromium = [(Mn, 0.80), (Si, 0.25), (Cr, 0.80)].as_slice();
     let steels = [
-        ("1018", manganese_silicon, 827.07),
-        ("8620", triple, 852.91),
-        ("5120", chromium, 861.90),
+        ("1018", manganese_silicon, 750.82),
+        ("8620", triple, 784.90),
+        ("5120", chromium, 797.00),
     ];
     let mut rows = Vec::new();
     for (name, contents, database_c) in steels {
@@ -297,15 +297,15 @@ fn alloy_acm() -> Vec<Row> {
         let Ok(steel) = Composition::new(&contents) else {
             continue;
         };
-        let ours = acm(w(1.0), &steel).map_or(0.0, |t| t.value.to_c());
+        let ours = acm(w(0.8), &steel).map_or(0.0, |t| t.value.to_c());
         let mut one = row(
             format!("alloy-acm-{name}"),
-            format!("{name} with 1.0 wt% carbon: last cementite dissolves"),
+            format!("{name} with 0.8 wt% carbon: last cementite dissolves"),
             "equilibrium-run",
             (database_c, ours, "°C"),
             (
-                70.0,
-                "first version: the alloy's effect on carbide is missing; shown, not relied on",
+                14.0,
+                "a constant rise fitted at 1.0 wt% to three steels; the databases differ by 9 to 22 K",
             ),
         );
         one.kind = Kind::CrossCheck;
