@@ -37,7 +37,7 @@ pub(super) fn find(pieces: &mut [Piece], text: &str) -> Vec<Selective> {
         }
         for j in areas {
             claimed[j] = true;
-            let what = text[pieces[j].span.clone()].to_lowercase();
+            let what = name(text, &pieces[j]);
             pieces[j].say(format!("area: {what}"));
             push(&mut found, what, rule);
         }
@@ -58,6 +58,15 @@ pub(super) fn find(pieces: &mut [Piece], text: &str) -> Vec<Selective> {
     }
     cased_areas(pieces, text, &claimed, &mut found);
     found
+}
+
+/// The area in the note's words, without the preposition in front.
+fn name(text: &str, piece: &Piece) -> String {
+    let words = text[piece.span.clone()].to_lowercase();
+    let bare = words
+        .strip_prefix("on the ")
+        .or_else(|| words.strip_prefix("on "));
+    bare.unwrap_or(&words).to_owned()
 }
 
 fn push(found: &mut Vec<Selective>, what: String, rule: Rule) {
@@ -241,7 +250,7 @@ fn cased_areas(pieces: &mut [Piece], text: &str, claimed: &[bool], found: &mut V
             if claimed[j] {
                 continue;
             }
-            let what = text[pieces[j].span.clone()].to_lowercase();
+            let what = name(text, &pieces[j]);
             pieces[j].say(format!("area to be case-hardened: {what}"));
             push(found, what, Rule::Must);
         }

@@ -8,7 +8,7 @@ use super::amount::{Amount, Shape};
 use super::piece::{Item, Piece};
 use super::scale::{Other, ScaleName};
 use super::token::Doubt;
-use super::words::Meaning as M;
+use super::words::{Habit, Meaning as M};
 
 /// What an amount is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +39,7 @@ pub(super) enum Role {
 
 /// The roles of all pieces; `None` for pieces that are no amounts.
 pub(super) fn roles(pieces: &mut [Piece]) -> Vec<Option<Role>> {
+    give_surfaces_to_areas(pieces);
     give_scales(pieces);
     give_bounds(pieces);
     give_forces(pieces);
@@ -52,6 +53,27 @@ pub(super) fn roles(pieces: &mut [Piece]) -> Vec<Option<Role>> {
     }
     bind_hardness(pieces, &mut roles);
     roles
+}
+
+/// `ECD .030-.040 ON OD`: where nothing is ground, the outside is an area and no way to measure.
+fn give_surfaces_to_areas(pieces: &mut [Piece]) {
+    let ground = |p: &Piece| {
+        matches!(
+            p.meaning(),
+            Some(M::Stock | M::Grind | M::AfterGrind | M::BeforeGrind)
+        )
+    };
+    if pieces.iter().any(ground) {
+        return;
+    }
+    for piece in pieces {
+        let named = ["OD", "O D", "ID", "I D"]
+            .iter()
+            .any(|n| piece.text.ends_with(n));
+        if piece.meaning() == Some(M::OnDiameter) && named {
+            piece.item = Item::Word(M::Area, Habit::Either);
+        }
+    }
 }
 
 /// Whether a piece may be passed over when looking for a neighbour.

@@ -172,7 +172,7 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
     );
     svg.path(&plot.curve(&profile.depth_mm, &profile.hardness_hv), MIDDLE);
     stock(&mut svg, &plot, chain);
-    levels(&mut svg, &plot, chain);
+    levels(&mut svg, &plot, chain, p, spec.units);
     note_depths(&mut svg, &plot, chain, spec.units);
     let limit = p.limit_hardness.to_hv();
     let total_asked = matches!(chain.map(|c| c.limit), Some(DepthLimit::CoreCarbon));
@@ -207,7 +207,13 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
 }
 
 /// 550 HV and 50 HRC; the note's own limit as a straw rule.
-fn levels(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>) {
+fn levels(
+    svg: &mut Svg,
+    plot: &Plot,
+    chain: Option<&DepthChain>,
+    p: &Prediction,
+    units: UnitSystem,
+) {
     let limit = match chain.map(|c| c.limit) {
         Some(DepthLimit::Hardness(h)) => Some(h),
         _ => None,
@@ -216,10 +222,16 @@ fn levels(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>) {
         limit.is_some_and(|h| h.scale == scale && (h.value - value).abs() < 0.5)
     };
     let rows = [
-        (550.0, "550 HV", is(Scale::Hv, 550.0), -3.0),
-        (HV_OF_50_HRC, "50 HRC", is(Scale::Hrc, 50.0), 9.5),
+        (550.0, "550 HV", is(Scale::Hv, 550.0), p.depth_550hv, -3.0),
+        (
+            HV_OF_50_HRC,
+            "50 HRC",
+            is(Scale::Hrc, 50.0),
+            p.depth_50hrc,
+            9.5,
+        ),
     ];
-    for (hv, words, noted, shift) in rows {
+    for (hv, words, noted, depth, shift) in rows {
         let y = plot.py(hv);
         let (pen, ink) = if noted {
             (RULE, Ink::Note)
@@ -227,10 +239,10 @@ fn levels(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>) {
             (Pen::dashed(Ink::Faint, 0.7, "1 2.5"), Ink::Faint)
         };
         svg.line((plot.left, y), (plot.right, y), pen);
-        let words = if noted {
-            format!("{words}, the note's limit")
-        } else {
-            words.to_owned()
+        let words = match depth {
+            _ if noted => format!("{words}, the note's limit"),
+            Some(band) => format!("{words} at {}", show::depth(band.mid, units).main),
+            None => words.to_owned(),
         };
         svg.text(
             (plot.right - 1.0, y + shift),

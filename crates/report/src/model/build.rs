@@ -326,6 +326,7 @@ fn predictions(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
     let mut push = |what: String, value: Option<show::BandShown>, asked: String| {
         if let Some(value) = value {
             rows.push(PredictionRow {
+                kept: what.starts_with("Core") || what.starts_with("Total"),
                 what,
                 value,
                 key: !asked.is_empty(),

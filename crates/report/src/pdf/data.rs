@@ -66,7 +66,13 @@ impl Writer {
             ),
             (
                 "predictions",
-                self.each(&sheet.predictions, Self::prediction),
+                list(
+                    sheet
+                        .predictions
+                        .iter()
+                        .filter(|p| p.key || !detail.tight || p.kept)
+                        .map(|p| self.prediction(p)),
+                ),
             ),
             ("steps", self.each(&sheet.steps, Self::step)),
             (
