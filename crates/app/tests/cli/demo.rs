@@ -5,7 +5,7 @@ use super::*;
 const JOBS: [&str; 4] = ["winch-pawl", "vang-pin", "latch-plate", "failed-lot"];
 
 #[test]
-fn four_jobs_are_planned_into_a_folder_and_again_the_same() {
+fn four_jobs_are_planned_into_a_folder_again_the_same_and_never_over_edits() {
     let folder = folder("demo-twice").join("new");
     let name = folder.to_str().unwrap();
     let json = run(&["demo", name, "--json"]).ended(0).json();
@@ -33,6 +33,15 @@ fn four_jobs_are_planned_into_a_folder_and_again_the_same() {
     let job = folder.join("winch-pawl/job.toml");
     let again = run(&["plan", job.to_str().unwrap()]);
     assert!(matches!(again.status, 0 | 1), "{}", again.err);
+    // An edited job is not lost.
+    std::fs::write(&job, "my work").unwrap();
+    let refused = run(&["demo", name]).ended(3);
+    assert!(
+        refused.err.contains("winch-pawl/job.toml"),
+        "{}",
+        refused.err
+    );
+    assert_eq!(std::fs::read_to_string(&job).unwrap(), "my work");
 }
 
 fn every_file(folder: &Path) -> Vec<Vec<u8>> {
@@ -59,18 +68,6 @@ fn other_peoples_files_are_left_alone() {
     assert!(ran.err.contains("nothing was written"), "{}", ran.err);
     assert_eq!(std::fs::read_dir(&mine).unwrap().count(), 1);
     assert_eq!(std::fs::read_to_string(path).unwrap(), "dear");
-}
-
-#[test]
-fn an_edited_job_is_not_lost() {
-    let folder = folder("demo-edited");
-    let name = folder.to_str().unwrap();
-    run(&["demo", name]).ended(0);
-    let job = folder.join("winch-pawl/job.toml");
-    std::fs::write(&job, "my work").unwrap();
-    let ran = run(&["demo", name]).ended(3);
-    assert!(ran.err.contains("winch-pawl/job.toml"), "{}", ran.err);
-    assert_eq!(std::fs::read_to_string(&job).unwrap(), "my work");
 }
 
 #[test]
