@@ -11,6 +11,7 @@ pub const LARGEST_TEXT_BYTES: usize = 1 << 20;
 ///
 /// # Errors
 /// The file is larger than 1 MiB, is UTF-16 or another encoding, or is no text at all.
+#[expect(clippy::result_large_err, reason = "called once for a file")]
 pub fn decode(bytes: &[u8], file_name: &str) -> Result<String, Diag> {
     let at = |span| Place {
         file: file_name.to_owned(),

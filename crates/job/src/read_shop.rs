@@ -68,6 +68,8 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
     "weekend",
 ];
 
+pub(crate) use machines::{AGITATIONS, ENERGISERS, MEDIA};
+
 const HOMES: &[(&str, &[&str])] = &[
     ("", SHOP_KEYS),
     ("[[furnace]]", FURNACE_KEYS),

@@ -12,8 +12,14 @@ pub(crate) fn nearest<'c>(
     if word.is_empty() || word.len() > 64 {
         return None;
     }
+    // Lengths that differ by more can be told apart without looking at the letters.
+    let like_long = |candidate: &&str| {
+        candidate.len() <= 4 * (word.len() + allowed)
+            && candidate.chars().count().abs_diff(word.len()) <= allowed
+    };
     candidates
         .into_iter()
+        .filter(like_long)
         .map(|candidate| (distance(&word, &folded(candidate)), candidate))
         .filter(|&(distance, _)| distance <= allowed && distance < word.len())
         .min_by_key(|&(distance, _)| distance)

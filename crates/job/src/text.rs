@@ -24,11 +24,14 @@ pub(crate) struct Section<'t> {
     pub(crate) name: &'static str,
     pub(crate) table: &'t DeTable<'t>,
     pub(crate) header: Range<usize>,
+    /// Keys that are there under a wrong spelling, which was complained about.
+    meant: Vec<&'static str>,
 }
 
 impl Section<'_> {
+    /// Whether a key is there, be it under a wrong spelling.
     pub(crate) fn has(&self, key: &str) -> bool {
-        self.table.contains_key(key)
+        self.table.contains_key(key) || self.meant.contains(&key)
     }
 }
 
@@ -68,6 +71,9 @@ const ALIASES: &[(&str, &str)] = &[
     ("answer", "value"),
     ("who", "by"),
 ];
+
+/// More unknown keys in one section than this are counted, not shown.
+const MOST_UNKNOWN_KEYS: usize = 30;
 
 /// Reads one text and collects what is wrong with it.
 #[derive(Debug)]
@@ -117,21 +123,40 @@ impl<'a> Scribe<'a> {
         header: Range<usize>,
         keys: &'static [&'static str],
     ) -> Section<'t> {
-        for (key, _) in table {
-            let word: &str = key.get_ref();
-            if !keys.contains(&word) {
-                let diag = self.unknown_key(name, word, keys);
-                self.push_at(diag, key.span());
-            }
+        let mut meant = Vec::new();
+        let unknown = || table.keys().filter(|key| !keys.contains(&&**key.get_ref()));
+        for key in unknown().take(MOST_UNKNOWN_KEYS) {
+            let (diag, key_meant) = self.unknown_key(name, key.get_ref(), keys);
+            meant.extend(key_meant);
+            self.push_at(diag, key.span());
+        }
+        if let Some(key) = unknown().nth(MOST_UNKNOWN_KEYS) {
+            let more = unknown().count() - MOST_UNKNOWN_KEYS;
+            self.push_at(
+                Diag::stop(
+                    "key-unknown",
+                    format!("There are {more} more keys here that are not known."),
+                )
+                .why("The text is hardly a job file.")
+                .accepted(format!("Keys here are: {}.", keys.join(", "))),
+                key.span(),
+            );
         }
         Section {
             name,
             table,
             header,
+            meant,
         }
     }
 
-    fn unknown_key(&self, section: &str, word: &str, keys: &'static [&'static str]) -> Diag {
+    /// The complaint about a key, and the key that was likely meant.
+    fn unknown_key(
+        &self,
+        section: &str,
+        word: &str,
+        keys: &'static [&'static str],
+    ) -> (Diag, Option<&'static str>) {
         let place = if section.is_empty() {
             "at the top of the file"
         } else {
@@ -166,11 +191,14 @@ impl<'a> Scribe<'a> {
             } else {
                 format!("under {home}")
             };
-            return diag.accepted(format!("It belongs {home}."));
+            return (diag.accepted(format!("It belongs {home}.")), None);
         }
         match near.or_else(alias) {
-            Some(key) => diag.accepted(format!("Did you mean \"{key}\"?")),
-            None => diag.accepted(format!("Keys here are: {}.", keys.join(", "))),
+            Some(key) => (diag.accepted(format!("Did you mean \"{key}\"?")), Some(key)),
+            None => (
+                diag.accepted(format!("Keys here are: {}.", keys.join(", "))),
+                None,
+            ),
         }
     }
 

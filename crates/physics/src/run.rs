@@ -109,6 +109,47 @@ pub enum Failure {
     },
 }
 
+impl CarbonRun {
+    /// Carbon at any depths: cubic between the points, so that reading off adds nothing to the
+    /// error of the profile; beyond the last point the last value holds.
+    ///
+    /// # Panics
+    /// When the run has no points (the engine always gives some).
+    #[must_use]
+    pub fn at(&self, depths: &[Length]) -> Vec<WeightPercent> {
+        depths
+            .iter()
+            .map(|d| WeightPercent::from_wt_pct(self.at_m(d.to_m())))
+            .collect()
+    }
+
+    /// First depth, from the surface inward, at which the carbon has fallen to `carbon`: `None`
+    /// where the surface itself is below it, the last depth where it never falls that far.
+    #[must_use]
+    pub fn depth_to_carbon(&self, carbon: WeightPercent) -> Option<Length> {
+        let limit = carbon.to_wt_pct();
+        if self
+            .carbon_wt_pct
+            .first()
+            .is_none_or(|surface| *surface < limit)
+        {
+            return None;
+        }
+        let Some(i) = self.carbon_wt_pct.iter().position(|c| *c < limit) else {
+            return self.depth_m.last().copied().map(Length::from_m);
+        };
+        let (left, right) = (self.depth_m[i - 1], self.depth_m[i]);
+        // A picometre is far below any use; the ends have opposite signs by their choice.
+        crate::numerics::root::brent(left, right, 1e-12, |x| self.at_m(x) - limit)
+            .ok()
+            .map(Length::from_m)
+    }
+
+    fn at_m(&self, depth_m: f64) -> f64 {
+        crate::numerics::interpolate::monotone_cubic(&self.depth_m, &self.carbon_wt_pct, depth_m)
+    }
+}
+
 impl Layers {
     /// How many layers.
     #[must_use]

@@ -1,1 +1,25 @@
-//! placeholder head
+//! Values → pages: the report model, the terminal summary, the drawings and the printed run sheet.
+//!
+//! Gets values, returns text or bytes. It reads no clock and no file, computes nothing of
+//! metallurgy and decides nothing: every judgement it shows was made by the planner.
+
+pub mod model;
+pub mod show;
+pub mod text;
+pub mod words;
+
+pub mod figure;
+
+#[cfg(feature = "pdf")]
+pub mod pdf;
+
+mod code;
+
+#[cfg(test)]
+mod fixture;
+#[cfg(test)]
+mod tests;
+
+pub use model::Sheet;
+#[cfg(feature = "pdf")]
+pub use pdf::{Paper, PdfError, render};

@@ -85,6 +85,9 @@ impl<'a> Scribe<'a> {
             && value.trim_start().starts_with('.')
         {
             let value = value.split('#').next().unwrap_or(value).trim();
+            // The parser points between the equals sign and the number; point at the number.
+            let from = span.start + self.text[span.start..].find(value).unwrap_or(0);
+            let place = self.place(self.shown_span(from..from + value.len()));
             return Diag::stop(
                 "text-unquoted",
                 format!("{} does not stand in straight quotes.", clipped(value)),

@@ -267,7 +267,7 @@ impl<'a> Scribe<'a> {
             _ => whole,
         };
         diag.seen = format!("{key}: {}", diag.seen);
-        self.push_at(diag, span);
+        self.push_at(*diag, span);
     }
 }
 

@@ -12,18 +12,28 @@ pub(crate) trait Exact: Quantity + PartialEq {
     fn exact(self, units: UnitSystem) -> String;
 }
 
-/// Tries units in turn; the last must be the quantity's own SI unit, which never loses a bit.
-fn first_exact<Q: Quantity + PartialEq>(value: Q, tries: &[(f64, Unit, &str)]) -> String {
+/// Longest text that the preferred unit may take before another unit is looked for.
+const LONGEST_PREFERRED: usize = 12;
+
+/// The shortest text that loses nothing; the first unit is preferred while its text is short.
+///
+/// One of the tries must be the quantity's own SI unit, which never loses a bit.
+fn shortest_exact<Q: Quantity + PartialEq>(value: Q, tries: &[(f64, Unit, &str)]) -> String {
+    let mut best: Option<String> = None;
     for &(number, unit, word) in tries {
         // A number of at most ten digits that means the same is what the person wrote.
-        let short = shortened(number);
-        for candidate in [short, number] {
-            if Q::from_unit(candidate, unit) == Some(value) {
-                return format!("{candidate} {word}");
-            }
+        let exact = [shortened(number), number]
+            .into_iter()
+            .find(|&candidate| Q::from_unit(candidate, unit) == Some(value));
+        let Some(text) = exact.map(|number| format!("{number} {word}")) else {
+            continue;
+        };
+        match &best {
+            Some(known) if known.len() <= LONGEST_PREFERRED.max(text.len()) => {}
+            _ => best = Some(text),
         }
     }
-    unreachable!("the last try is the SI unit itself, whose factor is one")
+    best.unwrap_or_else(|| unreachable!("one try is the SI unit itself, whose factor is one"))
 }
 
 fn shortened(number: f64) -> f64 {
@@ -36,8 +46,8 @@ impl Exact for Length {
         let inch = (self.to_in(), Unit::Inch, "in");
         let m = (self.to_m(), Unit::Metre, "m");
         match units {
-            UnitSystem::Metric => first_exact(self, &[mm, inch, m]),
-            UnitSystem::Inch => first_exact(self, &[inch, mm, m]),
+            UnitSystem::Metric => shortest_exact(self, &[mm, inch, m]),
+            UnitSystem::Inch => shortest_exact(self, &[inch, mm, m]),
         }
     }
 }
@@ -48,8 +58,8 @@ impl Exact for Temperature {
         let f = (self.to_f(), Unit::Fahrenheit, "°F");
         let k = (self.to_k(), Unit::Kelvin, "K");
         match units {
-            UnitSystem::Metric => first_exact(self, &[c, f, k]),
-            UnitSystem::Inch => first_exact(self, &[f, c, k]),
+            UnitSystem::Metric => shortest_exact(self, &[c, f, k]),
+            UnitSystem::Inch => shortest_exact(self, &[f, c, k]),
         }
     }
 }
@@ -59,8 +69,8 @@ impl Exact for TemperatureStep {
         let f = (self.to_f(), Unit::Fahrenheit, "°F");
         let c = (self.to_k(), Unit::Celsius, "°C");
         match units {
-            UnitSystem::Metric => first_exact(self, &[c]),
-            UnitSystem::Inch => first_exact(self, &[f, c]),
+            UnitSystem::Metric => shortest_exact(self, &[c]),
+            UnitSystem::Inch => shortest_exact(self, &[f, c]),
         }
     }
 }
@@ -71,15 +81,15 @@ impl Exact for Volume {
         let gal = (self.to_gal(), Unit::Gallon, "gal");
         let m3 = (self.to_m3(), Unit::CubicMetre, "m3");
         match units {
-            UnitSystem::Metric => first_exact(self, &[l, gal, m3]),
-            UnitSystem::Inch => first_exact(self, &[gal, l, m3]),
+            UnitSystem::Metric => shortest_exact(self, &[l, gal, m3]),
+            UnitSystem::Inch => shortest_exact(self, &[gal, l, m3]),
         }
     }
 }
 
 impl Exact for Power {
     fn exact(self, _: UnitSystem) -> String {
-        first_exact(
+        shortest_exact(
             self,
             &[
                 (self.to_kw(), Unit::Kilowatt, "kW"),
@@ -91,13 +101,13 @@ impl Exact for Power {
 
 impl Exact for Span {
     fn exact(self, _: UnitSystem) -> String {
-        first_exact(self, &[(self.to_s(), Unit::Second, "s")])
+        shortest_exact(self, &[(self.to_s(), Unit::Second, "s")])
     }
 }
 
 impl Exact for Density {
     fn exact(self, _: UnitSystem) -> String {
-        first_exact(
+        shortest_exact(
             self,
             &[
                 (self.to_g_cm3(), Unit::KilogramPerLitre, "kg/L"),
@@ -109,7 +119,7 @@ impl Exact for Density {
 
 impl Exact for Fraction {
     fn exact(self, _: UnitSystem) -> String {
-        first_exact(
+        shortest_exact(
             self,
             &[
                 (self.to_pct(), Unit::Percent, "%"),

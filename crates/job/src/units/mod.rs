@@ -25,7 +25,7 @@ const LONGEST: usize = 80;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Slip {
     /// The complaint, without a place.
-    pub diag: Diag,
+    pub diag: Box<Diag>,
     /// Which bytes of the text are meant.
     pub span: Range<usize>,
 }
@@ -348,7 +348,10 @@ fn no_number(text: &str, kind: Kind) -> Slip {
 }
 
 pub(crate) fn slip(diag: Diag, span: Range<usize>) -> Slip {
-    Slip { diag, span }
+    Slip {
+        diag: Box::new(diag),
+        span,
+    }
 }
 
 /// How many of one unit of time make another.

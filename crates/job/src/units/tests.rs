@@ -119,6 +119,18 @@ fn triples_share_a_unit() {
     assert_eq!(read_triple("300 x 2,500 x 4 mm").unwrap_err().span, 6..11);
 }
 
+#[test]
+fn a_metric_size_stays_metric_in_an_inch_job() {
+    let text = |mm: f64| Length::from_mm(mm).exact(UnitSystem::Inch);
+    assert_eq!(text(300.0), "300 mm");
+    assert_eq!(Length::from_in(0.75).exact(UnitSystem::Inch), "0.75 in");
+    assert_eq!(Length::from_mm(127.0).exact(UnitSystem::Metric), "127 mm");
+    assert_eq!(
+        Length::from_in(1.0 / 32.0).exact(UnitSystem::Metric),
+        "0.79375 mm"
+    );
+}
+
 proptest! {
     #[test]
     fn reading_never_panics(text in "\\PC{0,30}") {

@@ -22,7 +22,7 @@
 //! **Checked by.** `curves_pass_through_their_knots`, `warm_water_is_slower`,
 //! `stirring_never_slows`, `grossmann-…` and `quench-…` rows of the accuracy table.
 
-use casewright_terms::{HeatTransfer, Remark, Temperature, Valued};
+use casewright_terms::{HeatTransfer, Remark, Temperature, TemperatureStep, Valued};
 
 use crate::numerics::fun::{exp, ln};
 use crate::setup::{Quenchant, Stirring};
@@ -75,6 +75,33 @@ pub fn mean_coefficient(severity_per_inch: f64) -> HeatTransfer {
         2.0 * SEVERITY_CONDUCTIVITY * severity_per_inch
             / casewright_terms::quantity::METRES_PER_INCH,
     )
+}
+
+/// Density times specific heat of a bath in J/(m³·K); `None` for air.
+#[must_use]
+pub fn bath_heat_capacity_j_m3_k(quenchant: Quenchant) -> Option<f64> {
+    match quenchant {
+        Quenchant::Water => Some(4.17e6),
+        // Ten percent of salt: denser, with less specific heat.
+        Quenchant::Brine => Some(4.0e6),
+        // 870 kg/m³ and 1900 J/(kg·K), as the trade's rule for oil takes it.
+        Quenchant::SlowOil | Quenchant::FastOil => Some(1.65e6),
+        Quenchant::Polymer => Some(4.1e6),
+        Quenchant::Air => None,
+    }
+}
+
+/// Rise of the bath when steel gives it `heat_j_kg` and each kilogram has `litres_per_kg` of bath;
+/// `None` for air or where there is no bath. The mass of steel counts fixture and all.
+#[must_use]
+pub fn bath_rise(
+    quenchant: Quenchant,
+    heat_j_kg: f64,
+    litres_per_kg: f64,
+) -> Option<TemperatureStep> {
+    let capacity = bath_heat_capacity_j_m3_k(quenchant)?;
+    let volume_m3_kg = casewright_terms::Volume::from_l(litres_per_kg.max(0.0)).to_m3();
+    TemperatureStep::checked(heat_j_kg / (volume_m3_kg * capacity))
 }
 
 /// Coefficient on surface less bath, for a surface at `surface`.
@@ -188,10 +215,10 @@ impl TransferCurve {
 fn monotone_slopes(value: &[f64; N]) -> [f64; N] {
     let secant = |i: usize| (value[i + 1] - value[i]) / (SURFACE_C[i + 1] - SURFACE_C[i]);
     let mut slope = [0.0; N];
-    for i in 1..N - 1 {
+    for (i, here) in slope.iter_mut().enumerate().take(N - 1).skip(1) {
         let (left, right) = (secant(i - 1), secant(i));
         if left * right > 0.0 {
-            slope[i] = 2.0 * left * right / (left + right);
+            *here = 2.0 * left * right / (left + right);
         }
     }
     slope

@@ -11,7 +11,7 @@
 //! **Source** `hollomon-jaffe-1945` for P (recalled); the fit is `case-temper-fit`, made here on
 //! `case-temper-anchors` (800 HV case, 1–2 h: 150 °C −1..2 HRC, 180 °C −2..3, 200–205 °C −4..5,
 //! 230 °C at 57–58 HRC) and the base curves of `grange-1977` (1 h, 0.2–0.8 % C). Largest residual:
-//! 10 HV on the anchors, 50 HV on the base curves, which are read to ±25 HV.
+//! 10 HV on the anchors, 45 HV on the base curves, which are read to ±25 HV.
 //!
 //! **Valid for** 150–230 °C for a case, 200–700 °C for plain-carbon martensite, 0.2–0.9 % C,
 //! minutes to a day.

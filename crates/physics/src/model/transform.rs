@@ -1,1 +1,83 @@
 //! What the austenite becomes on the way down.
+//!
+//! Austenite before the quench by the lever rule on published lines; ferrite, pearlite and bainite
+//! by Li's kinetics with Scheil's rule on the local cooling curve and the local carbon; martensite
+//! and retained austenite by Koistinen and Marburger with van Bohemen's start and rate.
+//! It knows no hardness and no depth: one point at a time.
+//!
+//! First version of the equilibrium: Andrews' Ac3 and Ac1 and the cementite line of
+//! [`crate::law::saturation`]. The carbide is taken as the equilibrium amount, whatever the soak.
+
+pub(crate) mod coupling;
+mod kinetics;
+mod start;
+
+pub(crate) use kinetics::{Kinetics, State, SteelLines};
+pub(crate) use start::Lines;
+pub use start::{Austenite, austenitise};
+
+use casewright_terms::SourceKey;
+
+use crate::law::{decomposition, martensite_start};
+
+/// Carbon above which the kinetics are held: their fit ends there, in wt%.
+pub const KINETICS_CARBON_LIMIT: f64 = 0.8;
+
+/// Phases of one point after the quench, by share of the volume; they add up to 1.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(missing_docs, reason = "the names say it")]
+pub struct Phases {
+    pub martensite: f64,
+    pub retained_austenite: f64,
+    pub bainite: f64,
+    pub pearlite: f64,
+    pub ferrite: f64,
+    pub carbide: f64,
+    /// Carbon dissolved in the austenite that became martensite, in wt%.
+    pub martensite_carbon_wt_pct: f64,
+    /// Mean carbon of ferrite and pearlite together, in wt%.
+    pub soft_carbon_wt_pct: f64,
+}
+
+/// Keys of the sources of the model.
+#[must_use]
+pub fn sources() -> Vec<SourceKey> {
+    let mut keys: Vec<SourceKey> = decomposition::SOURCES.to_vec();
+    keys.extend(martensite_start::SOURCES);
+    keys.extend(["andrews-1965", "scheil-1935", "hultgren-1947"]);
+    keys
+}
+
+/// Follows one point down its cooling curve and on to `end_k`.
+pub(crate) fn follow(
+    kinetics: &Kinetics<'_>,
+    austenite: &Austenite,
+    time_s: &[f64],
+    curve_k: &[f64],
+    end_k: f64,
+) -> Phases {
+    let mut state = State::new(kinetics);
+    let mut from = 0;
+    for to in 1..curve_k.len() {
+        // Records closer than this are taken together.
+        let near = (curve_k[to] - curve_k[from]).abs() < 2.0 && time_s[to] - time_s[from] < 0.02;
+        if near && to + 1 < curve_k.len() {
+            continue;
+        }
+        state.advance(
+            kinetics,
+            curve_k[from],
+            curve_k[to],
+            time_s[to] - time_s[from],
+        );
+        if state.below_martensite_start() {
+            break;
+        }
+        from = to;
+    }
+    state.finish(end_k);
+    state.phases(austenite)
+}
+
+#[cfg(test)]
+mod tests;

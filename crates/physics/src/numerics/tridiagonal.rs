@@ -10,7 +10,7 @@ pub struct Factor {
     lower: Vec<f64>,
     /// One over the pivots.
     inverse_pivot: Vec<f64>,
-    /// Upper diagonal, as given.
+    /// Upper diagonal over the pivots.
     upper: Vec<f64>,
 }
 
@@ -29,8 +29,7 @@ impl Factor {
         );
         self.lower.resize(n, 0.0);
         self.inverse_pivot.resize(n, 0.0);
-        self.upper.clear();
-        self.upper.extend_from_slice(upper);
+        self.upper.resize(n, 0.0);
         let mut sound = true;
         let mut above = 0.0;
         let mut inverse = 0.0;
@@ -41,6 +40,7 @@ impl Factor {
             sound &= inverse.is_finite() && pivot.is_finite();
             self.lower[i] = multiplier;
             self.inverse_pivot[i] = inverse;
+            self.upper[i] = upper[i] * inverse;
             above = upper[i];
         }
         sound
@@ -59,14 +59,15 @@ impl Factor {
         );
         let (lower, upper) = (&self.lower[..n], &self.upper[..n]);
         let inverse_pivot = &self.inverse_pivot[..n];
-        for i in 1..n {
-            x[i] -= lower[i] * x[i - 1];
+        let mut before = 0.0;
+        for ((x, lower), inverse) in x.iter_mut().zip(lower).zip(inverse_pivot) {
+            before = *x - lower * before;
+            *x = before * inverse;
         }
-        if n > 0 {
-            x[n - 1] *= inverse_pivot[n - 1];
-        }
-        for i in (0..n.saturating_sub(1)).rev() {
-            x[i] = (x[i] - upper[i] * x[i + 1]) * inverse_pivot[i];
+        let mut after = 0.0;
+        for (x, upper) in x.iter_mut().zip(upper).rev() {
+            after = *x - upper * after;
+            *x = after;
         }
     }
 }

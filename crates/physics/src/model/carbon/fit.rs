@@ -20,6 +20,7 @@ pub(crate) enum Law {
         taken: f64,
     },
     /// One value, for comparison with closed solutions.
+    #[cfg(test)]
     Constant {
         d_m2_s: f64,
     },
@@ -35,6 +36,7 @@ impl Law {
                 agren_m2_s(t_k, y) * thermodynamic_factor(t_k, y / taken)
                     / thermodynamic_factor(t_k, y)
             }
+            #[cfg(test)]
             Self::Constant { d_m2_s } => d_m2_s,
         }
     }
@@ -53,13 +55,14 @@ pub(crate) struct Limits {
 }
 
 impl Limits {
-    /// Fits both lines between two temperatures; `taken` is the alloy's factor.
-    pub(crate) fn new(basis: &Basis, low_k: f64, high_k: f64, taken: f64) -> Self {
+    /// Fits both lines between two temperatures; `taken` is the alloy's factor on the graphite
+    /// line, `rise_k` what it adds to the temperatures of the cementite line.
+    pub(crate) fn new(basis: &Basis, low_k: f64, high_k: f64, taken: f64, rise_k: f64) -> Self {
         // A range of no width would divide by zero; a kelvin more on top costs nothing.
         let high_k = high_k.max(low_k + 1.0);
         Self {
             graphite: basis.fit(low_k, high_k, |t| taken * graphite_y(t)),
-            cementite: basis.fit(low_k, high_k, |t| taken * cementite_y(t)),
+            cementite: basis.fit(low_k, high_k, |t| cementite_y(t - rise_k)),
         }
     }
 
@@ -78,30 +81,31 @@ impl Limits {
 mod tests {
     use super::*;
 
-    /// 1e-7 wt% of saturation and 1e-8 of D are far below any tolerance asked of the engine.
+    /// A millionth of saturation and 1e-5 of D (over a range of carbon wider than any run's, at
+    /// the coldest temperature) are far below what the laws themselves are good for.
     #[test]
     fn fits_carry_the_laws() {
         let basis = Basis::new();
-        let limits = Limits::new(&basis, 973.15, 1473.15, 1.027);
+        let limits = Limits::new(&basis, 973.15, 1473.15, 1.027, 34.0);
         for k in 0..50 {
             let t = 973.15 + 10.0 * f64::from(k);
             assert!(
-                (limits.matrix(t) / (1.027 * cementite_y(t)) - 1.0).abs() < 1e-6,
+                (limits.matrix(t) / cementite_y(t - 34.0) - 1.0).abs() < 1e-6,
                 "{t}"
             );
             assert!(
-                (limits.pack(t) / (1.027 * graphite_y(t)) - 1.0).abs() < 1e-6,
+                (limits.pack(t) / (1.027 * graphite_y(t)).min(cementite_y(t - 34.0)) - 1.0).abs()
+                    < 1e-6,
                 "{t}"
             );
         }
         for law in [Law::Agren, Law::Tibbetts, Law::Alloy { taken: 1.03 }] {
-            let p = law.fit(&basis, 1000.0, 1.0, (0.0, 0.1));
+            // To 1.3 wt%, more than the limit at the coldest temperature.
+            let p = law.fit(&basis, 1000.0, 1.0, (0.0, 0.06));
             for k in 0..=20 {
-                let y = 0.005 * f64::from(k);
-                assert!(
-                    (p.value(y) / law.d_m2_s(1000.0, y) - 1.0).abs() < 1e-7,
-                    "{law:?} {y}"
-                );
+                let y = 0.003 * f64::from(k);
+                let off = p.value(y) / law.d_m2_s(1000.0, y) - 1.0;
+                assert!(off.abs() < 1e-5, "{law:?} {y}: {off:e}");
             }
         }
     }

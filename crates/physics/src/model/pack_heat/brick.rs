@@ -43,7 +43,6 @@ impl Brick {
     }
 
     /// A bed of constant properties, for closed forms.
-    #[cfg(test)]
     pub(crate) fn constant(inside_m: [f64; 3], k_w_m_k: f64, c_j_m3_k: f64, start_k: f64) -> Self {
         Self {
             half_m: inside_m.map(|l| l / 2.0),

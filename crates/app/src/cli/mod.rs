@@ -1,0 +1,112 @@
+//! The command line: names, options, and which function answers.
+
+mod convert;
+mod demo;
+mod job;
+mod note;
+mod plan;
+mod planned;
+mod sheet;
+mod simulate;
+mod steel;
+mod verify;
+mod words;
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::answer::{Answer, Trouble};
+
+/// From a drawing note to a printed run sheet: plans a pack-carburizing job for your shop.
+#[derive(Debug, Parser)]
+#[command(
+    name = "casewright",
+    version,
+    about,
+    disable_help_subcommand = true,
+    after_help = "Exit status: 0 done; 1 the wish cannot be met or a value is out of tolerance; \
+                  2 the input is wrong; 3 the world or the program failed."
+)]
+pub(crate) struct Line {
+    #[command(subcommand)]
+    command: Command,
+    /// Print one JSON value on standard output and nothing else there.
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Plan a job: route, temperature, hours, pack, quench, temper, tests, and what it will give.
+    Plan(plan::Options),
+    /// Read a drawing note and show phrase by phrase what it was taken to mean.
+    Note(note::Options),
+    /// Plan a job and write its run sheet as a PDF.
+    Sheet(sheet::Options),
+    /// Simulate carbon in the steel over a temperature cycle.
+    Simulate(simulate::Options),
+    /// Show what a steel does: transformation temperatures, phases, hardenability.
+    Steel(steel::Options),
+    /// Convert a hardness to the other scales, where the tables allow it.
+    Convert(convert::Options),
+    /// Print the accuracy table: published or exact values beside ours.
+    Verify,
+    /// Plan the four example jobs of the invented shop Gannet Slip into a folder.
+    Demo(demo::Options),
+}
+
+/// Paper of the sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperName {
+    /// 210 × 297 mm.
+    #[default]
+    A4,
+    /// 8½ × 11 in.
+    Letter,
+}
+
+/// A job to plan.
+#[derive(Debug, Args)]
+pub(crate) struct JobArgs {
+    /// The job file.
+    #[arg(value_name = "JOB.toml")]
+    pub(crate) job: PathBuf,
+    /// Seed of the planner's samples; the same seed gives the same bytes.
+    #[arg(long, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// Reads the command line.
+///
+/// # Errors
+/// clap's own account of a wrong usage, or the help that was asked for.
+pub(crate) fn read(arguments: &[OsString]) -> Result<Line, clap::Error> {
+    Line::try_parse_from(arguments)
+}
+
+/// Whether the line asks for JSON, for a line that cannot be read as a whole.
+pub(crate) fn asks_for_json(arguments: &[OsString]) -> bool {
+    arguments
+        .iter()
+        .take_while(|word| *word != "--")
+        .any(|word| word == "--json")
+}
+
+/// Answers the line.
+///
+/// # Errors
+/// What kept the command from an answer.
+pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
+    match &line.command {
+        Command::Plan(options) => plan::run(options),
+        Command::Sheet(options) => sheet::run(options),
+        Command::Demo(options) => demo::run(options),
+        Command::Note(options) => note::run(options),
+        Command::Simulate(options) => simulate::run(options),
+        Command::Steel(options) => steel::run(options),
+        Command::Convert(options) => convert::run(options),
+        Command::Verify => verify::run(),
+    }
+}

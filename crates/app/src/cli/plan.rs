@@ -1,0 +1,72 @@
+//! `plan`: what to do, whether the note can be met, and what it will give.
+
+use std::path::{Path, PathBuf};
+
+use casewright_terms::Diag;
+use clap::Args;
+
+use super::planned::{self, Planned};
+use super::{JobArgs, PaperName, job};
+use crate::answer::{Answer, Texts, Trouble};
+use crate::wire;
+use crate::world;
+
+/// Options of `plan`.
+#[derive(Debug, Args)]
+pub(crate) struct Options {
+    #[command(flatten)]
+    job: JobArgs,
+    /// Write the run sheet too.
+    #[arg(long, value_name = "OUT.pdf")]
+    sheet: Option<PathBuf>,
+    /// Paper of the sheet.
+    #[arg(long, value_enum, default_value_t)]
+    paper: PaperName,
+}
+
+/// Plans the job; writes the sheet where one is wanted, the refusal's page included.
+pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
+    if let Some(out) = &options.sheet {
+        not_over(out, &options.job.job)?;
+    }
+    let (spec, texts) = job::load(&options.job.job)?;
+    let planned = Planned::of(spec, options.job.seed);
+    let mut text = casewright_report::text::render(&planned.sheet);
+    let written = match &options.sheet {
+        Some(out) => {
+            let bytes = planned::pdf(&planned.sheet, options.paper)?;
+            world::write_file(out, &bytes)?;
+            text.push_str(&format!("\nSheet written to {}\n", out.display()));
+            Some(out.as_path())
+        }
+        None => None,
+    };
+    let json = json(&planned, options.job.seed, &texts, written);
+    Ok(Answer::done(text, json).ending(planned.ending()))
+}
+
+/// The plan on the wire.
+pub(crate) fn json(planned: &Planned, seed: u64, texts: &Texts, sheet: Option<&Path>) -> String {
+    let sheet = sheet.map(|path| path.display().to_string());
+    wire::json(&wire::plan::Report::of(
+        &planned.spec,
+        &planned.report,
+        seed,
+        texts,
+        sheet,
+    ))
+}
+
+/// A sheet must not replace the job it was made from.
+pub(crate) fn not_over(out: &Path, job: &Path) -> Result<(), Trouble> {
+    if world::same_file(out, job) {
+        return Err(Trouble::input(
+            Diag::stop(
+                "sheet-over-job",
+                format!("The sheet would be written over the job {}.", job.display()),
+            )
+            .accepted("Name another file for the sheet."),
+        ));
+    }
+    Ok(())
+}

@@ -1,0 +1,93 @@
+//! A job planned and made into a sheet: what `plan`, `sheet` and `demo` share.
+
+use casewright_job::spec::Spec;
+use casewright_physics::matter::sources;
+use casewright_plan::{Options, PlanReport, Verdict, propose};
+use casewright_report::Sheet;
+use casewright_report::model::References;
+
+use super::PaperName;
+use crate::answer::{Ending, WorldTrouble};
+use crate::world;
+
+/// Whether this build can write PDF.
+pub(crate) const HAS_PDF: bool = cfg!(feature = "pdf");
+
+/// A job with its plan and its sheet.
+#[derive(Debug)]
+pub(crate) struct Planned {
+    /// What must hold.
+    pub(crate) spec: Spec,
+    /// What was planned.
+    pub(crate) report: PlanReport,
+    /// The sheet of it.
+    pub(crate) sheet: Sheet,
+}
+
+impl Planned {
+    /// Plans the job. The sheet carries no time of printing: the same job and seed give the same
+    /// bytes, and its code in words says whether two prints are the same plan.
+    pub(crate) fn of(spec: Spec, seed: u64) -> Self {
+        let options = Options {
+            seed,
+            ..Options::USUAL
+        };
+        let report = world::with_progress("planning", || propose(&spec, options));
+        let sheet = Sheet::build(
+            &spec,
+            &report,
+            None,
+            env!("CARGO_PKG_VERSION"),
+            &references(),
+        );
+        Self {
+            spec,
+            report,
+            sheet,
+        }
+    }
+
+    /// Exit: a note that cannot be met is not a success, a marginal one is a plan.
+    pub(crate) fn ending(&self) -> Ending {
+        match self.report.verdict {
+            Verdict::CanBeMet | Verdict::Marginal => Ending::Done,
+            Verdict::CannotBeMet => Ending::NotMet,
+        }
+    }
+}
+
+/// References by source key.
+fn references() -> References {
+    sources::all()
+        .map(|source| (source.key.clone(), source.reference.clone()))
+        .collect()
+}
+
+/// The sheet as a PDF.
+///
+/// # Errors
+/// Where it cannot be set.
+#[cfg(feature = "pdf")]
+pub(crate) fn pdf(sheet: &Sheet, paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
+    let paper = match paper {
+        PaperName::A4 => casewright_report::Paper::A4,
+        PaperName::Letter => casewright_report::Paper::Letter,
+    };
+    world::with_progress("setting the sheet", || {
+        casewright_report::render(sheet, paper)
+    })
+    .map_err(|error| WorldTrouble::Pdf {
+        what: error.to_string(),
+    })
+}
+
+/// The sheet as a PDF: this build has none.
+///
+/// # Errors
+/// Always.
+#[cfg(not(feature = "pdf"))]
+pub(crate) fn pdf(_sheet: &Sheet, _paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
+    Err(WorldTrouble::Pdf {
+        what: "this build has no PDF writer; build it with the feature `pdf`, the default".into(),
+    })
+}

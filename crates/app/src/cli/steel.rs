@@ -1,0 +1,257 @@
+//! `steel`: what the engine says about one steel.
+
+use casewright_physics::matter::steel::{self, SteelRecord};
+use casewright_physics::model::steel_card::{SteelCard, steel_card};
+use casewright_terms::quantity::format_trimmed;
+use casewright_terms::{Composition, Severity, Temperature, UnitSystem, WeightPercent};
+use clap::Args;
+
+use super::words;
+use crate::answer::{Answer, Texts, Trouble};
+use crate::setup_file::unknown_grade;
+use crate::show::table;
+use crate::show::wrap::hanging;
+use crate::wire;
+use crate::world;
+
+/// Reheat of a plain case, 1450 °F [trade-practice]: where the card looks if nothing is said.
+const AT_DEFAULT: &str = "1450F";
+/// Carbon of a usual case [trade-practice]: what the card speaks of if nothing is said.
+const CARBON_DEFAULT_WT_PCT: &str = "0.80";
+
+/// Options of `steel`.
+#[derive(Debug, Args)]
+pub(crate) struct Options {
+    /// The grade, by any of its names; it stands for the middle of its range.
+    #[arg(value_name = "GRADE", required_unless_present = "composition", num_args = 1..)]
+    grade: Vec<String>,
+    /// The chemistry in weight percent instead, as in "C=0.18 Mn=0.75".
+    #[arg(long, value_name = "LIST", conflicts_with = "grade")]
+    composition: Option<String>,
+    /// Carbon of the case, in weight percent.
+    #[arg(long, value_name = "WT_PCT", default_value = CARBON_DEFAULT_WT_PCT)]
+    carbon: String,
+    /// Temperature at which phases and carbon activity are given, with its unit.
+    #[arg(long, value_name = "TEMPERATURE", default_value = AT_DEFAULT)]
+    at: String,
+}
+
+/// Makes the card.
+pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
+    let mut diags = Vec::new();
+    let carbon = words::carbon(&options.carbon)
+        .map_err(|diag| diags.push(diag))
+        .ok();
+    let at = words::temperature(&options.at)
+        .map_err(|diag| diags.push(diag))
+        .ok();
+    let named = match &options.composition {
+        Some(list) => words::composition(list)
+            .map(|composition| (composition, None))
+            .map_err(|found| diags.extend(found))
+            .ok(),
+        None => graded(&options.grade.join(" "))
+            .map_err(|diag| diags.push(diag))
+            .ok(),
+    };
+    let (Some(carbon), Some(at), Some((composition, grade))) = (carbon, at, named) else {
+        return Err(Trouble::Input {
+            diags,
+            texts: Texts::default(),
+        });
+    };
+    answer(&composition, grade, carbon, at)
+}
+
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "the last step of `run`, which has every command's signature"
+)]
+fn answer(
+    composition: &Composition,
+    grade: Option<&SteelRecord>,
+    carbon: WeightPercent,
+    at: Temperature,
+) -> Result<Answer, Trouble> {
+    let card = world::with_progress("computing the equilibria", || {
+        steel_card(composition, Some(carbon), at)
+    });
+    let json = wire::json(&wire::steel::Card::of(&card, grade));
+    Ok(Answer::done(told(&card, grade), json))
+}
+
+fn graded(
+    written: &str,
+) -> Result<(Composition, Option<&'static SteelRecord>), casewright_terms::Diag> {
+    match steel::find(written) {
+        Some(record) => Ok((record.middle(), Some(record))),
+        None => {
+            let near: Vec<String> = steel::near(written)
+                .iter()
+                .map(ToString::to_string)
+                .collect();
+            Err(unknown_grade(written, &near))
+        }
+    }
+}
+
+/// The card for a person.
+fn told(card: &SteelCard, grade: Option<&SteelRecord>) -> String {
+    let mut out = String::new();
+    if let Some(record) = grade {
+        out.push_str(&head(record));
+    }
+    let contents: Vec<String> = card
+        .composition
+        .present()
+        .map(|(element, content)| {
+            format!(
+                "{} {}",
+                element.symbol(),
+                format_trimmed(content.to_wt_pct(), 4)
+            )
+        })
+        .collect();
+    out.push_str(&hanging("Chemistry, wt%: ", &contents.join(", ")));
+    out.push('\n');
+    out.push_str(&temperatures(card));
+    out.push('\n');
+    out.push_str(&phases(card));
+    out.push_str(&jominy(card));
+    if !card.cross_checks.is_empty() {
+        out.push_str("\nFormulas of the literature beside these\n");
+        for check in &card.cross_checks {
+            out.push_str(&format!(
+                "  {}  {}  {}\n",
+                label(check.quantity),
+                both(check.value),
+                check.name
+            ));
+        }
+    }
+    for remark in &card.remarks {
+        out.push_str(&hanging("▲ ", &remark.text));
+    }
+    out
+}
+
+fn head(record: &SteelRecord) -> String {
+    let mut out = format!(
+        "{} ({}), {}",
+        record.name,
+        record.system,
+        record.class.word()
+    );
+    if !record.aliases.is_empty() {
+        out.push_str(&format!("; also {}", record.aliases.join(", ")));
+    }
+    let mut out = hanging("", &out);
+    out.push_str(&hanging(
+        "Quench: ",
+        if record.quench_note.is_empty() {
+            record.quench.word()
+        } else {
+            &record.quench_note
+        },
+    ));
+    for warning in &record.warnings {
+        let mark = match warning.severity {
+            Severity::Stop => "■ ",
+            Severity::Warn => "▲ ",
+            Severity::Note => "  ",
+        };
+        out.push_str(&hanging(mark, &warning.text));
+    }
+    out
+}
+
+fn temperatures(card: &SteelCard) -> String {
+    let carbon = format_trimmed(card.at_carbon.to_wt_pct(), 3);
+    let rows: Vec<Vec<String>> = [
+        (label("ae1"), card.ae1),
+        (label("ae1_10pct"), card.ae1_10pct),
+        (label("carbide_gone"), card.carbide_gone),
+        (label("ae3"), card.ae3),
+        (
+            format!("last carbide gone at {carbon} wt% C (Acm)"),
+            card.acm,
+        ),
+        (
+            format!("martensite starts, {carbon} wt% C dissolved (Ms)"),
+            card.ms,
+        ),
+    ]
+    .into_iter()
+    .map(|(what, value)| vec![what, value.map_or_else(|| "not known".into(), both)])
+    .collect();
+    table::text(&[table::words("temperature"), table::words("")], &rows)
+}
+
+fn phases(card: &SteelCard) -> String {
+    let carbon = format_trimmed(card.at_carbon.to_wt_pct(), 3);
+    let mut out = format!("At {} with {carbon} wt% C\n", both(card.at));
+    for phase in &card.phases {
+        out.push_str(&format!(
+            "  {:<10} {:>6.2} mol%, holding {} wt% C\n",
+            phase.name,
+            phase.mole_fraction.to_pct(),
+            format_trimmed(phase.carbon.to_wt_pct(), 3)
+        ));
+    }
+    if let Some(activity) = card.carbon_activity {
+        out.push_str(&format!(
+            "  carbon activity against graphite {activity:.3}\n"
+        ));
+    }
+    if let Some(kept) = card.retained_austenite {
+        out.push_str(&format!(
+            "Austenite kept after a quench to 25 °C (77 °F) with all of it dissolved: {:.0} %\n",
+            kept.to_pct()
+        ));
+    }
+    out
+}
+
+fn jominy(card: &SteelCard) -> String {
+    if card.jominy.is_empty() {
+        return String::new();
+    }
+    let rows: Vec<Vec<String>> = card
+        .jominy
+        .iter()
+        .map(|point| {
+            vec![
+                format!("{:.1}", point.distance.to_mm()),
+                format!("{:.3}", point.distance.to_in()),
+                point.hardness.to_string(),
+            ]
+        })
+        .collect();
+    let drawn = table::text(
+        &[
+            table::numbers("mm"),
+            table::numbers("in"),
+            table::words("hardness"),
+        ],
+        &rows,
+    );
+    format!("\nEnd-quench (Jominy) hardness of the core's steel\n{drawn}")
+}
+
+fn both(temperature: Temperature) -> String {
+    temperature.text_both(UnitSystem::Metric)
+}
+
+/// A quantity of the card in words.
+fn label(quantity: &str) -> String {
+    match quantity {
+        "ae1" => "first austenite on heating (Ae1)",
+        "ae1_10pct" => "austenite passes 10 mol%",
+        "carbide_gone" => "last carbide gone at the core's carbon",
+        "ae3" => "last ferrite gone (Ae3)",
+        "acm" => "last carbide gone in the case (Acm)",
+        "ms" => "martensite starts (Ms)",
+        other => other,
+    }
+    .to_owned()
+}

@@ -1,0 +1,577 @@
+//! Reads the setup of a carbon run: a TOML text in physics' own words.
+//!
+//! The text stands here and not in `job`, because it speaks of physics and `job` knows none. All
+//! complaints come at once. Bounds are those of the reader (what can be meant at all); what the
+//! models can do is said by the models.
+
+mod walk;
+
+use std::ops::RangeInclusive;
+
+use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
+use casewright_terms::{
+    Composition, CompositionProblem, Diag, Element, Length, Severity, Span, Temperature,
+    TransferCoefficient, WeightPercent,
+};
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use walk::{Table, Walk, listed, near};
+
+/// A setup as read.
+#[derive(Debug)]
+pub(crate) struct SetupFile {
+    /// What to simulate.
+    pub(crate) carbon: CarbonSetup,
+    /// Depths the answer is wanted at; `None` for the solver's own points.
+    pub(crate) output_depth_mm: Option<Vec<f64>>,
+    /// Defaults that were taken.
+    pub(crate) notes: Vec<Diag>,
+}
+
+/// Finds the chemistry of a grade, or names that look like it.
+pub(crate) type Grades<'g> = &'g dyn Fn(&str) -> Result<Composition, Vec<String>>;
+
+/// A part thinner than a hair or thicker than an armful is not heat-treated in a box.
+const SIZE_MM: RangeInclusive<f64> = 0.01..=1000.0;
+/// From nothing to cementite, which holds 6.67 wt% carbon.
+const CARBON_WT_PCT: RangeInclusive<f64> = 0.0..=6.67;
+/// From the absolute zero to just below the melting of a plain steel.
+const TEMPERATURE_C: RangeInclusive<f64> = -273.15..=1480.0;
+/// A pack is soaked for hours or days; a piece of more than forty days is a slip.
+const HOURS: RangeInclusive<f64> = 0.0..=1000.0;
+/// Gas, pack and salt lie between 1e-9 and 1e-6 m/s; the bounds are a thousand times wider.
+const COEFFICIENT_M_S: RangeInclusive<f64> = 1e-12..=1e-3;
+/// Finer than 1e-7 wt% is below the doubt of every constant by four digits; coarser than 0.05 wt%
+/// says nothing about a case.
+const TOLERANCE_WT_PCT: RangeInclusive<f64> = 1e-7..=0.05;
+/// Error that is asked for where the setup does not say: a hundredth of the least carbon step
+/// (0.04 wt% over the core) that a case depth is defined by, rounded down.
+const TOLERANCE_DEFAULT_WT_PCT: f64 = 1e-4;
+/// A log of a minute's step over a week.
+const MOST_PIECES: usize = 10_000;
+/// Enough for every curve that is drawn.
+const MOST_DEPTHS: usize = 10_000;
+/// Where the setup does not say: the part goes in cold.
+const ROOM_C: f64 = 25.0;
+
+/// Reads a setup.
+///
+/// # Errors
+/// All complaints, in the order they were found.
+pub(crate) fn read(file: &str, text: &str, grades: Grades<'_>) -> Result<SetupFile, Vec<Diag>> {
+    let (root, faults) = DeTable::parse_recoverable(text);
+    let mut walk = Walk::new(file);
+    let mut notes = Vec::new();
+    let setup = whole(&mut walk, root.get_ref(), grades, &mut notes);
+    let mut diags = walk.diags;
+    if !faults.is_empty() {
+        // What could not be read is not missing.
+        diags.retain(|diag| diag.code != "missing-key");
+        diags.extend(faults.iter().map(|fault| syntax(file, fault)));
+    }
+    match setup {
+        Some(mut setup) if diags.is_empty() => {
+            setup.notes = notes;
+            Ok(setup)
+        }
+        _ => {
+            assert!(
+                !diags.is_empty(),
+                "a setup that is not read has a complaint"
+            );
+            Err(diags)
+        }
+    }
+}
+
+fn syntax(file: &str, fault: &toml::de::Error) -> Diag {
+    let message = fault.message().replace('\n', ", ");
+    let span = fault.span().unwrap_or(0..0);
+    Diag::stop(
+        "not-toml",
+        format!("The text cannot be read on here: {message}."),
+    )
+    .accepted("Lines are `key = value`; words stand in quotes; tables begin with `[name]`.")
+    .at(casewright_terms::Place {
+        file: file.to_owned(),
+        span,
+    })
+}
+
+fn whole<'t>(
+    walk: &mut Walk<'t>,
+    body: &'t DeTable<'t>,
+    grades: Grades<'_>,
+    notes: &mut Vec<Diag>,
+) -> Option<SetupFile> {
+    let root = Table {
+        name: "",
+        span: (0, 0),
+        body,
+    };
+    walk.only(
+        root,
+        &[
+            "steel",
+            "shape",
+            "carbon",
+            "cycle",
+            "output_depth_mm",
+            "tolerance_wt_pct",
+        ],
+    );
+    let composition = steel(walk, root, grades);
+    let shape = shape(walk, root);
+    let carbon = carbon(walk, root, notes);
+    let cycle = cycle(walk, root);
+    let tolerance = walk.number_if_given(root, "tolerance_wt_pct", &TOLERANCE_WT_PCT);
+    let depths = depths(walk, root, shape);
+    let (diffusivity, surface) = carbon?;
+    Some(SetupFile {
+        carbon: CarbonSetup {
+            composition: composition?,
+            shape: shape?,
+            diffusivity,
+            diffusivity_factor: 1.0,
+            surface,
+            cycle: cycle?,
+            tolerance: WeightPercent::from_wt_pct(tolerance.unwrap_or(TOLERANCE_DEFAULT_WT_PCT)),
+        },
+        output_depth_mm: depths,
+        notes: Vec::new(),
+    })
+}
+
+fn steel<'t>(walk: &mut Walk<'t>, root: Table<'t>, grades: Grades<'_>) -> Option<Composition> {
+    let table = walk.table(
+        root,
+        "steel",
+        "A table `[steel]` with `composition_wt_pct` or `grade`.",
+    )?;
+    walk.only(table, &["composition_wt_pct", "grade"]);
+    match (
+        table.body.get("composition_wt_pct"),
+        table.body.get("grade"),
+    ) {
+        (Some(_), None) => composition(walk, table),
+        (None, Some(grade)) => self::grade(walk, grade, grades),
+        (Some(first), Some(second)) => {
+            let place = walk.place(first.span());
+            walk.complain(
+                Diag::stop(
+                    "steel-twice",
+                    "The steel is given twice: by chemistry and by grade.",
+                )
+                .why("The two may differ, and nobody could say which one was run.")
+                .accepted("Keep one of them.")
+                .also(place, "the chemistry"),
+                second.span(),
+            );
+            None
+        }
+        (None, None) => {
+            walk.value(
+                table,
+                "composition_wt_pct",
+                "Write `composition_wt_pct = { C = 0.18 }` or `grade = \"8620\"`.",
+            );
+            None
+        }
+    }
+}
+
+fn composition<'t>(walk: &mut Walk<'t>, steel: Table<'t>) -> Option<Composition> {
+    let table = walk.table(steel, "composition_wt_pct", "")?;
+    let symbols: Vec<&str> = Element::ALL
+        .iter()
+        .map(|element| element.symbol())
+        .collect();
+    let mut contents = Vec::new();
+    let mut whole = true;
+    for (key, value) in table.body {
+        let written: &str = key.get_ref();
+        let content = walk.bounded(value, written, &(0.0..=100.0));
+        match (Element::from_symbol(written), content) {
+            (Some(element), Some(content)) => {
+                contents.push((element, WeightPercent::from_wt_pct(content)));
+            }
+            (None, _) => {
+                whole = false;
+                let known = format!("Symbols that are taken: {}.", listed(&symbols));
+                walk.complain(
+                    Diag::stop(
+                        "unknown-element",
+                        format!("`{written}` is no element known here."),
+                    )
+                    .accepted(match near(written, &symbols) {
+                        Some(meant) => format!("Did you mean `{meant}`? {known}"),
+                        None => known,
+                    }),
+                    key.span(),
+                );
+            }
+            (Some(_), None) => whole = false,
+        }
+    }
+    if !whole {
+        return None;
+    }
+    if table.body.get("C").is_none() {
+        walk.complain(
+            Diag::stop("missing-key", "`C`, the carbon of the core, is missing.")
+                .accepted("Write it, as in `{ C = 0.18 }`; a carbon-free iron is `C = 0`."),
+            table.span.0..table.span.1,
+        );
+        return None;
+    }
+    Composition::new(&contents)
+        .map_err(|problems| {
+            for problem in problems {
+                walk.complain(
+                    Diag::stop(
+                        composition_code(&problem),
+                        format!("The chemistry is none: {problem}."),
+                    )
+                    .accepted("Contents are in weight percent; the balance is iron."),
+                    table.span.0..table.span.1,
+                );
+            }
+        })
+        .ok()
+}
+
+fn composition_code(problem: &CompositionProblem) -> &'static str {
+    match problem {
+        CompositionProblem::OutOfBounds(..) => "out-of-bounds",
+        CompositionProblem::Twice(_) => "element-twice",
+        CompositionProblem::TooMuch(_) => "too-little-iron",
+    }
+}
+
+fn grade(
+    walk: &mut Walk<'_>,
+    value: &Spanned<DeValue<'_>>,
+    grades: Grades<'_>,
+) -> Option<Composition> {
+    let DeValue::String(written) = value.get_ref() else {
+        walk.wrong_kind(
+            "grade",
+            "a name in quotes, as in \"8620\"",
+            value.get_ref(),
+            value.span(),
+        );
+        return None;
+    };
+    grades(written)
+        .map_err(|near| walk.complain(unknown_grade(written, &near), value.span()))
+        .ok()
+}
+
+/// The complaint about a grade that is not in the table.
+pub(crate) fn unknown_grade(written: &str, near: &[String]) -> Diag {
+    let diag = Diag::stop(
+        "unknown-grade",
+        format!("\"{written}\" is no grade in the steel table."),
+    );
+    if near.is_empty() {
+        diag.accepted("Give the chemistry instead.")
+    } else {
+        diag.accepted(format!(
+            "Near it: {}. Or give the chemistry instead.",
+            near.join(", ")
+        ))
+    }
+}
+
+fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Shape> {
+    let table = walk.table(
+        root,
+        "shape",
+        "A table `[shape]` with `kind` and its sizes.",
+    )?;
+    let length =
+        |walk: &mut Walk<'t>, key: &str| walk.number(table, key, &SIZE_MM).map(Length::from_mm);
+    match walk.word(table, "kind", &["plate", "cylinder", "sphere", "tube"])? {
+        "plate" => {
+            walk.only(table, &["kind", "half_thickness_mm"]);
+            let half_thickness = length(walk, "half_thickness_mm")?;
+            Some(Shape::Plate { half_thickness })
+        }
+        "cylinder" => {
+            walk.only(table, &["kind", "radius_mm"]);
+            let radius = length(walk, "radius_mm")?;
+            Some(Shape::Cylinder { radius })
+        }
+        "sphere" => {
+            walk.only(table, &["kind", "radius_mm"]);
+            let radius = length(walk, "radius_mm")?;
+            Some(Shape::Sphere { radius })
+        }
+        _ => {
+            walk.only(table, &["kind", "inner_radius_mm", "outer_radius_mm"]);
+            let inner_radius = length(walk, "inner_radius_mm");
+            let outer_radius = length(walk, "outer_radius_mm");
+            tube(walk, table, inner_radius?, outer_radius?)
+        }
+    }
+}
+
+fn tube<'t>(
+    walk: &mut Walk<'t>,
+    table: Table<'t>,
+    inner_radius: Length,
+    outer_radius: Length,
+) -> Option<Shape> {
+    if inner_radius < outer_radius {
+        return Some(Shape::Tube {
+            inner_radius,
+            outer_radius,
+        });
+    }
+    let at = |key| table.body.get(key).map_or(0..0, Spanned::span);
+    let place = walk.place(at("outer_radius_mm"));
+    walk.complain(
+        Diag::stop(
+            "tube-inside-out",
+            format!(
+                "The tube's inner radius {} mm is not smaller than its outer radius {} mm.",
+                inner_radius.to_mm(),
+                outer_radius.to_mm()
+            ),
+        )
+        .accepted("Both are radii, half of the diameters; check which is which.")
+        .also(place, "the outer radius"),
+        at("inner_radius_mm"),
+    );
+    None
+}
+
+fn carbon<'t>(
+    walk: &mut Walk<'t>,
+    root: Table<'t>,
+    notes: &mut Vec<Diag>,
+) -> Option<(DiffusivityModel, Surface)> {
+    let table = walk.table(root, "carbon", "A table `[carbon]` with `surface`.")?;
+    walk.only(table, &["diffusivity", "surface"]);
+    let diffusivity = if table.body.get("diffusivity").is_some() {
+        walk.word(
+            table,
+            "diffusivity",
+            &["agren-1986", "tibbetts-1980", "alloy"],
+        )
+        .map(|word| match word {
+            "agren-1986" => DiffusivityModel::Agren1986,
+            "tibbetts-1980" => DiffusivityModel::Tibbetts1980,
+            _ => DiffusivityModel::Alloy,
+        })
+    } else {
+        notes.push(
+            Diag::note(
+                "default-taken",
+                "No `diffusivity` is given; \"agren-1986\" was taken.",
+            )
+            .at(walk.place(table.span.0..table.span.1)),
+        );
+        Some(DiffusivityModel::Agren1986)
+    };
+    let surface = surface(walk, table);
+    Some((diffusivity?, surface?))
+}
+
+fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>) -> Option<Surface> {
+    let table = walk.table(
+        carbon,
+        "surface",
+        "Write `surface = { kind = \"fixed\", carbon_wt_pct = 1.20 }` or another kind.",
+    )?;
+    let temperature = |walk: &mut Walk<'t>, key: &str| {
+        walk.number(table, key, &TEMPERATURE_C)
+            .map(Temperature::from_c)
+    };
+    let coefficient = |walk: &mut Walk<'t>| {
+        walk.number(table, "coefficient_m_s", &COEFFICIENT_M_S)
+            .map(TransferCoefficient::from_m_s)
+    };
+    let content = |walk: &mut Walk<'t>, key: &str| {
+        walk.number(table, key, &CARBON_WT_PCT)
+            .map(WeightPercent::from_wt_pct)
+    };
+    match walk.word(table, "kind", &["fixed", "transfer", "pack", "sealed"])? {
+        "fixed" => {
+            walk.only(table, &["kind", "carbon_wt_pct"]);
+            let carbon = content(walk, "carbon_wt_pct")?;
+            Some(Surface::Fixed { carbon })
+        }
+        "transfer" => {
+            walk.only(
+                table,
+                &["kind", "potential_wt_pct", "coefficient_m_s", "above_c"],
+            );
+            let potential = content(walk, "potential_wt_pct");
+            let coefficient = coefficient(walk);
+            let above = temperature(walk, "above_c");
+            Some(Surface::Transfer {
+                potential: potential?,
+                coefficient: coefficient?,
+                above: above?,
+            })
+        }
+        "pack" => {
+            walk.only(table, &["kind", "coefficient_m_s", "begins_c", "full_c"]);
+            let coefficient = coefficient(walk);
+            let begins = temperature(walk, "begins_c");
+            let full = temperature(walk, "full_c");
+            pack(walk, table, coefficient?, begins?, full?)
+        }
+        _ => {
+            walk.only(table, &["kind"]);
+            Some(Surface::Sealed)
+        }
+    }
+}
+
+fn pack<'t>(
+    walk: &mut Walk<'t>,
+    table: Table<'t>,
+    coefficient: TransferCoefficient,
+    begins: Temperature,
+    full: Temperature,
+) -> Option<Surface> {
+    if begins < full {
+        return Some(Surface::Pack {
+            coefficient,
+            begins,
+            full,
+        });
+    }
+    let at = |key| table.body.get(key).map_or(0..0, Spanned::span);
+    let place = walk.place(at("full_c"));
+    walk.complain(
+        Diag::stop(
+            "fade-in-reversed",
+            "The exchange would be full before it begins.",
+        )
+        .accepted("`begins_c` must be lower than `full_c`, as in 700 and 760.")
+        .also(place, "full from here"),
+        at("begins_c"),
+    );
+    None
+}
+
+fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
+    let value = walk.value(root, "cycle", "Pieces `[[cycle]]` with `to_c` and `hours`.")?;
+    let DeValue::Array(pieces) = value.get_ref() else {
+        walk.wrong_kind(
+            "cycle",
+            "a list of pieces, each headed `[[cycle]]`",
+            value.get_ref(),
+            value.span(),
+        );
+        return None;
+    };
+    if pieces.is_empty() || pieces.len() > MOST_PIECES {
+        walk.complain(
+            Diag::stop(
+                "cycle-length",
+                format!("The cycle has {} pieces.", pieces.len()),
+            )
+            .accepted(format!("From 1 to {MOST_PIECES} pieces are taken.")),
+            value.span(),
+        );
+        return None;
+    }
+    let mut ramps = Vec::with_capacity(pieces.len());
+    // `None` once a piece could not be read: what follows it has no known start.
+    let mut last_c = Some(ROOM_C);
+    for piece in pieces {
+        let DeValue::Table(body) = piece.get_ref() else {
+            walk.wrong_kind("cycle", "a list of tables", piece.get_ref(), piece.span());
+            last_c = None;
+            continue;
+        };
+        let table = Table {
+            name: "cycle",
+            span: (piece.span().start, piece.span().end),
+            body,
+        };
+        walk.only(table, &["from_c", "to_c", "hours"]);
+        let from_c = if body.get("from_c").is_some() {
+            walk.number(table, "from_c", &TEMPERATURE_C)
+        } else {
+            last_c
+        };
+        let to_c = walk.number(table, "to_c", &TEMPERATURE_C);
+        let hours = walk.number(table, "hours", &HOURS);
+        last_c = to_c;
+        if let (Some(from_c), Some(to_c), Some(hours)) = (from_c, to_c, hours) {
+            ramps.push(Ramp {
+                from: Temperature::from_c(from_c),
+                to: Temperature::from_c(to_c),
+                duration: Span::from_h(hours),
+            });
+        }
+    }
+    (ramps.len() == pieces.len()).then_some(Cycle { pieces: ramps })
+}
+
+fn depths<'t>(walk: &mut Walk<'t>, root: Table<'t>, shape: Option<Shape>) -> Option<Vec<f64>> {
+    let value = root.body.get("output_depth_mm")?;
+    let DeValue::Array(list) = value.get_ref() else {
+        walk.wrong_kind(
+            "output_depth_mm",
+            "a list of numbers",
+            value.get_ref(),
+            value.span(),
+        );
+        return None;
+    };
+    if list.is_empty() || list.len() > MOST_DEPTHS {
+        walk.complain(
+            Diag::stop(
+                "depth-list",
+                format!("{} depths are asked for.", list.len()),
+            )
+            .accepted(format!(
+                "From 1 to {MOST_DEPTHS} are taken; without the key all of the solver's points \
+                     are given."
+            )),
+            value.span(),
+        );
+        return None;
+    }
+    let deepest_mm = shape.map_or(*SIZE_MM.end(), deepest_mm);
+    let read: Vec<f64> = list
+        .iter()
+        .filter_map(|depth| walk.bounded(depth, "output_depth_mm", &(0.0..=deepest_mm)))
+        .collect();
+    (read.len() == list.len()).then_some(read)
+}
+
+/// Greatest depth from the outer surface that is still steel.
+fn deepest_mm(shape: Shape) -> f64 {
+    match shape {
+        Shape::Plate { half_thickness } => half_thickness.to_mm(),
+        Shape::Cylinder { radius } | Shape::Sphere { radius } => radius.to_mm(),
+        Shape::Tube {
+            inner_radius,
+            outer_radius,
+        } => (outer_radius - inner_radius).to_mm(),
+    }
+}
+
+/// What the models refuse about a setup, as a complaint about the file.
+pub(crate) fn refused(file: &str, what: &str) -> Diag {
+    Diag::new(
+        "setup-refused",
+        Severity::Stop,
+        format!("The setup cannot be simulated: {what}"),
+    )
+    .at(casewright_terms::Place {
+        file: file.to_owned(),
+        span: 0..0,
+    })
+}
+
+#[cfg(test)]
+mod tests;

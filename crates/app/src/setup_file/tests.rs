@@ -1,0 +1,212 @@
+//! The setup reader: what is read, and that every fault is found with its place.
+
+use super::*;
+
+const WHOLE: &str = r#"
+output_depth_mm = [0.0, 0.5, 1]
+[steel]
+composition_wt_pct = { C = 0.18, Mn = 0.75 }
+[shape]
+kind = "plate"
+half_thickness_mm = 10
+[carbon]
+diffusivity = "agren-1986"
+surface = { kind = "transfer", potential_wt_pct = 1.10, coefficient_m_s = 1.5e-7, above_c = 800.0 }
+[[cycle]]
+to_c = 927.0
+hours = 2.0
+[[cycle]]
+to_c = 927.0
+hours = 8.0
+[[cycle]]
+from_c = 843
+to_c = 25
+hours = 0.5
+"#;
+
+fn no_grades(_: &str) -> Result<Composition, Vec<String>> {
+    Err(vec!["8620".into()])
+}
+
+fn check(text: &str) -> Result<SetupFile, Vec<&'static str>> {
+    read("s.toml", text, &no_grades).map_err(|diags| {
+        for diag in &diags {
+            let span = &diag
+                .place
+                .as_ref()
+                .expect("every complaint has a place")
+                .span;
+            assert!(span.start <= span.end && span.end <= text.len(), "{diag:?}");
+        }
+        diags.iter().map(|diag| diag.code).collect()
+    })
+}
+
+fn changed(from: &str, to: &str) -> Result<SetupFile, Vec<&'static str>> {
+    assert!(WHOLE.contains(from), "{from} is not in the whole setup");
+    check(&WHOLE.replacen(from, to, 1))
+}
+
+#[test]
+fn a_whole_setup_is_read() {
+    let setup = check(WHOLE).unwrap();
+    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 0.5, 1.0]));
+    assert_eq!(setup.carbon.composition.wt_pct(Element::Mn), 0.75);
+    assert!(setup.notes.is_empty());
+    let pieces = &setup.carbon.cycle.pieces;
+    assert_eq!(
+        pieces[0].from,
+        Temperature::from_c(25.0),
+        "cold at the start"
+    );
+    assert_eq!(
+        pieces[1].from,
+        Temperature::from_c(927.0),
+        "goes on from the piece before"
+    );
+    assert_eq!(
+        pieces[2].from,
+        Temperature::from_c(843.0),
+        "a jump that is written"
+    );
+    assert_eq!(pieces[1].duration, Span::from_h(8.0));
+}
+
+#[test]
+fn every_shape_and_surface_is_read() {
+    for shape in [
+        "kind = \"cylinder\"\nradius_mm = 10",
+        "kind = \"sphere\"\nradius_mm = 10",
+        "kind = \"tube\"\ninner_radius_mm = 5\nouter_radius_mm = 10",
+    ] {
+        changed("kind = \"plate\"\nhalf_thickness_mm = 10", shape).unwrap();
+    }
+    let transfer = "{ kind = \"transfer\", potential_wt_pct = 1.10, coefficient_m_s = 1.5e-7, above_c = 800.0 }";
+    for surface in [
+        "{ kind = \"fixed\", carbon_wt_pct = 1.2 }",
+        "{ kind = \"pack\", coefficient_m_s = 1e-7, begins_c = 700, full_c = 760 }",
+        "{ kind = \"sealed\" }",
+    ] {
+        changed(transfer, surface).unwrap();
+    }
+}
+
+#[test]
+fn the_default_of_the_diffusivity_is_told() {
+    let setup = changed("diffusivity = \"agren-1986\"\n", "").unwrap();
+    assert_eq!(setup.notes[0].code, "default-taken");
+}
+
+#[test]
+fn each_fault_is_named() {
+    for (from, to, code) in [
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_in = 0.4",
+            "unknown-key",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = \"10 mm\"",
+            "text-for-number",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = -1",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = nan",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = inf",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = 1e999",
+            "out-of-bounds",
+        ),
+        (
+            "half_thickness_mm = 10",
+            "half_thickness_mm = true",
+            "wrong-kind",
+        ),
+        ("half_thickness_mm = 10", "", "missing-key"),
+        ("kind = \"plate\"", "kind = \"platte\"", "unknown-word"),
+        ("C = 0.18, ", "", "missing-key"),
+        ("C = 0.18", "C = 0.18, Xx = 1", "unknown-element"),
+        ("Mn = 0.75", "Mn = 60", "too-little-iron"),
+        ("Mn = 0.75", "Mn = 0.75, MN = 1", "element-twice"),
+        ("[steel]", "[steel]\ngrade = \"8620\"", "steel-twice"),
+        (
+            "composition_wt_pct = { C = 0.18, Mn = 0.75 }",
+            "grade = \"8260\"",
+            "unknown-grade",
+        ),
+        (
+            "composition_wt_pct = { C = 0.18, Mn = 0.75 }",
+            "",
+            "missing-key",
+        ),
+        ("1.5e-7", "0.0", "out-of-bounds"),
+        ("hours = 8.0", "hours = 1e9", "out-of-bounds"),
+        ("hours = 8.0", "hours = -1", "out-of-bounds"),
+        ("to_c = 927.0", "to_f = 1700", "unknown-key"),
+        ("[0.0, 0.5, 1]", "[0.0, 11.0]", "out-of-bounds"),
+        ("[0.0, 0.5, 1]", "[]", "depth-list"),
+        ("[0.0, 0.5, 1]", "0.5", "wrong-kind"),
+        ("hours = 2.0", "hours = 2.0.0", "not-toml"),
+    ] {
+        let codes = changed(from, to).expect_err(to);
+        assert!(codes.contains(&code), "{to}: {codes:?}");
+    }
+}
+
+#[test]
+fn faults_come_all_at_once() {
+    let text = WHOLE
+        .replace("half_thickness_mm = 10", "half_thickness_mm = -1")
+        .replace("hours = 8.0", "hours = -1")
+        .replace("C = 0.18", "C = 200");
+    assert_eq!(check(&text).unwrap_err(), vec!["out-of-bounds"; 3]);
+}
+
+#[test]
+fn contradictions_point_at_both_places() {
+    let text = WHOLE.replace(
+        "kind = \"plate\"\nhalf_thickness_mm = 10",
+        "kind = \"tube\"\ninner_radius_mm = 10\nouter_radius_mm = 5",
+    );
+    let diags = read("s.toml", &text, &no_grades).unwrap_err();
+    assert_eq!(diags[0].code, "tube-inside-out");
+    assert_eq!(diags[0].also.len(), 1);
+}
+
+#[test]
+fn nothing_breaks_the_reader() {
+    // Cut the whole text at every byte, and put odd signs into it: no panic, and either a setup or
+    // a complaint (asserted in `read`).
+    for cut in 0..WHOLE.len() {
+        let _ = check(&WHOLE[..cut]);
+        for odd in [
+            "\"",
+            "[",
+            "]]",
+            "{",
+            "=",
+            "\u{0}",
+            "é",
+            "\n[[cycle]]\n",
+            "999999999999999999999",
+        ] {
+            let _ = check(&format!("{}{odd}{}", &WHOLE[..cut], &WHOLE[cut..]));
+        }
+    }
+    let deep = "[".repeat(100_000);
+    let _ = check(&format!("cycle = {deep}"));
+    assert_eq!(check("").unwrap_err(), vec!["missing-key"; 4]);
+}

@@ -1,0 +1,43 @@
+//! A hardness conversion on the wire.
+
+use std::collections::BTreeMap;
+
+use casewright_physics::law::hardness_conversion::Conversion;
+use serde::Serialize;
+
+use super::{Reading, number};
+
+/// The answer of `convert`.
+#[derive(Debug, Serialize)]
+pub(crate) struct Converted {
+    from: Reading,
+    force_kgf: Option<f64>,
+    /// By scale; `null` where the reading has no counterpart there.
+    to: BTreeMap<&'static str, Option<f64>>,
+    valid: bool,
+    table: Option<String>,
+    notes: Vec<String>,
+}
+
+impl Converted {
+    /// From a conversion; `notes` are the command's own beside those of the tables.
+    pub(crate) fn of(conversion: &Conversion, force_kgf: Option<f64>, notes: &[String]) -> Self {
+        Self {
+            from: Reading::from(conversion.from),
+            force_kgf: force_kgf.map(number),
+            to: conversion
+                .to
+                .iter()
+                .map(|(scale, value)| (scale.symbol(), value.map(number)))
+                .collect(),
+            valid: conversion.valid,
+            table: super::diag::some(conversion.table),
+            notes: conversion
+                .remarks
+                .iter()
+                .map(|remark| remark.text.clone())
+                .chain(notes.iter().cloned())
+                .collect(),
+        }
+    }
+}

@@ -1,0 +1,550 @@
+//! A plan and its report on the wire.
+
+use casewright_job::shop::{Agitation, Medium};
+use casewright_job::spec::{RouteWish, Spec};
+use casewright_plan::outcome::{
+    Alternative, Caution, Coupon, DepthChain, DepthLimit, Moment, Nearest, PackLayout, Placed,
+    Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
+};
+use casewright_terms::{Band, Length};
+use serde::Serialize;
+
+use super::diag::Finding;
+use super::note::{PhraseLine, phrases};
+use super::{Interval, Reading, number, numbers};
+use crate::answer::Texts;
+
+/// The answer of `plan`.
+#[derive(Debug, Serialize)]
+pub(crate) struct Report {
+    verdict: &'static str,
+    job: JobLine,
+    findings: Vec<Finding>,
+    reading: Vec<PhraseLine>,
+    assumptions: Vec<String>,
+    defaults: Vec<String>,
+    route: Option<&'static str>,
+    temperature_c: Option<f64>,
+    soak_h: Option<f64>,
+    pack_hot_after_h: Option<Interval>,
+    furnace_h: Option<f64>,
+    steps: Vec<StepLine>,
+    depth: Option<DepthLine>,
+    prediction: Option<PredictionLine>,
+    pack: Option<PackLine>,
+    quench: Option<QuenchLine>,
+    coupons: Vec<CouponLine>,
+    test_scales: Vec<ScaleLine>,
+    cautions: Vec<CautionLine>,
+    furnace_curve: Option<Curve>,
+    part_curve: Option<Curve>,
+    alternatives: Vec<AlternativeLine>,
+    nearest: Option<NearestLine>,
+    doubts: Vec<DoubtLine>,
+    seed: u64,
+    /// Where the run sheet was written.
+    sheet: Option<String>,
+    sources: Vec<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct JobLine {
+    name: String,
+    number: Option<String>,
+    quantity: u32,
+    part: String,
+    units: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct StepLine {
+    kind: &'static str,
+    temperature_c: Option<f64>,
+    temperature_tolerance_k: Option<f64>,
+    soak_h: Option<f64>,
+    text: String,
+    begins: MomentLine,
+    ends: MomentLine,
+    equipment: Option<String>,
+    acceptance: Vec<String>,
+    stop_if: Vec<String>,
+    hold_point: bool,
+    cautions: Vec<CautionLine>,
+    record: Vec<RecordLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct MomentLine {
+    after_h: f64,
+    /// Local clock time, where the start is known.
+    clock: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct RecordLine {
+    label: String,
+    unit: String,
+}
+
+#[derive(Debug, Serialize)]
+struct CautionLine {
+    code: &'static str,
+    hazard: String,
+    text: String,
+}
+
+#[derive(Debug, Serialize)]
+struct DepthLine {
+    finish_min_mm: f64,
+    finish_max_mm: Option<f64>,
+    stock_min_mm: f64,
+    stock_max_mm: f64,
+    scatter_mm: f64,
+    make_min_mm: f64,
+    make_max_mm: Option<f64>,
+    aim_mm: f64,
+    /// `hardness` or `core-carbon`.
+    limit: &'static str,
+    limit_hardness: Option<Reading>,
+}
+
+#[derive(Debug, Serialize)]
+struct PredictionLine {
+    case_depth_mm: Option<Interval>,
+    case_depth_after_grind_mm: Option<Interval>,
+    depth_550hv_mm: Option<Interval>,
+    depth_50hrc_mm: Option<Interval>,
+    total_depth_mm: Option<Interval>,
+    surface_hardness_hv: Interval,
+    surface_hardness_hrc: Option<Interval>,
+    core_hardness_hv: Interval,
+    core_hardness_hrc: Option<Interval>,
+    surface_carbon_wt_pct: Interval,
+    retained_austenite_pct: Interval,
+    growth_per_side_mm: Ends,
+    limit_hardness_hv: f64,
+    profile: ProfileLine,
+}
+
+#[derive(Debug, Serialize)]
+struct Ends {
+    low: f64,
+    high: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct ProfileLine {
+    depth_mm: Vec<f64>,
+    carbon_wt_pct: Vec<f64>,
+    carbon_low_wt_pct: Vec<f64>,
+    carbon_high_wt_pct: Vec<f64>,
+    hardness_hv: Vec<f64>,
+    hardness_low_hv: Vec<f64>,
+    hardness_high_hv: Vec<f64>,
+    martensite: Vec<f64>,
+    retained_austenite: Vec<f64>,
+    bainite: Vec<f64>,
+    pearlite: Vec<f64>,
+    ferrite: Vec<f64>,
+    carbide: Vec<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct PackLine {
+    #[serde(rename = "box")]
+    box_id: String,
+    boxes: u32,
+    inside_mm: [f64; 3],
+    wall_mm: f64,
+    parts: Vec<PlacedLine>,
+    coupons: Vec<PlacedLine>,
+    cover_below_mm: f64,
+    cover_above_mm: f64,
+    cover_wall_mm: f64,
+    cover_between_mm: f64,
+    compound: String,
+    compound_l: f64,
+    compound_kg: f64,
+    fresh_kg: f64,
+    lift_kg: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct PlacedLine {
+    mark: String,
+    at_mm: [f64; 3],
+    size_mm: [f64; 3],
+    round: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct QuenchLine {
+    tank: String,
+    medium: &'static str,
+    agitation: &'static str,
+    mass_kg: f64,
+    rise_k: f64,
+    bath_after_c: f64,
+    flash_margin_k: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct CouponLine {
+    mark: String,
+    control: bool,
+    size: String,
+    place: String,
+    proves: String,
+}
+
+#[derive(Debug, Serialize)]
+struct ScaleLine {
+    scale: &'static str,
+    at_hand: bool,
+    valid: bool,
+    reading: Option<Interval>,
+    core_reading: Option<Interval>,
+    least_case_mm: Option<f64>,
+    round_correction: Option<f64>,
+    why: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Curve {
+    time_h: Vec<f64>,
+    temperature_c: Vec<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct AlternativeLine {
+    what: String,
+    case_depth_after_grind_mm: Option<f64>,
+    surface_hardness_hv: Option<f64>,
+    furnace_h: Option<f64>,
+    why_not: String,
+}
+
+#[derive(Debug, Serialize)]
+struct NearestLine {
+    what: String,
+    to_customer: String,
+}
+
+#[derive(Debug, Serialize)]
+struct DoubtLine {
+    what: String,
+    share: f64,
+}
+
+impl Report {
+    /// From the spec and what was planned for it; places of findings are found in `texts`.
+    pub(crate) fn of(
+        spec: &Spec,
+        report: &PlanReport,
+        seed: u64,
+        texts: &Texts,
+        sheet: Option<String>,
+    ) -> Self {
+        let plan = report.plan.as_ref();
+        Self {
+            verdict: verdict(report.verdict),
+            job: job(spec),
+            findings: report
+                .findings
+                .iter()
+                .map(|diag| Finding::of(diag, texts))
+                .collect(),
+            reading: phrases(&spec.note.phrases),
+            assumptions: spec.note.assumptions.clone(),
+            defaults: spec.defaults.clone(),
+            route: plan.map(|plan| route(plan.route)),
+            temperature_c: plan.map(|plan| number(plan.temperature.to_c())),
+            soak_h: plan.map(|plan| number(plan.soak.to_h())),
+            pack_hot_after_h: plan.map(|plan| Interval::of(plan.pack_hot_after, |s| s.to_h())),
+            furnace_h: plan.map(|plan| number(plan.furnace_time.to_h())),
+            steps: each(plan, |plan| plan.steps.iter().map(step).collect()),
+            depth: plan.map(|plan| depth(&plan.depth)),
+            prediction: report.prediction.as_ref().map(prediction),
+            pack: plan.map(|plan| pack(&plan.pack)),
+            quench: plan.map(|plan| quench(&plan.quench)),
+            coupons: each(plan, |plan| plan.coupons.iter().map(coupon).collect()),
+            test_scales: each(plan, |plan| plan.test_scales.iter().map(scale).collect()),
+            cautions: each(plan, |plan| cautions(&plan.cautions)),
+            furnace_curve: plan.map(|plan| curve(&plan.furnace_curve)),
+            part_curve: plan.map(|plan| curve(&plan.part_curve)),
+            alternatives: report.alternatives.iter().map(alternative).collect(),
+            nearest: report.nearest.as_ref().map(nearest),
+            doubts: report
+                .doubts
+                .iter()
+                .map(|(what, share)| DoubtLine {
+                    what: what.clone(),
+                    share: number(*share),
+                })
+                .collect(),
+            seed,
+            sheet,
+            sources: report.sources.clone(),
+        }
+    }
+}
+
+fn each<T>(plan: Option<&Plan>, list: impl FnOnce(&Plan) -> Vec<T>) -> Vec<T> {
+    plan.map_or_else(Vec::new, list)
+}
+
+fn job(spec: &Spec) -> JobLine {
+    JobLine {
+        name: spec.name.clone(),
+        number: spec.number.clone(),
+        quantity: spec.quantity,
+        part: spec.part.what.clone(),
+        units: super::note::units(spec.units),
+    }
+}
+
+fn step(step: &Step) -> StepLine {
+    StepLine {
+        kind: step_kind(step.kind),
+        temperature_c: step.temperature.map(|t| number(t.to_c())),
+        temperature_tolerance_k: step.tolerance.map(|t| number(t.to_k())),
+        soak_h: step.soak.map(|soak| number(soak.to_h())),
+        text: step.text.clone(),
+        begins: moment(step.begins),
+        ends: moment(step.ends),
+        equipment: step.equipment.clone(),
+        acceptance: step.acceptance.clone(),
+        stop_if: step.stop_if.clone(),
+        hold_point: step.hold_point,
+        cautions: cautions(&step.cautions),
+        record: step
+            .record
+            .iter()
+            .map(|(label, unit)| RecordLine {
+                label: label.clone(),
+                unit: unit.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn moment(moment: Moment) -> MomentLine {
+    MomentLine {
+        after_h: number(moment.after.to_h()),
+        clock: moment.clock.map(|clock| clock.to_string()),
+    }
+}
+
+fn cautions(list: &[Caution]) -> Vec<CautionLine> {
+    list.iter()
+        .map(|caution| CautionLine {
+            code: caution.code,
+            hazard: caution.hazard.clone(),
+            text: caution.text.clone(),
+        })
+        .collect()
+}
+
+fn depth(chain: &DepthChain) -> DepthLine {
+    let mm = |length: Length| number(length.to_mm());
+    let (limit, limit_hardness) = match chain.limit {
+        DepthLimit::Hardness(hardness) => ("hardness", Some(Reading::from(hardness))),
+        DepthLimit::CoreCarbon => ("core-carbon", None),
+    };
+    DepthLine {
+        finish_min_mm: mm(chain.finish_min),
+        finish_max_mm: chain.finish_max.map(mm),
+        stock_min_mm: mm(chain.stock.0),
+        stock_max_mm: mm(chain.stock.1),
+        scatter_mm: mm(chain.scatter),
+        make_min_mm: mm(chain.make_min),
+        make_max_mm: chain.make_max.map(mm),
+        aim_mm: mm(chain.aim),
+        limit,
+        limit_hardness,
+    }
+}
+
+fn prediction(prediction: &Prediction) -> PredictionLine {
+    let mm = |band: Band<Length>| Interval::of(band, |length| length.to_mm());
+    let plain = |band: Band<f64>| Interval::of(band, |value| value);
+    PredictionLine {
+        case_depth_mm: prediction.case_depth.map(mm),
+        case_depth_after_grind_mm: prediction.case_depth_after_grind.map(mm),
+        depth_550hv_mm: prediction.depth_550hv.map(mm),
+        depth_50hrc_mm: prediction.depth_50hrc.map(mm),
+        total_depth_mm: prediction.total_depth.map(mm),
+        surface_hardness_hv: Interval::of(prediction.surface, |hv| hv.to_hv()),
+        surface_hardness_hrc: prediction.surface_hrc.map(plain),
+        core_hardness_hv: Interval::of(prediction.core, |hv| hv.to_hv()),
+        core_hardness_hrc: prediction.core_hrc.map(plain),
+        surface_carbon_wt_pct: plain(prediction.surface_carbon_wt_pct),
+        retained_austenite_pct: plain(prediction.retained_austenite_pct),
+        growth_per_side_mm: Ends {
+            low: number(prediction.growth_per_side.0.to_mm()),
+            high: number(prediction.growth_per_side.1.to_mm()),
+        },
+        limit_hardness_hv: number(prediction.limit_hardness.to_hv()),
+        profile: profile(&prediction.profile),
+    }
+}
+
+fn profile(profile: &Profile) -> ProfileLine {
+    ProfileLine {
+        depth_mm: numbers(&profile.depth_mm),
+        carbon_wt_pct: numbers(&profile.carbon_wt_pct),
+        carbon_low_wt_pct: numbers(&profile.carbon_low_wt_pct),
+        carbon_high_wt_pct: numbers(&profile.carbon_high_wt_pct),
+        hardness_hv: numbers(&profile.hardness_hv),
+        hardness_low_hv: numbers(&profile.hardness_low_hv),
+        hardness_high_hv: numbers(&profile.hardness_high_hv),
+        martensite: numbers(&profile.martensite),
+        retained_austenite: numbers(&profile.retained_austenite),
+        bainite: numbers(&profile.bainite),
+        pearlite: numbers(&profile.pearlite),
+        ferrite: numbers(&profile.ferrite),
+        carbide: numbers(&profile.carbide),
+    }
+}
+
+fn pack(pack: &PackLayout) -> PackLine {
+    let mm = |length: Length| number(length.to_mm());
+    PackLine {
+        box_id: pack.box_id.clone(),
+        boxes: pack.boxes,
+        inside_mm: pack.inside.map(mm),
+        wall_mm: mm(pack.wall),
+        parts: pack.parts.iter().map(placed).collect(),
+        coupons: pack.coupons.iter().map(placed).collect(),
+        cover_below_mm: mm(pack.cover.below),
+        cover_above_mm: mm(pack.cover.above),
+        cover_wall_mm: mm(pack.cover.wall),
+        cover_between_mm: mm(pack.cover.between),
+        compound: pack.compound_id.clone(),
+        compound_l: number(pack.compound.to_l()),
+        compound_kg: number(pack.compound_mass.to_kg()),
+        fresh_kg: number(pack.fresh_mass.to_kg()),
+        lift_kg: number(pack.lift.to_kg()),
+    }
+}
+
+fn placed(placed: &Placed) -> PlacedLine {
+    PlacedLine {
+        mark: placed.mark.clone(),
+        at_mm: placed.at.map(|length| number(length.to_mm())),
+        size_mm: placed.size.map(|length| number(length.to_mm())),
+        round: placed.round,
+    }
+}
+
+fn quench(quench: &QuenchCheck) -> QuenchLine {
+    QuenchLine {
+        tank: quench.tank.clone(),
+        medium: medium(quench.medium),
+        agitation: agitation(quench.agitation),
+        mass_kg: number(quench.mass.to_kg()),
+        rise_k: number(quench.rise.to_k()),
+        bath_after_c: number(quench.bath_after.to_c()),
+        flash_margin_k: quench.flash_margin.map(|margin| number(margin.to_k())),
+    }
+}
+
+fn coupon(coupon: &Coupon) -> CouponLine {
+    CouponLine {
+        mark: coupon.mark.clone(),
+        control: coupon.control,
+        size: coupon.size.clone(),
+        place: coupon.place.clone(),
+        proves: coupon.proves.clone(),
+    }
+}
+
+fn scale(advice: &ScaleAdvice) -> ScaleLine {
+    let plain = |band: Band<f64>| Interval::of(band, |value| value);
+    ScaleLine {
+        scale: advice.scale.symbol(),
+        at_hand: advice.at_hand,
+        valid: advice.valid,
+        reading: advice.reading.map(plain),
+        core_reading: advice.core_reading.map(plain),
+        least_case_mm: advice.least_case.map(|least| number(least.to_mm())),
+        round_correction: advice.round_correction.map(number),
+        why: advice.why.clone(),
+    }
+}
+
+fn curve(points: &[(f64, f64)]) -> Curve {
+    Curve {
+        time_h: points.iter().map(|(hours, _)| number(*hours)).collect(),
+        temperature_c: points.iter().map(|(_, celsius)| number(*celsius)).collect(),
+    }
+}
+
+fn alternative(other: &Alternative) -> AlternativeLine {
+    AlternativeLine {
+        what: other.what.clone(),
+        case_depth_after_grind_mm: other
+            .case_depth_after_grind
+            .map(|depth| number(depth.to_mm())),
+        surface_hardness_hv: other.surface.map(|hv| number(hv.to_hv())),
+        furnace_h: other.furnace_time.map(|time| number(time.to_h())),
+        why_not: other.why_not.clone(),
+    }
+}
+
+fn nearest(nearest: &Nearest) -> NearestLine {
+    NearestLine {
+        what: nearest.what.clone(),
+        to_customer: nearest.to_customer.clone(),
+    }
+}
+
+/// The word for a verdict.
+pub(crate) const fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::CanBeMet => "can-be-met",
+        Verdict::Marginal => "marginal",
+        Verdict::CannotBeMet => "cannot-be-met",
+    }
+}
+
+const fn step_kind(kind: StepKind) -> &'static str {
+    match kind {
+        StepKind::Pack => "pack",
+        StepKind::Carburize => "carburize",
+        StepKind::Cool => "cool",
+        StepKind::Reheat => "reheat",
+        StepKind::Quench => "quench",
+        StepKind::Temper => "temper",
+        StepKind::Test => "test",
+        StepKind::Grind => "grind",
+    }
+}
+
+const fn route(route: RouteWish) -> &'static str {
+    match route {
+        RouteWish::Direct => "direct",
+        RouteWish::Single => "single",
+        RouteWish::Double => "double",
+    }
+}
+
+const fn medium(medium: Medium) -> &'static str {
+    match medium {
+        Medium::Water => "water",
+        Medium::Brine => "brine",
+        Medium::SlowOil => "slow-oil",
+        Medium::FastOil => "fast-oil",
+        Medium::Polymer => "polymer",
+        Medium::Air => "air",
+    }
+}
+
+const fn agitation(agitation: Agitation) -> &'static str {
+    match agitation {
+        Agitation::Still => "still",
+        Agitation::Mild => "mild",
+        Agitation::Good => "good",
+        Agitation::Strong => "strong",
+    }
+}

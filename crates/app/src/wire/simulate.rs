@@ -1,0 +1,48 @@
+//! A carbon run on the wire.
+
+use std::time::Duration;
+
+use casewright_physics::run::CarbonRun;
+use serde::Serialize;
+
+use super::diag::{RemarkLine, remarks};
+use super::{number, numbers};
+
+/// The answer of `simulate`.
+#[derive(Debug, Serialize)]
+pub(crate) struct Run {
+    depth_mm: Vec<f64>,
+    carbon_wt_pct: Vec<f64>,
+    carbon_uptake_g_m2: f64,
+    balance_error: f64,
+    steps: usize,
+    steps_refused: usize,
+    wall_s: f64,
+    composition_wt_pct: super::steel::Contents,
+    remarks: Vec<RemarkLine>,
+    sources: Vec<&'static str>,
+}
+
+impl Run {
+    /// From a run, at the depths asked for.
+    pub(crate) fn of(
+        run: &CarbonRun,
+        composition: &casewright_terms::Composition,
+        depth_mm: &[f64],
+        carbon_wt_pct: &[f64],
+        wall: Duration,
+    ) -> Self {
+        Self {
+            depth_mm: numbers(depth_mm),
+            carbon_wt_pct: numbers(carbon_wt_pct),
+            carbon_uptake_g_m2: number(run.uptake_g_m2),
+            balance_error: number(run.balance_error),
+            steps: run.steps,
+            steps_refused: run.refused,
+            wall_s: number(wall.as_secs_f64()),
+            composition_wt_pct: super::steel::Contents::of(composition),
+            remarks: remarks(&run.remarks),
+            sources: run.sources.clone(),
+        }
+    }
+}

@@ -1,0 +1,202 @@
+//! What a steel does, on the wire.
+
+use casewright_physics::matter::steel::{ContentRange, SteelRecord};
+use casewright_physics::model::steel_card::{CardPhase, CrossCheck, JominyPoint, SteelCard};
+use casewright_terms::{Composition, Scale, Temperature};
+use serde::Serialize;
+use serde::ser::{SerializeMap, Serializer};
+
+use super::diag::{RemarkLine, remarks, some};
+use super::number;
+
+/// Contents by the element's symbol, in print order; elements that are absent are not listed.
+#[derive(Debug)]
+pub(crate) struct Contents(Vec<(&'static str, f64)>);
+
+impl Contents {
+    /// From a composition.
+    pub(crate) fn of(composition: &Composition) -> Self {
+        Self(
+            composition
+                .present()
+                .map(|(element, content)| (element.symbol(), number(content.to_wt_pct())))
+                .collect(),
+        )
+    }
+}
+
+impl Serialize for Contents {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.0.len()))?;
+        for (symbol, content) in &self.0 {
+            map.serialize_entry(symbol, content)?;
+        }
+        map.end()
+    }
+}
+
+/// The answer of `steel`.
+#[derive(Debug, Serialize)]
+pub(crate) struct Card {
+    grade: Option<GradeLine>,
+    composition_wt_pct: Contents,
+    at_carbon_wt_pct: f64,
+    at_c: f64,
+    ae1_c: Option<f64>,
+    ae1_10pct_c: Option<f64>,
+    carbide_gone_c: Option<f64>,
+    ae3_c: Option<f64>,
+    acm_c: Option<f64>,
+    ms_c: Option<f64>,
+    carbon_activity: Option<f64>,
+    phases: Vec<PhaseLine>,
+    retained_austenite_pct: Option<f64>,
+    jominy: Jominy,
+    cross_checks: Vec<CrossLine>,
+    remarks: Vec<RemarkLine>,
+    sources: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct GradeLine {
+    name: String,
+    system: String,
+    aliases: Vec<String>,
+    class: &'static str,
+    quench: &'static str,
+    quench_note: Option<String>,
+    ranges: Vec<RangeLine>,
+    warnings: Vec<WarningLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct RangeLine {
+    element: &'static str,
+    min_wt_pct: Option<f64>,
+    max_wt_pct: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct WarningLine {
+    code: String,
+    severity: &'static str,
+    text: String,
+}
+
+#[derive(Debug, Serialize)]
+struct PhaseLine {
+    name: &'static str,
+    mole_fraction: f64,
+    carbon_wt_pct: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Jominy {
+    distance_mm: Vec<f64>,
+    /// `null` where the steel is too soft for the scale; `hardness_hv` then has the number.
+    hardness_hrc: Vec<Option<f64>>,
+    hardness_hv: Vec<Option<f64>>,
+}
+
+#[derive(Debug, Serialize)]
+struct CrossLine {
+    name: &'static str,
+    quantity: &'static str,
+    value_c: f64,
+    source: &'static str,
+}
+
+impl Card {
+    /// From a card and the grade it was made for.
+    pub(crate) fn of(card: &SteelCard, grade: Option<&SteelRecord>) -> Self {
+        let celsius = |t: Option<Temperature>| t.map(|t| number(t.to_c()));
+        let mut sources: Vec<String> = card.sources.iter().map(ToString::to_string).collect();
+        if let Some(record) = grade
+            && !sources.contains(&record.source)
+        {
+            sources.push(record.source.clone());
+        }
+        Self {
+            grade: grade.map(grade_line),
+            composition_wt_pct: Contents::of(&card.composition),
+            at_carbon_wt_pct: number(card.at_carbon.to_wt_pct()),
+            at_c: number(card.at.to_c()),
+            ae1_c: celsius(card.ae1),
+            ae1_10pct_c: celsius(card.ae1_10pct),
+            carbide_gone_c: celsius(card.carbide_gone),
+            ae3_c: celsius(card.ae3),
+            acm_c: celsius(card.acm),
+            ms_c: celsius(card.ms),
+            carbon_activity: card.carbon_activity.map(number),
+            phases: card.phases.iter().map(phase).collect(),
+            retained_austenite_pct: card.retained_austenite.map(|part| number(part.to_pct())),
+            jominy: jominy(&card.jominy),
+            cross_checks: card.cross_checks.iter().map(cross).collect(),
+            remarks: remarks(&card.remarks),
+            sources,
+        }
+    }
+}
+
+fn grade_line(record: &SteelRecord) -> GradeLine {
+    GradeLine {
+        name: record.name.clone(),
+        system: record.system.clone(),
+        aliases: record.aliases.clone(),
+        class: record.class.word(),
+        quench: record.quench.word(),
+        quench_note: some(&record.quench_note),
+        ranges: record.ranges.iter().map(range).collect(),
+        warnings: record
+            .warnings
+            .iter()
+            .map(|warning| WarningLine {
+                code: warning.code.clone(),
+                severity: warning.severity.word(),
+                text: warning.text.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn range(range: &ContentRange) -> RangeLine {
+    RangeLine {
+        element: range.element.symbol(),
+        min_wt_pct: range.min.map(|min| number(min.to_wt_pct())),
+        max_wt_pct: range.max.map(|max| number(max.to_wt_pct())),
+    }
+}
+
+fn phase(phase: &CardPhase) -> PhaseLine {
+    PhaseLine {
+        name: phase.name,
+        mole_fraction: number(phase.mole_fraction.to_ratio()),
+        carbon_wt_pct: number(phase.carbon.to_wt_pct()),
+    }
+}
+
+fn jominy(points: &[JominyPoint]) -> Jominy {
+    let on = |scale: Scale| {
+        points
+            .iter()
+            .map(|point| (point.hardness.scale == scale).then(|| number(point.hardness.value)))
+            .collect()
+    };
+    Jominy {
+        distance_mm: points
+            .iter()
+            .map(|point| number(point.distance.to_mm()))
+            .collect(),
+        hardness_hrc: on(Scale::Hrc),
+        hardness_hv: on(Scale::Hv),
+    }
+}
+
+fn cross(check: &CrossCheck) -> CrossLine {
+    CrossLine {
+        name: check.name,
+        quantity: check.quantity,
+        value_c: number(check.value.to_c()),
+        source: check.source,
+    }
+}

@@ -1,0 +1,240 @@
+//! Files, clock, terminal: the only place of the program that touches them.
+//!
+//! Reading never hands out more than a stated number of bytes and only ever text; what is wrong
+//! with a file comes back as a complaint about the input, not as a failure of ours.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "this file is where the world is touched; the ban holds everywhere else"
+)]
+
+use std::fs;
+use std::io::{self, IsTerminal, Read, Write};
+use std::path::{Path, PathBuf};
+use std::sync::mpsc;
+use std::time::{Duration, Instant};
+
+use casewright_terms::Diag;
+
+use crate::answer::WorldTrouble;
+
+/// Largest text that is read, in bytes; the job reader's own limit.
+const MOST_BYTES: u64 = casewright_job::decode::LARGEST_TEXT_BYTES as u64;
+
+/// What the standard input is called in complaints.
+pub(crate) const STDIN_NAME: &str = "(standard input)";
+
+/// Work shorter than this shows no progress: a bar that flashes by is noise.
+const QUIET_FOR: Duration = Duration::from_millis(500);
+
+/// Reads a text file; the complaint's places and the text's name are the path as given.
+///
+/// # Errors
+/// A complaint that names the path: missing, a folder, too large, not text, not readable.
+pub(crate) fn read_text(path: &Path) -> Result<String, Diag> {
+    let name = path.display().to_string();
+    let metadata = fs::metadata(path).map_err(|error| unreadable(&name, &error))?;
+    if metadata.is_dir() {
+        return Err(Diag::stop(
+            "file-is-a-folder",
+            format!("{name} is a folder, not a file."),
+        )
+        .accepted("Name the file in it."));
+    }
+    if metadata.len() > MOST_BYTES {
+        return Err(too_large(&name));
+    }
+    let file = fs::File::open(path).map_err(|error| unreadable(&name, &error))?;
+    text_from(file, &name)
+}
+
+/// Reads a text from standard input.
+///
+/// # Errors
+/// A complaint: too large, not text, not readable.
+pub(crate) fn read_stdin() -> Result<String, Diag> {
+    text_from(io::stdin().lock(), STDIN_NAME)
+}
+
+fn text_from(source: impl Read, name: &str) -> Result<String, Diag> {
+    let mut bytes = Vec::new();
+    // A device or a pipe has no honest length beforehand, so the limit is held while reading.
+    source
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| unreadable(name, &error))?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(too_large(name));
+    }
+    casewright_job::decode(&bytes, name)
+}
+
+fn too_large(name: &str) -> Diag {
+    Diag::stop(
+        "text-too-large",
+        format!(
+            "{name} is larger than {} KiB, the most that is read.",
+            MOST_BYTES / 1024
+        ),
+    )
+    .why("A job, a shop or a setup is a few kilobytes of text, so this is some other file.")
+    .accepted("Name the text file that was meant.")
+}
+
+fn unreadable(name: &str, error: &io::Error) -> Diag {
+    match error.kind() {
+        io::ErrorKind::NotFound => Diag::stop("file-missing", format!("There is no file {name}."))
+            .accepted("Check the spelling and the folder you are in."),
+        io::ErrorKind::PermissionDenied => {
+            Diag::stop("file-forbidden", format!("You may not read {name}."))
+                .accepted("Ask whoever owns the file, or copy it.")
+        }
+        _ => Diag::stop(
+            "file-unreadable",
+            format!("{name} could not be read: {error}."),
+        )
+        .accepted("Name a plain text file."),
+    }
+}
+
+/// Writes a file whole: first beside it, then in its place, so that a reader never sees half.
+///
+/// # Errors
+/// With the path and what the system said.
+pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), WorldTrouble> {
+    let failed = |source| WorldTrouble::Write {
+        path: path.to_owned(),
+        source,
+    };
+    let Some(name) = path.file_name() else {
+        return Err(failed(io::Error::new(
+            io::ErrorKind::InvalidInput,
+            "no file name",
+        )));
+    };
+    if path.is_dir() {
+        return Err(failed(io::Error::new(
+            io::ErrorKind::IsADirectory,
+            "it is a folder",
+        )));
+    }
+    // A device such as /dev/stdout cannot be replaced by a rename.
+    if fs::metadata(path).is_ok_and(|metadata| !metadata.is_file()) {
+        return fs::write(path, bytes).map_err(failed);
+    }
+    let mut beside = name.to_owned();
+    beside.push(format!(".{}.part", std::process::id()));
+    let beside = path.with_file_name(beside);
+    fs::write(&beside, bytes)
+        .and_then(|()| fs::rename(&beside, path))
+        .map_err(|source| {
+            // The half-written file helps nobody; that it may not exist is fine.
+            let _ = fs::remove_file(&beside);
+            failed(source)
+        })
+}
+
+/// Makes a folder and those above it.
+///
+/// # Errors
+/// With the path and what the system said.
+pub(crate) fn make_folder(path: &Path) -> Result<(), WorldTrouble> {
+    fs::create_dir_all(path).map_err(|source| WorldTrouble::MakeFolder {
+        path: path.to_owned(),
+        source,
+    })
+}
+
+/// Names in a folder, sorted; empty where there is no such folder.
+///
+/// # Errors
+/// Where it is there but is no folder or cannot be listed.
+pub(crate) fn list_folder(path: &Path) -> Result<Vec<PathBuf>, WorldTrouble> {
+    let failed = |source| WorldTrouble::MakeFolder {
+        path: path.to_owned(),
+        source,
+    };
+    if !path.exists() {
+        return Ok(Vec::new());
+    }
+    let mut names = fs::read_dir(path)
+        .map_err(failed)?
+        .map(|entry| entry.map(|entry| PathBuf::from(entry.file_name())))
+        .collect::<Result<Vec<_>, _>>()
+        .map_err(failed)?;
+    names.sort();
+    Ok(names)
+}
+
+/// Whether something stands at the path, a dangling link included.
+pub(crate) fn exists(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
+}
+
+/// All bytes of a plain file; `None` for anything else and for what cannot be read.
+pub(crate) fn read_bytes(path: &Path) -> Option<Vec<u8>> {
+    let plain = fs::symlink_metadata(path).is_ok_and(|metadata| metadata.is_file());
+    plain.then(|| fs::read(path).ok()).flatten()
+}
+
+/// Whether both paths lead to one file that is there.
+pub(crate) fn same_file(a: &Path, b: &Path) -> bool {
+    matches!((fs::canonicalize(a), fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
+}
+
+/// Prints to standard output. A reader who closed the pipe has seen enough: that is no failure.
+///
+/// # Errors
+/// Where the output cannot be written for another reason, such as a full disk.
+pub(crate) fn print(text: &str) -> Result<(), WorldTrouble> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(WorldTrouble::Write {
+            path: PathBuf::from("the standard output"),
+            source: error,
+        }),
+        _ => Ok(()),
+    }
+}
+
+/// Prints to standard error. Where even that is closed there is nobody left to tell.
+pub(crate) fn complain(text: &str) {
+    let mut out = io::stderr().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Whether complaints go to a person's terminal that wants colour.
+pub(crate) fn complaints_in_colour() -> bool {
+    io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+}
+
+/// Runs the work and says how long it took.
+pub(crate) fn timed<T>(work: impl FnOnce() -> T) -> (T, Duration) {
+    let started = Instant::now();
+    let value = work();
+    (value, started.elapsed())
+}
+
+/// Runs the work; on a terminal, work longer than half a second shows what is being done.
+pub(crate) fn with_progress<T>(what: &'static str, work: impl FnOnce() -> T) -> T {
+    if !io::stderr().is_terminal() {
+        return work();
+    }
+    let (done, wait) = mpsc::channel::<()>();
+    std::thread::scope(|scope| {
+        scope.spawn(move || show_progress(what, &wait));
+        // Dropped on the way out, by a return as well as by a panic, which ends the bar.
+        let _done = done;
+        work()
+    })
+}
+
+fn show_progress(what: &'static str, wait: &mpsc::Receiver<()>) {
+    if wait.recv_timeout(QUIET_FOR) != Err(mpsc::RecvTimeoutError::Timeout) {
+        return;
+    }
+    let bar = indicatif::ProgressBar::new_spinner().with_message(what);
+    while wait.recv_timeout(Duration::from_millis(100)) == Err(mpsc::RecvTimeoutError::Timeout) {
+        bar.tick();
+    }
+    bar.finish_and_clear();
+}

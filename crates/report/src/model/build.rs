@@ -1,0 +1,683 @@
+//! Makes the report model from the values of `job` and `plan`.
+
+use casewright_job::note::reading::{DepthKind, HardnessRange, LengthRange, Stage};
+use casewright_job::shop::{Agitation, Medium};
+use casewright_job::spec::{FeatureKind, Part, PartShape, RouteWish, Spec, Steel};
+use casewright_plan::outcome::{
+    Caution, DepthChain, DepthLimit, PackLayout, Plan, PlanReport, Prediction, QuenchCheck,
+    ScaleAdvice, Step, StepKind, Verdict,
+};
+use casewright_terms::{Band, Diag, Scale, Severity, UnitSystem};
+
+use super::parts::{
+    AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
+    NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, VerdictView,
+};
+use super::{Head, References, Sheet};
+use crate::figure::Figures;
+use crate::show::{self, Shown};
+use crate::{code, text};
+
+pub(super) fn sheet(
+    spec: &Spec,
+    report: &PlanReport,
+    printed_at: Option<jiff::civil::DateTime>,
+    version: &str,
+    references: &References,
+) -> Sheet {
+    let units = spec.units;
+    let plan = report.plan.as_ref();
+    let mut sheet = Sheet {
+        head: head(spec, plan, printed_at, version),
+        units,
+        note: spec.note.text.clone(),
+        note_rows: note_rows(spec),
+        assumptions: assumptions(spec),
+        verdict: verdict(report.verdict),
+        findings: findings(spec, report),
+        predictions: report
+            .prediction
+            .as_ref()
+            .map(|p| predictions(spec, p))
+            .unwrap_or_default(),
+        chain: plan.map(|p| chain(&p.depth, units)).unwrap_or_default(),
+        steps: plan.map(|p| steps(p, units)).unwrap_or_default(),
+        pack: plan.map(|p| pack(&p.pack, units)),
+        coupons: plan.map(coupons).unwrap_or_default(),
+        quench: plan.map(|p| quench(&p.quench, units)).unwrap_or_default(),
+        scales: plan
+            .map(|p| p.test_scales.iter().map(|s| scale(s, units)).collect())
+            .unwrap_or_default(),
+        cautions: plan.map(cautions).unwrap_or_default(),
+        nearest: report.nearest.as_ref().map(|n| NearestView {
+            what: n.what.clone(),
+            to_customer: n.to_customer.clone(),
+        }),
+        question: spec.note.question.clone(),
+        alternatives: alternatives(report, units),
+        doubts: report
+            .doubts
+            .iter()
+            .map(|(what, share)| DoubtRow {
+                what: what.clone(),
+                share: format!("{:.0} %", share * 100.0),
+            })
+            .collect(),
+        sources: report
+            .sources
+            .iter()
+            .map(|key| SourceRow {
+                key: (*key).to_owned(),
+                reference: references.get(*key).cloned().unwrap_or_default(),
+            })
+            .collect(),
+        figures: Figures::draw(spec, report),
+    };
+    // The code stands for what the sheet says, not for when or by which version it was printed.
+    let code = code::of(&text::substance(&sheet));
+    sheet.head.code = code.characters;
+    sheet.head.code_words = code.words;
+    sheet
+}
+
+fn head(
+    spec: &Spec,
+    plan: Option<&Plan>,
+    printed_at: Option<jiff::civil::DateTime>,
+    version: &str,
+) -> Head {
+    Head {
+        job: spec.name.clone(),
+        number: spec.number.clone().unwrap_or_default(),
+        part: part(&spec.part, spec.units),
+        features: features(&spec.part, spec.units),
+        quantity: spec.quantity.to_string(),
+        material: steel(&spec.steel),
+        heat: spec.heat.clone().unwrap_or_default(),
+        shop: spec.shop.name.clone(),
+        stock: spec
+            .stock
+            .iter()
+            .map(|s| {
+                format!(
+                    "{}: {} per side",
+                    s.face,
+                    show::depth(s.per_side, spec.units).line()
+                )
+            })
+            .collect(),
+        route: plan.map(|p| route(p.route).to_owned()).unwrap_or_default(),
+        printed: printed_at.map(show::date_and_time).unwrap_or_default(),
+        version: version.to_owned(),
+        code: String::new(),
+        code_words: String::new(),
+    }
+}
+
+fn part(part: &Part, units: UnitSystem) -> String {
+    let size = |lengths: &[casewright_terms::Length]| {
+        let one = |u: UnitSystem| {
+            let numbers: Vec<String> = lengths.iter().map(|l| l.size_text(u)).collect();
+            let unit = format!(" {}", u.length_unit());
+            let last = numbers.len() - 1;
+            numbers
+                .iter()
+                .enumerate()
+                .map(|(i, n)| {
+                    if i == last {
+                        n.as_str()
+                    } else {
+                        n.trim_end_matches(unit.as_str())
+                    }
+                })
+                .collect::<Vec<_>>()
+                .join(" × ")
+        };
+        format!("{} ({})", one(units), one(units.other()))
+    };
+    let shape = match part.shape {
+        PartShape::Plate {
+            thickness,
+            width,
+            length,
+        } => format!("plate {}", size(&[thickness, width, length])),
+        PartShape::Bar { diameter, length } => {
+            format!("bar, dia × length {}", size(&[diameter, length]))
+        }
+        PartShape::Tube {
+            outer,
+            inner,
+            length,
+        } => format!(
+            "tube, outer × inner dia × length {}",
+            size(&[outer, inner, length])
+        ),
+        PartShape::Sphere { diameter } => format!("ball, dia {}", size(&[diameter])),
+        PartShape::Block { a, b, c } => format!("block {}", size(&[a, b, c])),
+    };
+    format!("{}, {shape}", part.what)
+}
+
+fn features(part: &Part, units: UnitSystem) -> Vec<String> {
+    part.features
+        .iter()
+        .map(|f| {
+            let kind = match f.kind {
+                FeatureKind::Bore => "bore",
+                FeatureKind::BlindHole => "blind hole",
+                FeatureKind::ThinWeb => "thin web",
+                FeatureKind::Thread => "thread",
+                FeatureKind::Keyway => "keyway",
+                FeatureKind::SharpCorner => "sharp corner",
+            };
+            let mut line = format!("{} ({kind}", f.name);
+            for (label, value) in [("dia", f.diameter), ("wall", f.web), ("length", f.length)] {
+                if let Some(value) = value {
+                    line.push_str(&format!(", {label} {}", show::size(value, units).main));
+                }
+            }
+            line.push(')');
+            if f.stays_soft {
+                line.push_str(" STAYS SOFT");
+            }
+            line
+        })
+        .collect()
+}
+
+fn steel(steel: &Steel) -> String {
+    match steel {
+        Steel::Grade { name, .. } => format!("{name} (middle of the grade's range)"),
+        Steel::Chemistry { label, grade, .. } => match grade {
+            Some(grade) if grade != label => format!("{label} (sold as {grade}), by certificate"),
+            _ => format!("{label}, by certificate"),
+        },
+    }
+}
+
+/// A route in words.
+pub(crate) fn route(route: RouteWish) -> &'static str {
+    match route {
+        RouteWish::Direct => "direct quench from the box",
+        RouteWish::Single => "cool in the box, one reheat, quench",
+        RouteWish::Double => "cool in the box, two reheats, each quenched",
+    }
+}
+
+fn note_rows(spec: &Spec) -> Vec<NoteRow> {
+    spec.note
+        .phrases
+        .iter()
+        .map(|p| NoteRow {
+            phrase: p.phrase.clone(),
+            understood: p.understood.clone(),
+            assumed: p.assumed.clone().unwrap_or_default(),
+        })
+        .collect()
+}
+
+fn assumptions(spec: &Spec) -> Vec<String> {
+    let mut all = spec.note.assumptions.clone();
+    all.extend(
+        spec.answers
+            .iter()
+            .map(|a| format!("{}: {} (said by {})", a.code, a.value, a.by)),
+    );
+    all.extend(spec.defaults.iter().cloned());
+    all
+}
+
+fn verdict(verdict: Verdict) -> VerdictView {
+    let (mark, word, sentence, workable) = match verdict {
+        Verdict::CanBeMet => (
+            Mark::Go,
+            "CAN BE MET",
+            "The whole band of the prediction lies inside the note.",
+            true,
+        ),
+        Verdict::Marginal => (
+            Mark::Look,
+            "MARGINAL",
+            "The middle of the prediction lies inside the note, a part of its band does not.",
+            true,
+        ),
+        Verdict::CannotBeMet => (
+            Mark::Stop,
+            "CANNOT BE MET",
+            "No plan for this shop meets the note. Do not start.",
+            false,
+        ),
+    };
+    VerdictView {
+        mark,
+        word,
+        sentence,
+        workable,
+    }
+}
+
+fn findings(spec: &Spec, report: &PlanReport) -> Vec<Finding> {
+    let mut all: Vec<&Diag> = report.findings.iter().collect();
+    // The planner may hand the reader's remarks on; each is shown once.
+    for remark in &spec.remarks {
+        if !all
+            .iter()
+            .any(|d| d.code == remark.code && d.seen == remark.seen)
+        {
+            all.push(remark);
+        }
+    }
+    all.sort_by_key(|d| std::cmp::Reverse(d.severity));
+    all.into_iter()
+        .map(|d| Finding {
+            mark: match d.severity {
+                Severity::Stop => Mark::Stop,
+                Severity::Warn => Mark::Look,
+                Severity::Note => Mark::Go,
+            },
+            word: d.severity.word(),
+            code: d.code,
+            text: d.text(),
+            accepted: d.accepted.clone(),
+        })
+        .collect()
+}
+
+fn asked_depth(range: Option<LengthRange>, units: UnitSystem) -> String {
+    range
+        .filter(|r| r.min.is_some() || r.max.is_some())
+        .map(|r| show::depth_range(r.min, r.max, units).main)
+        .unwrap_or_default()
+}
+
+fn asked_hardness(range: Option<HardnessRange>) -> String {
+    let Some(range) = range else {
+        return String::new();
+    };
+    let write =
+        |v: f64| casewright_terms::quantity::format_trimmed(v, show::decimals_of(range.scale));
+    let scale = match range.force_kgf {
+        Some(force) => format!(
+            "{}{}",
+            range.scale,
+            casewright_terms::quantity::format_trimmed(force, 2)
+        ),
+        None => range.scale.to_string(),
+    };
+    match (range.min, range.max) {
+        (Some(a), Some(b)) => format!("{} to {} {scale}", write(a), write(b)),
+        (Some(a), None) => format!("at least {} {scale}", write(a)),
+        (None, Some(b)) => format!("at most {} {scale}", write(b)),
+        (None, None) => String::new(),
+    }
+}
+
+fn predictions(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
+    let units = spec.units;
+    let limit = format!("{:.0} HV", p.limit_hardness.to_hv());
+    let total = spec.note.depth_kind == DepthKind::Total;
+    let before = spec.note.stage == Stage::BeforeGrind;
+    let asked = asked_depth(spec.note.case_depth, units);
+    let depth_name = if total {
+        "Total case depth".to_owned()
+    } else {
+        format!("Case depth to {limit}")
+    };
+    let mut rows = Vec::new();
+    let mut push = |what: String, value: Option<show::BandShown>, asked: String| {
+        if let Some(value) = value {
+            rows.push(PredictionRow {
+                kept: what.starts_with("Core") || what.starts_with("Total"),
+                what,
+                value,
+                key: !asked.is_empty(),
+                asked,
+            });
+        }
+    };
+    let depth =
+        |band: Option<Band<casewright_terms::Length>>| band.map(|b| show::depth_band(b, units));
+    let when = |on: bool| if on { asked.clone() } else { String::new() };
+    if p.case_depth == p.case_depth_after_grind {
+        push(depth_name.clone(), depth(p.case_depth), asked.clone());
+    } else {
+        push(
+            format!("{depth_name}, after grinding"),
+            depth(p.case_depth_after_grind),
+            when(!before),
+        );
+        push(
+            format!("{depth_name}, before grinding"),
+            depth(p.case_depth),
+            when(before),
+        );
+    }
+    if (p.limit_hardness.to_hv() - 550.0).abs() > 0.5 {
+        push(
+            "Depth to 550 HV".to_owned(),
+            depth(p.depth_550hv),
+            String::new(),
+        );
+    }
+    push(
+        "Depth to 50 HRC (513 HV)".to_owned(),
+        depth(p.depth_50hrc),
+        String::new(),
+    );
+    if !total {
+        push(
+            "Total depth (core + 0.04 wt% C)".to_owned(),
+            depth(p.total_depth),
+            String::new(),
+        );
+    }
+    let surface_asked = asked_hardness(spec.note.surface_hardness);
+    let surface_in_hv = spec
+        .note
+        .surface_hardness
+        .is_none_or(|r| r.scale == Scale::Hv);
+    match p.surface_hrc {
+        Some(hrc) => {
+            let other = |on: bool| {
+                if on {
+                    surface_asked.clone()
+                } else {
+                    String::new()
+                }
+            };
+            push(
+                "Surface hardness, finished".to_owned(),
+                Some(show::reading_band(hrc, Scale::Hrc)),
+                other(!surface_in_hv),
+            );
+            push(
+                "The same in HV".to_owned(),
+                Some(show::vickers_band(p.surface)),
+                other(surface_in_hv),
+            );
+        }
+        None => push(
+            "Surface hardness, finished".to_owned(),
+            Some(show::vickers_band(p.surface)),
+            surface_asked,
+        ),
+    }
+    let core = p.core_hrc.map_or_else(
+        || show::vickers_band(p.core),
+        |b| show::reading_band(b, Scale::Hrc),
+    );
+    push(
+        "Core hardness".to_owned(),
+        Some(core),
+        asked_hardness(spec.note.core_hardness),
+    );
+    push(
+        "Carbon at the surface, before grinding".to_owned(),
+        Some(show::carbon_band(p.surface_carbon_wt_pct)),
+        String::new(),
+    );
+    push(
+        "Retained austenite, greatest".to_owned(),
+        Some(show::percent_band(p.retained_austenite_pct)),
+        String::new(),
+    );
+    let (low, high) = p.growth_per_side;
+    push(
+        "Growth per side".to_owned(),
+        Some(show::BandShown {
+            mid: show::growth((low + high) / 2.0, units),
+            range: show::growth_range(low, high, units),
+        }),
+        String::new(),
+    );
+    rows
+}
+
+fn chain(depth: &DepthChain, units: UnitSystem) -> Vec<ChainRow> {
+    let limit = match depth.limit {
+        DepthLimit::Hardness(h) => h.to_string(),
+        DepthLimit::CoreCarbon => "core carbon + 0.04 wt%".to_owned(),
+    };
+    vec![
+        ChainRow {
+            what: "Depth is measured to",
+            value: Shown::plain(limit),
+        },
+        ChainRow {
+            what: "Finished depth the note asks",
+            value: show::depth_range(Some(depth.finish_min), depth.finish_max, units),
+        },
+        ChainRow {
+            what: "+ stock removed per side",
+            value: if depth.stock.0 == depth.stock.1 {
+                show::depth(depth.stock.1, units)
+            } else {
+                show::depth_range(Some(depth.stock.0), Some(depth.stock.1), units)
+            },
+        },
+        ChainRow {
+            what: "± scatter in the load, one way",
+            value: show::depth(depth.scatter, units),
+        },
+        ChainRow {
+            what: "= depth to make, before grinding",
+            value: show::depth_range(Some(depth.make_min), depth.make_max, units),
+        },
+        ChainRow {
+            what: "Aim",
+            value: show::depth(depth.aim, units),
+        },
+    ]
+}
+
+/// A step's name in a word.
+pub(crate) fn kind(kind: StepKind) -> &'static str {
+    match kind {
+        StepKind::Pack => "Pack",
+        StepKind::Carburize => "Carburize",
+        StepKind::Cool => "Cool",
+        StepKind::Reheat => "Reheat",
+        StepKind::Quench => "Quench",
+        StepKind::Temper => "Temper",
+        StepKind::Test => "Test",
+        StepKind::Grind => "Grind",
+    }
+}
+
+fn steps(plan: &Plan, units: UnitSystem) -> Vec<StepRow> {
+    plan.steps
+        .iter()
+        .enumerate()
+        .map(|(i, s)| step(i + 1, s, units))
+        .collect()
+}
+
+fn step(number: usize, s: &Step, units: UnitSystem) -> StepRow {
+    StepRow {
+        number,
+        kind: kind(s.kind),
+        text: s.text.clone(),
+        temperature: s.temperature.map(|t| show::temperature(t, units)),
+        tolerance: s.tolerance.map(|t| show::tolerance(t, units)),
+        soak: s.soak.map(|t| t.text()).unwrap_or_default(),
+        window: show::window(s.begins, s.ends),
+        equipment: s.equipment.clone().unwrap_or_default(),
+        acceptance: s.acceptance.clone(),
+        stop_if: s.stop_if.clone(),
+        hold_point: s.hold_point,
+        record: s
+            .record
+            .iter()
+            .map(|(label, unit)| Blank {
+                label: label.clone(),
+                unit: unit.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn pack(pack: &PackLayout, units: UnitSystem) -> PackView {
+    let boxes = match pack.boxes {
+        1 => String::new(),
+        n => format!("{n} boxes of this kind, "),
+    };
+    let row = |what, value| QuenchRow { what, value };
+    let inside = Shown {
+        main: box_size(pack, units),
+        other: box_size(pack, units.other()),
+    };
+    PackView {
+        title: format!(
+            "Box {}: {boxes}{} and {} in each",
+            pack.box_id,
+            counted(pack.parts.len(), "part", "parts"),
+            counted(pack.coupons.len(), "test piece", "test pieces"),
+        ),
+        facts: vec![
+            row("Inside, w × h × l", inside),
+            row("Under the parts", show::size(pack.cover.below, units)),
+            row("Over the parts", show::size(pack.cover.above, units)),
+            row("To the walls", show::size(pack.cover.wall, units)),
+            row("Between pieces", show::size(pack.cover.between, units)),
+            row("Compound lot", Shown::plain(pack.compound_id.clone())),
+            row("Compound, loose volume", show::volume(pack.compound, units)),
+            row("Compound, mass", show::mass(pack.compound_mass, units)),
+            row("of which fresh", show::mass(pack.fresh_mass, units)),
+            row("Lift, box full", show::mass(pack.lift, units)),
+        ],
+    }
+}
+
+fn box_size(pack: &PackLayout, units: UnitSystem) -> String {
+    let unit = format!(" {}", units.length_unit());
+    let [w, h, l] = pack.inside.map(|x| x.size_text(units));
+    format!(
+        "{} × {} × {l}",
+        w.trim_end_matches(&unit),
+        h.trim_end_matches(&unit)
+    )
+}
+
+/// A count with its word.
+pub(crate) fn counted(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+fn coupons(plan: &Plan) -> Vec<CouponRow> {
+    plan.coupons
+        .iter()
+        .map(|c| CouponRow {
+            mark: c.mark.clone(),
+            kind: if c.control { "control" } else { "coupon" },
+            size: c.size.clone(),
+            place: c.place.clone(),
+            proves: c.proves.clone(),
+        })
+        .collect()
+}
+
+fn quench(q: &QuenchCheck, units: UnitSystem) -> Vec<QuenchRow> {
+    let medium = match q.medium {
+        Medium::Water => "water",
+        Medium::Brine => "brine",
+        Medium::SlowOil => "slow oil",
+        Medium::FastOil => "fast oil",
+        Medium::Polymer => "water with polymer",
+        Medium::Air => "still air",
+    };
+    let agitation = match q.agitation {
+        Agitation::Still => "still",
+        Agitation::Mild => "moved gently",
+        Agitation::Good => "moved well",
+        Agitation::Strong => "driven hard",
+    };
+    let mut rows = vec![
+        QuenchRow {
+            what: "Tank",
+            value: Shown::plain(format!("{}: {medium}, {agitation}", q.tank)),
+        },
+        QuenchRow {
+            what: "Hot mass at once",
+            value: show::mass(q.mass, units),
+        },
+        QuenchRow {
+            what: "Rise of the bath",
+            value: show::step(q.rise, units),
+        },
+        QuenchRow {
+            what: "Bath after the quench",
+            value: show::temperature(q.bath_after, units),
+        },
+    ];
+    if let Some(margin) = q.flash_margin {
+        rows.push(QuenchRow {
+            what: "Left to the flash limit",
+            value: show::step(margin, units),
+        });
+    }
+    rows
+}
+
+fn scale(s: &ScaleAdvice, units: UnitSystem) -> ScaleRow {
+    ScaleRow {
+        scale: s.scale.symbol(),
+        at_hand: s.at_hand,
+        valid: s.valid,
+        word: match (s.valid, s.at_hand) {
+            (true, true) => "use",
+            (true, false) => "not in this shop",
+            (false, _) => "do not use",
+        },
+        reading: s.reading.map(|b| show::reading_band(b, s.scale)),
+        core: s.core_reading.map(|b| show::reading_band(b, s.scale)),
+        least_case: s.least_case.map(|l| show::depth(l, units)),
+        round: s
+            .round_correction
+            .map(|c| format!("{c:+.1} on the round"))
+            .unwrap_or_default(),
+        why: s.why.clone(),
+    }
+}
+
+/// The job's cautions, then those of the steps; each code and text once, with its steps.
+fn cautions(plan: &Plan) -> Vec<CautionRow> {
+    let mut rows: Vec<CautionRow> = Vec::new();
+    let mut add = |c: &Caution, step: Option<usize>| match rows
+        .iter_mut()
+        .find(|r| r.code == c.code && r.text == c.text)
+    {
+        Some(row) => row.steps.extend(step.filter(|_| !row.steps.is_empty())),
+        None => rows.push(CautionRow {
+            code: c.code,
+            hazard: c.hazard.clone(),
+            text: c.text.clone(),
+            steps: step.into_iter().collect(),
+        }),
+    };
+    for c in &plan.cautions {
+        add(c, None);
+    }
+    for (i, s) in plan.steps.iter().enumerate() {
+        for c in &s.cautions {
+            add(c, Some(i + 1));
+        }
+    }
+    rows
+}
+
+fn alternatives(report: &PlanReport, units: UnitSystem) -> Vec<AlternativeRow> {
+    report
+        .alternatives
+        .iter()
+        .map(|a| AlternativeRow {
+            what: a.what.clone(),
+            depth: a
+                .case_depth_after_grind
+                .map(|d| show::depth(d, units))
+                .unwrap_or_default(),
+            surface: a.surface.map(show::vickers).unwrap_or_default(),
+            hours: a.furnace_time.map(|t| t.text()).unwrap_or_default(),
+            why_not: a.why_not.clone(),
+        })
+        .collect()
+}

@@ -1,0 +1,413 @@
+//! The terminal summary: plain text, at most 100 columns, no colour codes. The verdict comes
+//! first. Control characters of foreign text are shown as blanks, so that a job file cannot
+//! drive the terminal.
+
+use crate::model::{PredictionRow, ScaleRow, Sheet, StepRow};
+use crate::show::BandShown;
+use crate::words;
+
+/// Greatest width of a line, in characters.
+pub const WIDTH: usize = 100;
+
+/// The whole summary.
+#[must_use]
+pub fn render(sheet: &Sheet) -> String {
+    let mut out = Page::default();
+    let head = &sheet.head;
+    out.line(&format!(
+        "{} {}",
+        sheet.verdict.mark.shape(),
+        sheet.verdict.word
+    ));
+    out.text(0, sheet.verdict.sentence);
+    out.gap();
+    out.pair("Job", &joined(&[&head.job, &head.number]));
+    let mut print = format!("{} ({})", head.code, head.code_words);
+    if !head.printed.is_empty() {
+        print.push_str(&format!(", printed {}", head.printed));
+    }
+    print.push_str(&format!(", casewright {}", head.version));
+    out.pair("Plan code", &print);
+    out.raw(&substance(sheet));
+    out.finish()
+}
+
+/// What the sheet says, without when and by which version it was printed; the check code is made
+/// from this text.
+pub(crate) fn substance(sheet: &Sheet) -> String {
+    let mut out = Page::default();
+    about(&mut out, sheet);
+    findings(&mut out, sheet);
+    note(&mut out, sheet);
+    if let Some(nearest) = &sheet.nearest {
+        out.title("Nearest that can be met");
+        out.text(2, &nearest.what);
+        out.gap();
+        out.text(2, "To the customer:");
+        out.text(4, &nearest.to_customer);
+    }
+    if let Some(question) = &sheet.question {
+        out.title("To ask the customer");
+        out.text(4, question);
+    }
+    plan(&mut out, sheet);
+    predictions(&mut out, &sheet.predictions);
+    tests(&mut out, sheet);
+    cautions(&mut out, sheet);
+    rest(&mut out, sheet);
+    out.gap();
+    out.text(0, words::LOCAL_RULES);
+    out.finish()
+}
+
+fn about(out: &mut Page, sheet: &Sheet) {
+    let head = &sheet.head;
+    out.pair("Part", &format!("{} of {}", head.quantity, head.part));
+    for feature in &head.features {
+        out.pair("", feature);
+    }
+    out.pair("Steel", &head.material);
+    if !head.heat.is_empty() {
+        out.pair("Heat", &head.heat);
+    }
+    for stock in &head.stock {
+        out.pair("Stock", stock);
+    }
+    out.pair("Shop", &head.shop);
+    if !head.route.is_empty() {
+        out.pair("Route", &head.route);
+    }
+}
+
+fn findings(out: &mut Page, sheet: &Sheet) {
+    if sheet.findings.is_empty() {
+        return;
+    }
+    out.title("Findings");
+    for f in &sheet.findings {
+        out.hang(
+            2,
+            &format!("{} {} ", f.mark.shape(), f.word),
+            &format!("{} [{}]", f.text, f.code),
+        );
+        if !f.accepted.is_empty() {
+            out.text(9, &f.accepted);
+        }
+    }
+}
+
+fn note(out: &mut Page, sheet: &Sheet) {
+    out.title("The note and how it was read");
+    out.text(2, &sheet.note);
+    for row in &sheet.note_rows {
+        out.hang(2, &format!("\"{}\"  ", row.phrase), &row.understood);
+        if !row.assumed.is_empty() {
+            out.text(6, &format!("assumed: {}", row.assumed));
+        }
+    }
+    for line in &sheet.assumptions {
+        out.hang(2, "- ", line);
+    }
+}
+
+fn plan(out: &mut Page, sheet: &Sheet) {
+    if sheet.steps.is_empty() {
+        return;
+    }
+    out.title(if sheet.verdict.workable {
+        "Plan"
+    } else {
+        "Plan of the nearest that can be met (not of the note)"
+    });
+    for row in &sheet.chain {
+        out.hang(2, &format!("{:<36}", row.what), &row.value.line());
+    }
+    out.gap();
+    for step in &sheet.steps {
+        one_step(out, step);
+    }
+    if let Some(pack) = &sheet.pack {
+        out.title("Pack");
+        out.text(2, &pack.title);
+        for fact in &pack.facts {
+            out.hang(2, &format!("{:<36}", fact.what), &fact.value.line());
+        }
+        for c in &sheet.coupons {
+            out.hang(
+                2,
+                &format!("{} {} ", c.kind, c.mark),
+                &format!("{}; {}; {}", c.size, c.place, c.proves),
+            );
+        }
+    }
+    if !sheet.quench.is_empty() {
+        out.title("Quench");
+        for fact in &sheet.quench {
+            out.hang(2, &format!("{:<36}", fact.what), &fact.value.line());
+        }
+    }
+}
+
+fn one_step(out: &mut Page, s: &StepRow) {
+    let mut set: Vec<String> = Vec::new();
+    if let Some(t) = &s.temperature {
+        set.push(t.line());
+    }
+    if let Some(t) = &s.tolerance {
+        set.push(t.line());
+    }
+    if !s.soak.is_empty() {
+        set.push(s.soak.clone());
+    }
+    if !s.equipment.is_empty() {
+        set.push(s.equipment.clone());
+    }
+    let hold = if s.hold_point { "  HOLD POINT" } else { "" };
+    out.hang(
+        2,
+        &format!("{}. {:<10}", s.number, s.kind),
+        &format!("{}{hold}", s.window.line()),
+    );
+    if !set.is_empty() {
+        out.text(5, &set.join(", "));
+    }
+    out.text(5, &s.text);
+    for a in &s.acceptance {
+        out.hang(5, "see: ", a);
+    }
+    for a in &s.stop_if {
+        out.hang(5, "stop if: ", a);
+    }
+}
+
+fn predictions(out: &mut Page, rows: &[PredictionRow]) {
+    if rows.is_empty() {
+        return;
+    }
+    out.title("Expected (band: nine times out of ten)");
+    for row in rows {
+        let asked = if row.asked.is_empty() {
+            String::new()
+        } else {
+            format!("; asked {}", row.asked)
+        };
+        out.hang(
+            2,
+            &format!("{:<50}", row.what),
+            &format!("{}{asked}", band(&row.value)),
+        );
+    }
+}
+
+fn band(value: &BandShown) -> String {
+    if value.mid.other.is_empty() {
+        format!("{}, {}", value.mid.main, value.range.main)
+    } else {
+        format!(
+            "{}, {} ({}, {})",
+            value.mid.main, value.range.main, value.mid.other, value.range.other
+        )
+    }
+}
+
+fn tests(out: &mut Page, sheet: &Sheet) {
+    if sheet.scales.is_empty() {
+        return;
+    }
+    out.title("Which hardness scale can read this case");
+    for s in &sheet.scales {
+        out.hang(2, &format!("{:<6}{:<24}", s.scale, s.word), &one_scale(s));
+        out.text(32, &s.why);
+    }
+}
+
+fn one_scale(s: &ScaleRow) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    // A reading that must not be taken is not foretold either.
+    if let Some(r) = s.reading.as_ref().filter(|_| s.valid) {
+        parts.push(format!("surface {}", band(r)));
+    }
+    if let Some(r) = s.core.as_ref().filter(|_| s.valid) {
+        parts.push(format!("core {}", band(r)));
+    }
+    if let Some(l) = &s.least_case {
+        parts.push(format!("least case {}", l.line()));
+    }
+    if !s.round.is_empty() {
+        parts.push(s.round.clone());
+    }
+    if parts.is_empty() {
+        "no reading".to_owned()
+    } else {
+        parts.join("; ")
+    }
+}
+
+fn cautions(out: &mut Page, sheet: &Sheet) {
+    if sheet.cautions.is_empty() {
+        return;
+    }
+    out.title("Safety of this job");
+    for c in &sheet.cautions {
+        out.hang(2, &format!("{}: ", c.hazard), &c.text);
+    }
+}
+
+fn rest(out: &mut Page, sheet: &Sheet) {
+    if !sheet.alternatives.is_empty() {
+        out.title("Ways not taken");
+        for a in &sheet.alternatives {
+            let facts = joined(&[&a.depth.line(), &a.surface, &a.hours]);
+            let facts = if facts.is_empty() {
+                facts
+            } else {
+                format!(" [{facts}]")
+            };
+            out.hang(2, "- ", &format!("{}{facts}: {}", a.what, a.why_not));
+        }
+    }
+    if !sheet.doubts.is_empty() {
+        out.title("What the spread in depth comes from");
+        for d in &sheet.doubts {
+            out.hang(2, &format!("{:>5}  ", d.share), &d.what);
+        }
+    }
+    if !sheet.sources.is_empty() {
+        out.title("Sources used");
+        for s in &sheet.sources {
+            let text = if s.reference.is_empty() {
+                &s.key
+            } else {
+                &s.reference
+            };
+            out.hang(2, "- ", text);
+        }
+    }
+}
+
+fn joined(parts: &[&str]) -> String {
+    let full: Vec<&str> = parts.iter().copied().filter(|p| !p.is_empty()).collect();
+    full.join(", ")
+}
+
+/// Lines being written.
+#[derive(Default)]
+struct Page {
+    out: String,
+}
+
+impl Page {
+    fn line(&mut self, text: &str) {
+        self.out.push_str(text.trim_end());
+        self.out.push('\n');
+    }
+
+    fn gap(&mut self) {
+        if !self.out.is_empty() && !self.out.ends_with("\n\n") {
+            self.out.push('\n');
+        }
+    }
+
+    fn raw(&mut self, text: &str) {
+        self.out.push_str(text);
+    }
+
+    fn title(&mut self, text: &str) {
+        self.gap();
+        self.line(text);
+        self.line(&"-".repeat(text.chars().count()));
+    }
+
+    fn pair(&mut self, label: &str, text: &str) {
+        self.hang(0, &format!("{label:<11}"), text);
+    }
+
+    fn text(&mut self, indent: usize, text: &str) {
+        self.hang(indent, "", text);
+    }
+
+    /// Writes `label` and beside it the text, wrapped in its own column.
+    fn hang(&mut self, indent: usize, label: &str, text: &str) {
+        let label = harmless(label);
+        let mut column = indent + label.chars().count();
+        let mut lead = format!("{}{label}", " ".repeat(indent));
+        if column > WIDTH / 2 + 10 {
+            // The label is a text itself; it gets its own lines.
+            for line in wrapped(&label, WIDTH - indent) {
+                self.line(&format!("{}{line}", " ".repeat(indent)));
+            }
+            column = indent + 4;
+            lead = " ".repeat(column);
+        }
+        for line in wrapped(&harmless(text), WIDTH - column) {
+            self.line(&format!("{lead}{line}"));
+            lead = " ".repeat(column);
+        }
+    }
+
+    fn finish(self) -> String {
+        self.out
+    }
+}
+
+/// Text without control characters, bidirectional overrides and line breaks.
+pub(crate) fn harmless(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{200E}' | '\u{200F}' => ' ',
+            c if c.is_control() => ' ',
+            c => c,
+        })
+        .collect()
+}
+
+/// Breaks a text into lines of at most `width` characters; a longer word is cut.
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    let mut used = 0;
+    for word in text.split_whitespace() {
+        let mut word: Vec<char> = word.chars().collect();
+        while used + usize::from(used > 0) + word.len() > width {
+            if used > 0 {
+                lines.push(std::mem::take(&mut line));
+                used = 0;
+            } else {
+                let tail = word.split_off(width.min(word.len()));
+                lines.push(word.iter().collect());
+                word = tail;
+            }
+        }
+        if word.is_empty() {
+            continue;
+        }
+        if used > 0 {
+            line.push(' ');
+            used += 1;
+        }
+        used += word.len();
+        line.extend(word);
+    }
+    if !line.is_empty() || lines.is_empty() {
+        lines.push(line);
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_words_are_cut_and_nothing_is_lost() {
+        let text = format!("a {} b", "x".repeat(25));
+        let lines = wrapped(&text, 10);
+        assert!(lines.iter().all(|l| l.chars().count() <= 10), "{lines:?}");
+        assert_eq!(lines.concat().matches('x').count(), 25);
+    }
+
+    #[test]
+    fn a_job_file_cannot_drive_the_terminal() {
+        assert_eq!(harmless("a\u{1b}[31mb\u{202E}c\n"), "a [31mb c ");
+    }
+}
