@@ -9,6 +9,7 @@ mod austenite;
 mod boundary;
 mod component;
 mod energy;
+mod response;
 mod solve;
 
 use std::sync::OnceLock;

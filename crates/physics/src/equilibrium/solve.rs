@@ -8,13 +8,14 @@
 
 use super::assessment::{assessment, powers, value};
 use super::component::{Amounts, COMPONENTS};
-use super::energy::{Expansion, Filled, Fractions, GAS_CONSTANT, Mobile, Template, VARIABLES};
+use super::energy::{Filled, Fractions, GAS_CONSTANT, Mobile, Template, VARIABLES};
+use super::response::{LEAST_FRACTION, Prepared, add_response, inverse, move_fractions, pull};
 use super::{EquilibriumFailure, Phase, PhaseSet};
-use crate::numerics::dense::{cholesky, cholesky_solve, gauss};
+use crate::numerics::dense::gauss;
 use crate::numerics::fun::exp;
 
 /// Elements plus phases: the size of the linear system.
-const SYSTEM: usize = COMPONENTS + PHASES;
+pub(super) const SYSTEM: usize = COMPONENTS + PHASES;
 pub(super) const PHASES: usize = Phase::ALL.len();
 
 /// Newton settles in 5 to 15 rounds from any start; this many is a failure.
@@ -39,8 +40,6 @@ const SHORTER_LN: f64 = -2.0;
 const LARGEST_LOSS: f64 = 0.8;
 /// What counts as little of a phase, in moles of its atoms beside one of all.
 const LITTLE: f64 = 1e-3;
-/// Site fractions are kept above this; it is far below what any certificate can state.
-const LEAST_FRACTION: f64 = 1e-25;
 
 /// One phase during the search.
 #[derive(Debug)]
@@ -90,15 +89,6 @@ pub(super) struct Found {
     pub(super) rounds: usize,
     /// Activity of carbon against graphite.
     pub(super) carbon_activity: f64,
-}
-
-/// A phase's expansion, prepared for elimination.
-struct Prepared {
-    value: f64,
-    content: [f64; COMPONENTS],
-    gradient: [f64; VARIABLES],
-    /// Inverse second derivatives.
-    inverse: [[f64; VARIABLES]; VARIABLES],
 }
 
 impl Search {
@@ -544,118 +534,4 @@ impl Search {
         }
         found
     }
-}
-
-/// Slope of the energy against given potentials, by each variable.
-fn pull(template: &Template, phase: &Prepared, potential: &[f64; COMPONENTS]) -> [f64; VARIABLES] {
-    let mut pull = [0.0; VARIABLES];
-    for (k, out) in pull.iter_mut().enumerate().take(template.variables.len()) {
-        let bound: f64 = template.content_slope[k]
-            .iter()
-            .zip(potential)
-            .map(|(s, m)| s * m)
-            .sum();
-        *out = bound - phase.gradient[k];
-    }
-    pull
-}
-
-/// Inverse of the second derivatives. Where the phase would unmix they are stiffened by those of
-/// ideal mixing, as little as makes them positive: the step gets shorter, its end stays the same.
-fn inverse(
-    template: &Template,
-    expansion: &Expansion,
-    fractions: &Fractions,
-) -> [[f64; VARIABLES]; VARIABLES] {
-    let n = template.variables.len();
-    let mut factor = expansion.hessian;
-    if cholesky(&mut factor, n).is_err() {
-        factor = stiffened(template, expansion, fractions);
-    }
-    let mut inverse = [[0.0; VARIABLES]; VARIABLES];
-    for (k, column) in inverse.iter_mut().enumerate().take(n) {
-        column[k] = 1.0;
-        cholesky_solve(&factor, n, column);
-    }
-    inverse
-}
-
-/// Cholesky factor of second derivatives that are not positive on their own.
-fn stiffened(
-    template: &Template,
-    expansion: &Expansion,
-    fractions: &Fractions,
-) -> [[f64; VARIABLES]; VARIABLES] {
-    let n = template.variables.len();
-    let ideal = template.ideal_hessian(fractions);
-    for share in [0.3, 1.0, 3.0, 10.0, 100.0] {
-        let mut factor = expansion.hessian;
-        for (row, ideal_row) in factor.iter_mut().zip(&ideal) {
-            for (h, i) in row.iter_mut().zip(ideal_row) {
-                *h += share * i;
-            }
-        }
-        if cholesky(&mut factor, n).is_ok() {
-            return factor;
-        }
-    }
-    // Only the rounding of a vanishing iron content gets here.
-    let mut factor = [[0.0; VARIABLES]; VARIABLES];
-    for k in 0..n {
-        factor[k][k] = ideal[k][k].sqrt();
-    }
-    factor
-}
-
-/// Adds what a phase's contents give when the potentials change.
-fn add_response(
-    template: &Template,
-    phase: &Prepared,
-    amount: f64,
-    count: usize,
-    matrix: &mut [[f64; SYSTEM]; SYSTEM],
-    right: &mut [f64; SYSTEM],
-) {
-    let n = template.variables.len();
-    for k in 0..n {
-        // Change of all variables' contents with the pull on variable k.
-        let mut response = [0.0; COMPONENTS];
-        for l in 0..n {
-            let weight = amount * phase.inverse[k][l];
-            for (r, slope) in response.iter_mut().zip(&template.content_slope[l]) {
-                *r += weight * slope;
-            }
-        }
-        for a in 0..count {
-            right[a] += response[a] * phase.gradient[k];
-            let slopes = template.content_slope[k].iter().take(count);
-            for (cell, slope) in matrix[a].iter_mut().zip(slopes) {
-                *cell += response[a] * slope;
-            }
-        }
-    }
-}
-
-/// Applies moves to site fractions: as they are where small, as a factor where large, so that
-/// none leaves 0 to 1. The largest relative change comes back.
-fn move_fractions(template: &Template, y: &mut Fractions, moves: &Fractions) -> f64 {
-    let mut largest = 0.0_f64;
-    for range in &template.sublattices {
-        let mut sum = 0.0;
-        for i in range.clone() {
-            let relative = moves[i] / y[i];
-            largest = largest.max(relative.abs());
-            if relative.abs() < 0.3 {
-                y[i] += moves[i];
-            } else {
-                y[i] *= exp(relative.clamp(-3.0, 3.0));
-            }
-            y[i] = y[i].max(LEAST_FRACTION);
-            sum += y[i];
-        }
-        for i in range.clone() {
-            y[i] /= sum;
-        }
-    }
-    largest
 }
