@@ -461,7 +461,7 @@ fn written_out(
                 })
                 .collect()
         }
-        // Ternary by composition: times y_a + (1 − y_a − y_b − y_c)/3, a being the order'th.
+        // [muggianu-1975] Ternary by composition: times y_a + (1 − y_a − y_b − y_c)/3, a being the order'th.
         [triple] if triple.len() == 3 && has_orders(parameter, data) => {
             let mut parts = vec![(product.clone(), 1.0 / 3.0)];
             for (place, &element) in triple.iter().enumerate() {
