@@ -241,6 +241,7 @@ fn spec(parts: u32) -> Spec {
             name: "C15E".to_owned(),
             place: None,
         },
+        heat: None,
         note: NoteReading {
             text: "case harden 0.8 +0.4/0 CHD 550 HV, 58-62 HRC after grind".to_owned(),
             phrases: vec![

@@ -67,6 +67,9 @@ fn about(out: &mut Page, sheet: &Sheet) {
         out.pair("", feature);
     }
     out.pair("Steel", &head.material);
+    if !head.heat.is_empty() {
+        out.pair("Heat", &head.heat);
+    }
     for stock in &head.stock {
         out.pair("Stock", stock);
     }

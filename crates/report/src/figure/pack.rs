@@ -297,8 +297,7 @@ fn other(l: Length, units: UnitSystem) -> String {
 
 /// Under and over the parts, and the nearest distances to the end wall and between pieces.
 fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: UnitSystem) {
-    let [_, height, length] = pack.inside;
-    let right = side.origin.0 + length.to_mm() * side.scale;
+    let [_, height, _] = pack.inside;
     let all = || pack.parts.iter().chain(&pack.coupons);
     let low = all().map(|p| p.at[2].to_mm()).fold(f64::INFINITY, f64::min);
     let high = all()
@@ -308,7 +307,6 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
         return;
     }
     let x = side.origin.0 + quiet_place(pack, 34.0 / side.scale) * side.scale;
-    debug_assert!(x <= right, "the dimension stands in the box");
     let y = |mm: f64| side.origin.1 - mm * side.scale;
     for (a, b) in [(0.0, low), (high, height.to_mm())] {
         if b - a > 0.5 {
@@ -355,6 +353,9 @@ fn quiet_place(pack: &PackLayout, room: f64) -> f64 {
             .fold(length, f64::min)
     };
     let mut best = length - 6.0;
+    if best <= room + 4.0 {
+        return best;
+    }
     for i in 0..=24 {
         let x = (room + 4.0) + (length - 6.0 - room - 4.0) * f64::from(i) / 24.0;
         if distance(x) > distance(best) + 1.0 {

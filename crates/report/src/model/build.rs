@@ -93,6 +93,7 @@ fn head(
         features: features(&spec.part, spec.units),
         quantity: spec.quantity.to_string(),
         material: steel(&spec.steel),
+        heat: spec.heat.clone().unwrap_or_default(),
         shop: spec.shop.name.clone(),
         stock: spec
             .stock

@@ -150,6 +150,7 @@ impl Writer {
             ("features", list(h.features.iter().map(|f| self.s(f)))),
             ("quantity", self.s(&h.quantity)),
             ("material", self.s(&h.material)),
+            ("heat", self.s(&h.heat)),
             ("shop", self.s(&h.shop)),
             ("stock", list(h.stock.iter().map(|f| self.s(f)))),
             ("route", self.s(&h.route)),

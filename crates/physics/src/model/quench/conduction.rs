@@ -312,6 +312,10 @@ impl<'a> Solver<'a> {
     }
 }
 
+#[expect(
+    clippy::needless_range_loop,
+    reason = "each row reads its neighbours in several arrays"
+)]
 /// One implicit stage by Newton; fills `gain[k]` (W per outer area), `out_w_m2[k]` and `t_k`.
 fn solve_stage(
     body: &Body,
