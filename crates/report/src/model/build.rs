@@ -217,7 +217,20 @@ fn note_rows(spec: &Spec) -> Vec<NoteRow> {
 }
 
 fn assumptions(spec: &Spec) -> Vec<String> {
-    let mut all = spec.note.assumptions.clone();
+    // What a phrase already says of itself is not said again.
+    let said = |a: &String| {
+        spec.note
+            .phrases
+            .iter()
+            .any(|p| p.assumed.as_ref() == Some(a))
+    };
+    let mut all: Vec<String> = spec
+        .note
+        .assumptions
+        .iter()
+        .filter(|a| !said(a))
+        .cloned()
+        .collect();
     all.extend(
         spec.answers
             .iter()
