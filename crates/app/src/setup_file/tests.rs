@@ -167,6 +167,20 @@ fn each_fault_is_named() {
 }
 
 #[test]
+fn a_value_in_the_other_unit_is_converted_in_the_hint_and_not_called_missing() {
+    let text = WHOLE
+        .replace("half_thickness_mm = 10", "half_thickness_in = 0.4")
+        .replace("to_c = 25", "to_f = 77");
+    let diags = read("s.toml", &text, &no_grades).unwrap_err();
+    let hints: Vec<&str> = diags.iter().map(|diag| diag.accepted.as_str()).collect();
+    assert_eq!(
+        hints,
+        ["Write `half_thickness_mm = 10.16`.", "Write `to_c = 25`."],
+        "{diags:?}"
+    );
+}
+
+#[test]
 fn faults_come_all_at_once() {
     let text = WHOLE
         .replace("half_thickness_mm = 10", "half_thickness_mm = -1")
