@@ -48,6 +48,17 @@ fn changed(from: &str, to: &str) -> Result<SetupFile, Vec<&'static str>> {
 }
 
 #[test]
+fn depths_and_tolerance_may_follow_the_surface() {
+    let setup = changed(
+        "above_c = 800.0 }",
+        "above_c = 800.0 }\noutput_depth_mm = [0.0, 1.0]\ntolerance_wt_pct = 1e-3",
+    );
+    let setup = setup.unwrap();
+    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 1.0]));
+    assert!((setup.carbon.tolerance.to_wt_pct() - 1e-3).abs() < 1e-15);
+}
+
+#[test]
 fn a_whole_setup_is_read() {
     let setup = check(WHOLE).unwrap();
     assert_eq!(setup.output_depth_mm, Some(vec![0.0, 0.5, 1.0]));
