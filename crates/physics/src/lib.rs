@@ -12,6 +12,7 @@ pub mod simulate;
 pub mod equilibrium;
 pub mod law;
 pub mod matter;
+pub mod medium;
 pub mod model;
 pub mod numerics;
 pub mod verify;

@@ -61,7 +61,7 @@ pub enum DiffusivityModel {
 }
 
 /// What feeds carbon into the surface.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Surface {
     /// The surface is held at this carbon.
     Fixed {
@@ -87,6 +87,11 @@ pub enum Surface {
         /// Exchange is full from here.
         full: Temperature,
     },
+    /// A medium by what the shop knows of it.
+    Medium(crate::medium::MediumSetup),
+    /// Surfaces in turns, each for a time, from the cycle's start on; sealed afterwards. A program
+    /// within a program is refused.
+    Program(Vec<(Span, Surface)>),
     /// Nothing is exchanged.
     Sealed,
 }

@@ -462,6 +462,9 @@ mod random {
                 // Saturation at 1200 °C is 2.2 wt%.
                 Surface::Pack { .. } => core.max(2.3),
                 Surface::Sealed => core,
+                Surface::Medium(_) | Surface::Program(_) => {
+                    unreachable!("drawn in tests/media.rs only")
+                }
             };
             for c in &run.carbon_wt_pct {
                 prop_assert!(*c >= -1e-12 && *c <= most + 1e-12, "{} of {}", c, most);

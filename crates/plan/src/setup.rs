@@ -2,9 +2,11 @@
 
 use casewright_job::shop::{Agitation, CompoundLot, Energiser, Medium, QuenchTank};
 use casewright_job::spec::{PartShape, Steel};
+use casewright_physics::law::surface_transfer::PackEnergiser;
 use casewright_physics::matter::steel;
+use casewright_physics::medium;
 use casewright_physics::setup::{QuenchSetup, Quenchant, Shape, Stirring, Surface};
-use casewright_terms::{Composition, Length, Mass, Temperature, TransferCoefficient, Volume};
+use casewright_terms::{Composition, Length, Mass, Volume};
 
 /// Density of steel for masses of parts and boxes; EN 1993-1-2 uses the same round figure.
 pub(crate) const STEEL_KG_M3: f64 = 7850.0;
@@ -141,30 +143,34 @@ pub fn quench(tank: &QuenchTank) -> QuenchSetup {
     }
 }
 
-/// What a compound lot does at the surface.
-///
-/// The coefficient is the estimate of `pack-transfer-estimate`: 1e-7 m/s for a charge with its
-/// energiser, a third of that for plain charcoal; a charge with little fresh compound gives less.
-/// No direct measurement was found, so the doubt about it is wide and a shop's coupons replace it.
+/// The lot as physics knows it. A cyanide counts as a strong energiser here; the planner refuses
+/// it before anything is run.
+#[must_use]
+pub fn pack(lot: &CompoundLot) -> medium::Pack {
+    medium::Pack {
+        energiser: match lot.energiser {
+            Energiser::None => PackEnergiser::None,
+            Energiser::CalciumCarbonate => PackEnergiser::Calcium,
+            Energiser::SodiumCarbonate
+            | Energiser::BariumCarbonate
+            | Energiser::MixedWithBarium
+            | Energiser::MixedWithoutBarium
+            | Energiser::Cyanide => PackEnergiser::BariumOrSodium,
+        },
+        energiser_by_mass: lot.energiser_fraction,
+        fresh: lot.fresh,
+    }
+}
+
+/// What a compound lot does at the surface; a shop's coupons replace the estimate behind it.
 #[must_use]
 pub fn pack_surface(lot: &CompoundLot) -> Surface {
-    let full = 1.0e-7;
-    let energised = match lot.energiser {
-        Energiser::None => 0.35,
-        Energiser::CalciumCarbonate => 0.7,
-        Energiser::SodiumCarbonate
-        | Energiser::BariumCarbonate
-        | Energiser::MixedWithBarium
-        | Energiser::MixedWithoutBarium
-        | Energiser::Cyanide => 1.0,
-    };
-    // A charge with no fresh compound is taken at 60 %, one with 20 % fresh or more at full
-    // strength: the trade renews by 10–30 % per heat to keep the strength (common practice).
-    let fresh = (0.6 + 2.0 * lot.fresh.to_ratio()).min(1.0);
+    let pack = pack(lot);
+    let (begins, full) = pack.fade_in();
     Surface::Pack {
-        coefficient: TransferCoefficient::from_m_s(full * energised * fresh),
-        begins: Temperature::from_c(700.0),
-        full: Temperature::from_c(760.0),
+        coefficient: pack.full_coefficient(),
+        begins,
+        full,
     }
 }
 

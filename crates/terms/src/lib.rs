@@ -14,8 +14,8 @@ pub use composition::{Composition, CompositionProblem, Element};
 pub use diag::{Diag, Place, Severity};
 pub use hardness::{Hardness, Scale};
 pub use quantity::{
-    Area, Conductivity, Density, Diffusivity, Force, Fraction, HeatTransfer, Length, Mass, Power,
-    Span, Temperature, TemperatureStep, TransferCoefficient, UnitSystem, Vickers, Volume,
-    WeightPercent,
+    Area, CarbonFlux, Conductivity, Density, Diffusivity, Force, Fraction, HeatTransfer, Length,
+    Mass, Power, Span, Temperature, TemperatureStep, TransferCoefficient, UnitSystem, Vickers,
+    Volume, WeightPercent,
 };
 pub use remark::{Remark, SourceKey, Valued};

@@ -3,9 +3,11 @@
 pub mod carbon_activity;
 pub mod case_depth_rules;
 pub mod diffusivity;
+pub mod gas_carbon;
 pub mod gas_equilibrium;
 pub mod potential;
 pub mod saturation;
+pub mod surface_transfer;
 
 pub mod case_depth;
 pub mod decomposition;

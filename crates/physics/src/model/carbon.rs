@@ -33,6 +33,7 @@ mod body;
 mod fit;
 mod legs;
 mod outcome;
+mod supply;
 #[cfg(test)]
 mod tests;
 

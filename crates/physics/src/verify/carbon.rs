@@ -459,7 +459,10 @@ fn profiles() -> Vec<Row> {
         radius: Length::from_mm(10.0),
     };
     let cases = [
-        ("fixed-plate", setup(plate(), 0.18, held, 927.0, 8.0)),
+        (
+            "fixed-plate",
+            setup(plate(), 0.18, held.clone(), 927.0, 8.0),
+        ),
         (
             "fed-plate",
             setup(plate(), 0.18, fed(1.10, 1.5e-7), 927.0, 8.0),

@@ -1,9 +1,9 @@
 //! Named units of each quantity: the only place where a conversion factor stands.
 
 use super::{
-    Area, CUBIC_METRES_PER_US_GALLON, Density, Diffusivity, Force, Fraction, ICE_POINT_K,
-    KILOGRAMS_PER_POUND, Length, METRES_PER_INCH, Mass, NEWTONS_PER_KILOGRAM_FORCE, Power, Span,
-    Temperature, TemperatureStep, Volume,
+    Area, CUBIC_METRES_PER_US_GALLON, CarbonFlux, Density, Diffusivity, Force, Fraction,
+    ICE_POINT_K, KILOGRAMS_PER_POUND, Length, METRES_PER_INCH, Mass, NEWTONS_PER_KILOGRAM_FORCE,
+    Power, Span, Temperature, TemperatureStep, Volume,
 };
 
 /// A pair of conversions by one factor.
@@ -115,6 +115,15 @@ unit!(
     1e-4,
     from_m2_s,
     to_m2_s
+);
+unit!(
+    CarbonFlux,
+    from_g_m2_h,
+    to_g_m2_h,
+    "grams per square metre and hour",
+    1e-3 / 3600.0,
+    from_kg_m2_s,
+    to_kg_m2_s
 );
 unit!(
     Force,

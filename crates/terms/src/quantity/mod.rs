@@ -158,6 +158,10 @@ quantity!(
     TransferCoefficient, "metres per second", from_m_s, to_m_s
 );
 quantity!(
+    /// Carbon that enters a surface: mass per area and time.
+    CarbonFlux, "kilograms per square metre and second", from_kg_m2_s, to_kg_m2_s
+);
+quantity!(
     /// A share of the mass, in percent.
     WeightPercent, "weight percent", from_wt_pct, to_wt_pct
 );
@@ -187,6 +191,7 @@ linear!(
     HeatTransfer,
     Diffusivity,
     TransferCoefficient,
+    CarbonFlux,
     WeightPercent,
     Fraction,
     Vickers,

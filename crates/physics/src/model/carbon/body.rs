@@ -2,6 +2,7 @@
 
 use super::fit::{Law, Limits};
 use super::legs::{Leg, MOVES_FROM_C};
+use super::supply::{self, Supply, boost};
 use crate::numerics::chebyshev::{Basis, Polynomial};
 use crate::numerics::fun::sqrt;
 use crate::numerics::mesh::{Grading, Mesh, Section};
@@ -10,27 +11,16 @@ use crate::numerics::tridiagonal::Factor;
 use crate::run::Failure;
 use casewright_terms::quantity::ICE_POINT_K;
 
-/// What stands at the treated surface, in site fractions.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Supply {
-    Held {
-        y: f64,
-    },
-    Fed {
-        potential_y: f64,
-    },
-    /// Follows the saturation; never takes carbon out.
-    Pack,
-    Sealed,
-}
-
 /// A problem in bare numbers.
 #[derive(Clone, Debug)]
 pub(crate) struct Problem {
     pub section: Section,
     pub law: Law,
     pub factor: f64,
+    /// What holds throughout where there are no turns.
     pub supply: Supply,
+    /// Turns of a program, and the curves of media.
+    pub supplies: supply::Supplies,
     pub legs: Vec<Leg>,
     pub core_y: f64,
     /// Largest error wanted, as site fraction.
@@ -96,15 +86,33 @@ impl Problem {
         };
         for leg in self.legs.iter().filter(|leg| leg.open && moves(leg)) {
             for t_k in [leg.from_k, leg.to_k] {
-                match self.supply {
+                match self.supply_in(leg) {
                     Supply::Held { y } => take(y),
                     Supply::Fed { potential_y } => take(self.most(t_k, potential_y)),
                     Supply::Pack => take(self.pack_y(t_k)),
-                    Supply::Sealed => {}
+                    other => {
+                        let curves = &self.supplies.curves;
+                        if let Some(y) = supply::reach(other, curves, self.limits, t_k) {
+                            take(self.most(t_k, y));
+                        }
+                    }
                 }
             }
         }
         (low, high)
+    }
+
+    /// What stands at the surface in a leg.
+    pub(crate) fn supply_in(&self, leg: &Leg) -> Supply {
+        let turns = &self.supplies.turns;
+        if turns.is_empty() {
+            return self.supply;
+        }
+        let middle_s = 0.5 * (leg.start_s + leg.end_s);
+        turns
+            .iter()
+            .find(|turn| middle_s < turn.end_s)
+            .map_or(Supply::Sealed, |turn| turn.supply)
     }
 
     /// What the matrix takes of a potential.
@@ -162,6 +170,22 @@ impl Conditions {
     fn matrix(&self, y: f64) -> (f64, f64) {
         rounded_min(y, self.limit, self.blend)
     }
+
+    /// Flux into a surface of total carbon `y`, and its derivative.
+    #[inline]
+    fn fed(&self, supply: Supply, y: f64) -> (f64, f64) {
+        let (matrix, slope) = self.matrix(y);
+        if matches!(supply, Supply::Flux { .. }) {
+            let (flux, by_matrix) = boost(self.beta, self.potential, matrix);
+            return (flux, by_matrix * slope);
+        }
+        let flux = self.beta * (self.potential - matrix);
+        if supply.gives_only() && flux < 0.0 {
+            (0.0, 0.0)
+        } else {
+            (flux, -slope * self.beta)
+        }
+    }
 }
 
 /// The lesser of `y` and `limit`, and its derivative by `y`. The corner is rounded over `blend`
@@ -190,6 +214,7 @@ struct Body<'a> {
     /// No state leaves these.
     bounds: (f64, f64),
     leg: Leg,
+    supply: Supply,
     now: Conditions,
     /// Volumes, and 1 for the uptake.
     mass: Vec<f64>,
@@ -264,6 +289,7 @@ impl<'a> Body<'a> {
             fit_range,
             bounds,
             leg,
+            supply: problem.supply,
             mass,
             held: false,
         }
@@ -273,9 +299,10 @@ impl<'a> Body<'a> {
     fn enter(&mut self, leg: Leg, y: &mut [f64]) {
         let n = self.mesh.len();
         self.leg = leg;
+        self.supply = self.problem.supply_in(&leg);
         self.now.at_s = f64::NAN;
         self.held = false;
-        if let (Supply::Held { y: held }, true) = (self.problem.supply, leg.open) {
+        if let (Supply::Held { y: held }, true) = (self.supply, leg.open) {
             self.held = true;
             y[n] += self.mass[0] * (held - y[0]);
             y[0] = held;
@@ -292,17 +319,31 @@ impl<'a> Body<'a> {
         }
         let p = self.problem;
         let t_k = self.leg.temperature_k(t_s);
+        let limit = p.limits.map_or(f64::INFINITY, |limits| limits.matrix(t_k));
+        let (beta, potential) = match self.supply {
+            Supply::Fed { potential_y } => (self.leg.beta_m_s(t_s), p.capped(t_k, potential_y)),
+            Supply::Pack => (self.leg.beta_m_s(t_s), p.capped(t_k, p.pack_y(t_k))),
+            Supply::Curve { index } if self.leg.open => {
+                let curve = &p.supplies.curves[index];
+                let y = curve.potential_y(t_k, limit.min(supply::MOST_Y));
+                (curve.beta_m_s(t_k), p.capped(t_k, y))
+            }
+            // The rate stands in the place of β. It ends where the rounded corner of saturation
+            // begins: carbide that a boost leaves is not followed.
+            Supply::Flux { y_m_s } if self.leg.open => {
+                (y_m_s, limit.min(supply::MOST_Y) - BLEND * p.tolerance_y)
+            }
+            Supply::Held { .. } | Supply::Sealed | Supply::Curve { .. } | Supply::Flux { .. } => {
+                (0.0, 0.0)
+            }
+        };
         self.now = Conditions {
             at_s: t_s,
             d: p.law.fit(&self.basis, t_k, p.factor, self.fit_range),
-            limit: p.limits.map_or(f64::INFINITY, |limits| limits.matrix(t_k)),
+            limit,
             blend: BLEND * p.tolerance_y,
-            beta: self.leg.beta_m_s(t_s),
-            potential: match p.supply {
-                Supply::Fed { potential_y } => p.capped(t_k, potential_y),
-                Supply::Pack => p.capped(t_k, p.pack_y(t_k)),
-                Supply::Held { .. } | Supply::Sealed => 0.0,
-            },
+            beta,
+            potential,
         };
     }
 
@@ -311,7 +352,6 @@ impl<'a> Body<'a> {
         self.update(t_s);
         let n = self.mesh.len();
         let now = &self.now;
-        let one_way = self.problem.supply == Supply::Pack;
         for (phi, y) in self.phi.iter_mut().zip(y) {
             *phi = now.d.integral(now.matrix(*y).0);
         }
@@ -335,10 +375,7 @@ impl<'a> Body<'a> {
                 out[n] -= last;
             }
         } else {
-            let fed = |y: f64| {
-                let flux = now.beta * (now.potential - now.matrix(y).0);
-                if one_way { flux.max(0.0) } else { flux }
-            };
+            let fed = |y: f64| now.fed(self.supply, y).0;
             let (first, last) = (fed(y[0]), self.treated_last * fed(y[n - 1]));
             out[0] += first;
             out[n - 1] += last;
@@ -422,7 +459,6 @@ impl System for Body<'_> {
         self.update(t_s);
         let n = self.mesh.len();
         let now = &self.now;
-        let one_way = self.problem.supply == Supply::Pack;
         let d = &mut self.phi;
         for (d, y) in d.iter_mut().zip(y) {
             let (matrix, slope) = now.matrix(*y);
@@ -451,14 +487,7 @@ impl System for Body<'_> {
                 m.uptake[2] = -self.conductance[n - 2] * d[n - 2];
             }
         } else {
-            let fed = |y: f64| {
-                let (matrix, slope) = now.matrix(y);
-                if one_way && matrix > now.potential {
-                    0.0
-                } else {
-                    slope * now.beta
-                }
-            };
+            let fed = |y: f64| -now.fed(self.supply, y).1;
             let (first, last) = (fed(y[0]), self.treated_last * fed(y[n - 1]));
             m.diagonal[0] += first;
             m.diagonal[n - 1] += last;

@@ -2,6 +2,8 @@
 
 use casewright_terms::Temperature;
 
+use super::supply::surfaces;
+use crate::medium::{Drive, MediumSetup};
 use crate::setup::{Cycle, Surface};
 
 /// The medium exchanges carbon from here up: A1 of Fe-C, in °C.
@@ -62,20 +64,16 @@ impl Leg {
 
 /// Legs of a cycle, cold ones included.
 pub(crate) fn legs(cycle: &Cycle, surface: &Surface) -> Vec<Leg> {
-    let c = |celsius: f64| Temperature::from_c(celsius).to_k();
-    let mut cuts = vec![c(MOVES_FROM_C), c(EXCHANGE_FROM_C)];
-    match surface {
-        Surface::Transfer { above, .. } => cuts.push(above.to_k()),
-        Surface::Pack { begins, full, .. } => cuts.extend([begins.to_k(), full.to_k()]),
-        Surface::Fixed { .. } | Surface::Sealed => {}
-    }
-    cuts.sort_by(f64::total_cmp);
     let mut legs = Vec::new();
-    let mut start_s = 0.0;
-    for piece in &cycle.pieces {
-        let span_s = piece.duration.to_s();
-        let (from_k, to_k) = (piece.from.to_k(), piece.to.to_k());
-        let end_s = start_s + span_s;
+    for (line, surface) in turns(cycle, surface) {
+        let Line {
+            start_s,
+            end_s,
+            from_k,
+            to_k,
+        } = line;
+        let span_s = end_s - start_s;
+        let cuts = cuts(surface);
         let mut marks = vec![(start_s, from_k)];
         let mut crossed: Vec<f64> = cuts
             .iter()
@@ -97,9 +95,70 @@ pub(crate) fn legs(cycle: &Cycle, surface: &Surface) -> Vec<Leg> {
                 legs.push(leg(start_s, end_s, from_k, to_k, surface));
             }
         }
-        start_s = end_s;
     }
     legs
+}
+
+/// A stretch with a linear temperature.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    start_s: f64,
+    end_s: f64,
+    from_k: f64,
+    to_k: f64,
+}
+
+/// The pieces of the cycle, cut where the surface's turn ends.
+fn turns<'s>(cycle: &Cycle, surface: &'s Surface) -> Vec<(Line, &'s Surface)> {
+    let surfaces = surfaces(surface);
+    let mut out = Vec::with_capacity(cycle.pieces.len() + surfaces.len());
+    let mut piece_start_s = 0.0;
+    for piece in &cycle.pieces {
+        let span_s = piece.duration.to_s();
+        let piece_end_s = piece_start_s + span_s;
+        let (a, b) = (piece.from.to_k(), piece.to.to_k());
+        let at = |t_s: f64| {
+            if t_s >= piece_end_s {
+                b
+            } else {
+                a + (b - a) * (t_s - piece_start_s) / span_s
+            }
+        };
+        let mut start_s = piece_start_s;
+        for (turn_end_s, surface) in &surfaces {
+            let end_s = turn_end_s.min(piece_end_s);
+            if end_s > start_s {
+                let line = Line {
+                    start_s,
+                    end_s,
+                    from_k: at(start_s),
+                    to_k: at(end_s),
+                };
+                out.push((line, *surface));
+                start_s = end_s;
+            }
+        }
+        piece_start_s = piece_end_s;
+    }
+    out
+}
+
+/// Temperatures at which a rule changes, ascending.
+fn cuts(surface: &Surface) -> Vec<f64> {
+    let c = |celsius: f64| Temperature::from_c(celsius).to_k();
+    let mut cuts = vec![c(MOVES_FROM_C), c(EXCHANGE_FROM_C)];
+    match surface {
+        Surface::Transfer { above, .. } => cuts.push(above.to_k()),
+        Surface::Pack { begins, full, .. } => cuts.extend([begins.to_k(), full.to_k()]),
+        Surface::Medium(MediumSetup::Pack(pack)) => {
+            let (begins, full) = pack.fade_in();
+            cuts.extend([begins.to_k(), full.to_k()]);
+        }
+        Surface::Medium(medium) => cuts.push(medium.medium().above().to_k()),
+        Surface::Fixed { .. } | Surface::Sealed | Surface::Program(_) => {}
+    }
+    cuts.sort_by(f64::total_cmp);
+    cuts
 }
 
 fn leg(start_s: f64, end_s: f64, from_k: f64, to_k: f64, surface: &Surface) -> Leg {
@@ -124,6 +183,13 @@ fn leg(start_s: f64, end_s: f64, from_k: f64, to_k: f64, surface: &Surface) -> L
             };
             share * coefficient.to_m_s()
         }
+        // The engine takes the curve of the medium; here it only matters that it is not nothing.
+        Surface::Medium(medium) if middle_k >= medium.medium().above().to_k() => {
+            match medium.medium().drive(Temperature::from_k(t_k)).value {
+                Drive::Activity { coefficient, .. } => coefficient.to_m_s(),
+                Drive::Flux(_) => 1.0,
+            }
+        }
         _ => 0.0,
     };
     let beta_m_s = if hot {
@@ -134,8 +200,10 @@ fn leg(start_s: f64, end_s: f64, from_k: f64, to_k: f64, surface: &Surface) -> L
     let open = hot
         && match surface {
             Surface::Fixed { .. } => true,
-            Surface::Sealed => false,
-            Surface::Transfer { .. } | Surface::Pack { .. } => beta_m_s != (0.0, 0.0),
+            Surface::Sealed | Surface::Program(_) => false,
+            Surface::Transfer { .. } | Surface::Pack { .. } | Surface::Medium(_) => {
+                beta_m_s != (0.0, 0.0)
+            }
         };
     Leg {
         start_s,

@@ -2,13 +2,15 @@
 
 use casewright_terms::{Element, Remark, SourceKey, Temperature};
 
-use super::body::{Problem, Solved, Supply, moves};
+use super::body::{Problem, Solved, moves};
 use super::fit::{Law, Limits};
 use super::legs::{EXCHANGE_FROM_C, MOVES_FROM_C, legs};
+use super::supply::{Supplies, Supply, Turn, check_program, of_medium, surfaces};
 use crate::law::carbon_activity::{CARBON_G_MOL, IRON_G_MOL, to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::{MOST_WT_PCT, RANGE_C, outside};
 use crate::law::potential::gunnarson_1967;
 use crate::law::saturation::{alloy_remark, cementite_rise_k};
+use crate::medium::{Medium, MediumSetup};
 use crate::numerics::chebyshev::Basis;
 use crate::numerics::mesh::Section;
 use crate::run::{CarbonRun, Failure};
@@ -27,6 +29,8 @@ const FACTOR: (f64, f64) = (1e-2, 1e2);
 /// Iron per volume of steel on which uptakes are based, in kg/m³: steel's density at room
 /// temperature, common practice. The frame of the unknown is fixed to the substitutional atoms.
 const IRON_KG_M3: f64 = 7850.0;
+/// Grams of carbon per cubic metre and unit of site fraction.
+pub(super) const GRAMS_PER_M3: f64 = IRON_KG_M3 * 1e3 * CARBON_G_MOL / IRON_G_MOL;
 /// Share of the whole movement that may be neglected in silence.
 const NEGLIGIBLE: f64 = 0.01;
 
@@ -38,7 +42,76 @@ fn refuse(what: String) -> Failure {
 pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
     let core = setup.composition.wt_pct(Element::C);
     carbon("core carbon", core)?;
-    let supply = match setup.surface {
+    let tolerance = setup.tolerance.to_wt_pct();
+    between("tolerance", tolerance, TOLERANCE_WT_PCT, "wt%")?;
+    between(
+        "factor on the diffusivity",
+        setup.diffusivity_factor,
+        FACTOR,
+        "",
+    )?;
+    for (k, piece) in setup.cycle.pieces.iter().enumerate() {
+        let name = format!("piece {} of the cycle", k + 1);
+        between(&name, piece.from.to_c(), (COLDEST_C, HOTTEST_C), "°C")?;
+        between(&name, piece.to.to_c(), (COLDEST_C, HOTTEST_C), "°C")?;
+        if piece.duration.to_s() < 0.0 {
+            let h = piece.duration.to_h();
+            return Err(refuse(format!(
+                "{name} takes {h} h; a duration of 0 or more is needed"
+            )));
+        }
+    }
+    let taken = gunnarson_1967(&setup.composition).value;
+    let law = match setup.diffusivity {
+        DiffusivityModel::Agren1986 => Law::Agren,
+        DiffusivityModel::Tibbetts1980 => Law::Tibbetts,
+        DiffusivityModel::Alloy => Law::Alloy { taken },
+    };
+    let legs = legs(&setup.cycle, &setup.surface);
+    let hottest_k = legs
+        .iter()
+        .fold(0.0_f64, |m, leg| m.max(leg.from_k).max(leg.to_k));
+    let coldest_k = Temperature::from_c(MOVES_FROM_C).to_k();
+    let range_k = (coldest_k, hottest_k.max(coldest_k));
+    let mut supplies = Supplies::default();
+    let supply = supply(&setup.surface, setup, range_k, &mut supplies)?;
+    if let Surface::Program(_) = setup.surface {
+        for (end_s, surface) in surfaces(&setup.surface) {
+            let supply = self::supply(surface, setup, range_k, &mut supplies)?;
+            supplies.turns.push(Turn { end_s, supply });
+        }
+    }
+    Ok(Problem {
+        section: section(setup.shape)?,
+        law,
+        factor: setup.diffusivity_factor,
+        supply,
+        supplies,
+        legs,
+        core_y: to_site_fraction(core),
+        // wt% and site fraction are close to proportional; the slope at the core is the lesser.
+        tolerance_y: to_site_fraction(tolerance),
+        limits: Some(Limits::new(
+            &Basis::new(),
+            coldest_k,
+            hottest_k,
+            taken,
+            cementite_rise_k(&setup.composition),
+        )),
+        grading: None,
+        #[cfg(test)]
+        equal_steps: None,
+    })
+}
+
+/// What stands at the surface for one surface of the setup.
+fn supply(
+    surface: &Surface,
+    setup: &CarbonSetup,
+    range_k: (f64, f64),
+    supplies: &mut Supplies,
+) -> Result<Supply, Failure> {
+    Ok(match surface {
         Surface::Fixed { carbon: c } => {
             carbon("surface carbon", c.to_wt_pct())?;
             Supply::Held {
@@ -72,56 +145,19 @@ pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
             Supply::Pack
         }
         Surface::Sealed => Supply::Sealed,
-    };
-    let tolerance = setup.tolerance.to_wt_pct();
-    between("tolerance", tolerance, TOLERANCE_WT_PCT, "wt%")?;
-    between(
-        "factor on the diffusivity",
-        setup.diffusivity_factor,
-        FACTOR,
-        "",
-    )?;
-    for (k, piece) in setup.cycle.pieces.iter().enumerate() {
-        let name = format!("piece {} of the cycle", k + 1);
-        between(&name, piece.from.to_c(), (COLDEST_C, HOTTEST_C), "°C")?;
-        between(&name, piece.to.to_c(), (COLDEST_C, HOTTEST_C), "°C")?;
-        if piece.duration.to_s() < 0.0 {
-            let h = piece.duration.to_h();
-            return Err(refuse(format!(
-                "{name} takes {h} h; a duration of 0 or more is needed"
-            )));
+        Surface::Medium(MediumSetup::Pack(pack)) => {
+            pack.check()
+                .map_err(|refusal| refuse(refusal.to_string()))?;
+            supplies.sources.extend(pack.sources());
+            let hottest = Temperature::from_k(range_k.1);
+            supplies.remarks.extend(pack.drive(hottest).remarks);
+            Supply::Pack
         }
-    }
-    let taken = gunnarson_1967(&setup.composition).value;
-    let law = match setup.diffusivity {
-        DiffusivityModel::Agren1986 => Law::Agren,
-        DiffusivityModel::Tibbetts1980 => Law::Tibbetts,
-        DiffusivityModel::Alloy => Law::Alloy { taken },
-    };
-    let legs = legs(&setup.cycle, &setup.surface);
-    let hottest_k = legs
-        .iter()
-        .fold(0.0_f64, |m, leg| m.max(leg.from_k).max(leg.to_k));
-    let coldest_k = Temperature::from_c(MOVES_FROM_C).to_k();
-    Ok(Problem {
-        section: section(setup.shape)?,
-        law,
-        factor: setup.diffusivity_factor,
-        supply,
-        legs,
-        core_y: to_site_fraction(core),
-        // wt% and site fraction are close to proportional; the slope at the core is the lesser.
-        tolerance_y: to_site_fraction(tolerance),
-        limits: Some(Limits::new(
-            &Basis::new(),
-            coldest_k,
-            hottest_k,
-            taken,
-            cementite_rise_k(&setup.composition),
-        )),
-        grading: None,
-        #[cfg(test)]
-        equal_steps: None,
+        Surface::Medium(medium) => of_medium(medium.medium(), setup, range_k, supplies)?,
+        Surface::Program(turns) => {
+            check_program(turns)?;
+            Supply::Sealed
+        }
     })
 }
 
@@ -171,8 +207,6 @@ pub(super) fn run(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Ca
         Section::Tube { .. } => 1.0 + solved.mesh.last_area,
         _ => 1.0,
     };
-    // Grams of carbon per cubic metre and unit of site fraction.
-    let grams = IRON_KG_M3 * 1e3 * CARBON_G_MOL / IRON_G_MOL;
     let larger = solved.uptake_m.abs().max(solved.gain_m.abs());
     let balance_error = if larger > 0.0 {
         (solved.uptake_m - solved.gain_m).abs() / larger
@@ -182,12 +216,12 @@ pub(super) fn run(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Ca
     CarbonRun {
         depth_m: solved.mesh.depth_m.clone(),
         carbon_wt_pct: solved.y.iter().map(|y| to_wt_pct(*y)).collect(),
-        uptake_g_m2: solved.uptake_m * grams / treated,
+        uptake_g_m2: solved.uptake_m * GRAMS_PER_M3 / treated,
         balance_error,
         steps: solved.counts.steps,
         refused: solved.counts.refused,
         remarks: remarks(setup, problem, solved),
-        sources: sources(setup),
+        sources: sources(setup, problem),
     }
 }
 
@@ -229,7 +263,7 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
         Supply::Fed { potential_y } => {
             Some(("carbon potential", potential_y, "the limit is used instead"))
         }
-        Supply::Pack | Supply::Sealed => None,
+        Supply::Pack | Supply::Sealed | Supply::Curve { .. } | Supply::Flux { .. } => None,
     };
     if let (Some((name, y, then)), Some(limits)) = (asked, problem.limits)
         && y > limits.matrix(hottest_k) * (1.0 + 1e-3)
@@ -241,16 +275,21 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
         );
         remarks.push(Remark::new("carbon-over-saturation", text));
     }
-    if hottest_c < EXCHANGE_FROM_C && !matches!(problem.supply, Supply::Sealed) {
+    if hottest_c < EXCHANGE_FROM_C && !matches!(setup.surface, Surface::Sealed) {
         let text = format!("the cycle stays below {EXCHANGE_FROM_C} °C: nothing is exchanged");
         remarks.push(Remark::new("carbon-no-exchange", text));
+    }
+    for remark in &problem.supplies.remarks {
+        if !remarks.contains(remark) {
+            remarks.push(remark.clone());
+        }
     }
     remarks.extend(gunnarson_1967(&setup.composition).remarks);
     remarks.extend(alloy_remark(cementite_rise_k(&setup.composition)));
     remarks
 }
 
-fn sources(setup: &CarbonSetup) -> Vec<SourceKey> {
+fn sources(setup: &CarbonSetup, problem: &Problem) -> Vec<SourceKey> {
     let mut sources = vec![match setup.diffusivity {
         DiffusivityModel::Tibbetts1980 => "tibbetts-1980",
         DiffusivityModel::Agren1986 | DiffusivityModel::Alloy => "agren-1986",
@@ -261,6 +300,11 @@ fn sources(setup: &CarbonSetup) -> Vec<SourceKey> {
     }
     if cementite_rise_k(&setup.composition) != 0.0 {
         sources.push("acm-alloy-fit");
+    }
+    for key in &problem.supplies.sources {
+        if !sources.contains(key) {
+            sources.push(key);
+        }
     }
     sources
 }

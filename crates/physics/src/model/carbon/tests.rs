@@ -1,8 +1,9 @@
 //! Tests against closed solutions, of order, of balance and of bounds, from inside the engine.
 
-use super::body::{Problem, Solved, Supply, solve};
+use super::body::{Problem, Solved, solve};
 use super::fit::{Law, Limits};
 use super::legs::Leg;
+use super::supply::{Supplies, Supply};
 use crate::law::carbon_activity::{to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::{fed_share, held_share};
 use crate::numerics::chebyshev::Basis;
@@ -36,6 +37,7 @@ fn constant(section: Section) -> Problem {
         law: Law::Constant { d_m2_s: D },
         factor: 1.0,
         supply: Supply::Held { y: 0.05 },
+        supplies: Supplies::default(),
         legs: vec![hold(8.0, 927.0, 0.0)],
         core_y: 0.01,
         tolerance_y: to_site_fraction(1e-4),
@@ -394,4 +396,27 @@ fn sealed_body_keeps_its_carbon() {
     let solved = solve(&problem).unwrap();
     assert!(solved.uptake_m == 0.0);
     assert!(solved.y.iter().all(|y| *y == problem.core_y));
+}
+
+/// A constant flux into a half space: Crank 1975, eq. 3.29 form,
+/// `c = c₀ + (F/D)(2 √(Dt/π) exp(−x²/4Dt) − x erfc(x/2√(Dt)))`. The asked tolerance is the bound,
+/// the uptake is the flux times the time to rounding.
+#[test]
+fn val_constant_flux_gives_the_closed_solution() {
+    let mut problem = constant(PLATE);
+    problem.core_y = to_site_fraction(0.2);
+    let (hours, y_m_s) = (2.0, 4e-10);
+    problem.supply = Supply::Flux { y_m_s };
+    problem.legs = vec![hold(hours, 927.0, 1.0)];
+    let solved = solve(&problem).unwrap();
+    let t_s = hours * HOUR_S;
+    let length = sqrt(D * t_s);
+    let error = worst(&solved, |x| {
+        let z = x / (2.0 * length);
+        problem.core_y
+            + y_m_s / D
+                * (2.0 * length / sqrt(PI) * exp(-z * z) - x * crate::numerics::fun::erfc(z))
+    });
+    assert!(error < 1e-4, "{error:e}");
+    assert!((solved.uptake_m / (y_m_s * t_s) - 1.0).abs() < 1e-12);
 }
