@@ -25,6 +25,32 @@ pub struct CarbonRun {
     pub sources: Vec<SourceKey>,
 }
 
+/// The duration of a piece of the cycle that reaches a target.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InverseRun {
+    /// Duration of the piece.
+    pub duration: Span,
+    /// How far it may be off: the asked error of the profile over its change with time.
+    pub doubt: Span,
+    /// The run with that duration.
+    pub carbon: CarbonRun,
+    /// Runs that were made.
+    pub runs: usize,
+}
+
+/// The boost and the diffuse that reach a case depth and a surface carbon.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoostDiffuseRun {
+    /// Duration of the boost.
+    pub boost: Span,
+    /// Duration of the diffuse within the piece.
+    pub diffuse: Span,
+    /// The run with both.
+    pub carbon: CarbonRun,
+    /// Runs that were made.
+    pub runs: usize,
+}
+
 /// When the pack is hot, and what the part sees.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PackHeatRun {

@@ -115,6 +115,42 @@ pub struct CarbonSetup {
     pub tolerance: WeightPercent,
 }
 
+/// What hours are looked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum CarbonTarget {
+    /// This carbon at this depth.
+    CarbonAtDepth {
+        /// Carbon.
+        carbon: WeightPercent,
+        /// Depth from the outer surface.
+        depth: Length,
+    },
+    /// This depth to the carbon, counted as the first depth at which the profile falls below it.
+    DepthToCarbon {
+        /// Carbon.
+        carbon: WeightPercent,
+        /// Depth from the outer surface.
+        depth: Length,
+    },
+}
+
+/// A boost and a diffuse of unknown lengths in one piece of a cycle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoostDiffuseSetup {
+    /// The run; its surface is that of the boost, and the duration of the piece is a first guess.
+    pub carbon: CarbonSetup,
+    /// The piece of the cycle, from 0, that is boost and then diffuse.
+    pub piece: usize,
+    /// Surface before that piece.
+    pub before: Surface,
+    /// Surface of the diffuse and of all that follows.
+    pub diffuse: Surface,
+    /// Case wanted at the end of the cycle.
+    pub target: CarbonTarget,
+    /// Carbon wanted at the surface at the end of the cycle.
+    pub surface_carbon: WeightPercent,
+}
+
 /// Quenching liquids as physics knows them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[expect(missing_docs, reason = "the names say it")]

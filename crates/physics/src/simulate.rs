@@ -2,9 +2,10 @@
 
 use crate::model::carbon::carbonise;
 use crate::model::chain::run_chain;
+use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
-use crate::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
-use crate::setup::{CarbonSetup, ChainSetup, PackHeatSetup};
+use crate::run::{BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun};
+use crate::setup::{BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup};
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
 ///
@@ -12,6 +13,28 @@ use crate::setup::{CarbonSetup, ChainSetup, PackHeatSetup};
 /// See [`carbonise`].
 pub fn carbon(setup: &CarbonSetup) -> Result<CarbonRun, Failure> {
     carbonise(setup)
+}
+
+/// How long one piece of the cycle must take for a carbon at a depth, by root finding on the
+/// whole cycle.
+///
+/// # Errors
+/// See [`crate::model::inverse`].
+pub fn hours_for_depth(
+    setup: &CarbonSetup,
+    piece: usize,
+    target: CarbonTarget,
+) -> Result<InverseRun, Failure> {
+    inverse::hours_for_depth(setup, piece, target)
+}
+
+/// How long boost and diffuse must take for a case depth and a surface carbon, by root finding on
+/// the whole cycle.
+///
+/// # Errors
+/// See [`crate::model::inverse`].
+pub fn boost_and_diffuse(setup: &BoostDiffuseSetup) -> Result<BoostDiffuseRun, Failure> {
+    inverse::boost_and_diffuse(setup)
 }
 
 /// The whole chain: carbon, reheats, quench, transformation, temper.

@@ -113,7 +113,7 @@ fn a_gas_of_a_potential_is_the_transfer_surface_on_plain_iron() {
 #[test]
 fn reg_a_pack_medium_is_the_pack_surface() {
     let pack = Pack {
-        energiser: PackEnergiser::BariumOrSodium,
+        energiser: PackEnergiser::Barium,
         energiser_by_mass: share(0.12),
         fresh: share(0.2),
     };

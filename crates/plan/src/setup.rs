@@ -151,11 +151,10 @@ pub fn pack(lot: &CompoundLot) -> medium::Pack {
         energiser: match lot.energiser {
             Energiser::None => PackEnergiser::None,
             Energiser::CalciumCarbonate => PackEnergiser::Calcium,
-            Energiser::SodiumCarbonate
-            | Energiser::BariumCarbonate
-            | Energiser::MixedWithBarium
-            | Energiser::MixedWithoutBarium
-            | Energiser::Cyanide => PackEnergiser::BariumOrSodium,
+            Energiser::SodiumCarbonate | Energiser::MixedWithoutBarium | Energiser::Cyanide => {
+                PackEnergiser::Sodium
+            }
+            Energiser::BariumCarbonate | Energiser::MixedWithBarium => PackEnergiser::Barium,
         },
         energiser_by_mass: lot.energiser_fraction,
         fresh: lot.fresh,

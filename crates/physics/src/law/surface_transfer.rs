@@ -80,8 +80,10 @@ pub enum PackEnergiser {
     None,
     /// Calcium carbonate alone.
     Calcium,
-    /// Barium or sodium carbonate, alone or mixed.
-    BariumOrSodium,
+    /// Sodium carbonate, alone or with others but barium's.
+    Sodium,
+    /// Barium carbonate, alone or with others.
+    Barium,
 }
 
 /// Coefficient of a charcoal pack at full exchange.
@@ -94,7 +96,7 @@ pub fn pack_transfer(
     let best = match energiser {
         PackEnergiser::None => PLAIN_CHARCOAL,
         PackEnergiser::Calcium => 0.7,
-        PackEnergiser::BariumOrSodium => 1.0,
+        PackEnergiser::Sodium | PackEnergiser::Barium => 1.0,
     };
     let there = (energiser_by_mass.to_ratio() / ENOUGH_ENERGISER).clamp(0.0, 1.0);
     let energised = PLAIN_CHARCOAL + (best - PLAIN_CHARCOAL) * there;
@@ -131,14 +133,14 @@ mod tests {
 
     #[test]
     fn pack_estimate() {
-        let full = pack_transfer(PackEnergiser::BariumOrSodium, share(0.12), share(0.25));
+        let full = pack_transfer(PackEnergiser::Barium, share(0.12), share(0.25));
         assert!((full.to_m_s() - 1e-7).abs() < 1e-20);
         let plain = pack_transfer(PackEnergiser::None, share(0.0), share(1.0));
         assert!((plain.to_m_s() - 0.35e-7).abs() < 1e-20);
-        let spent = pack_transfer(PackEnergiser::BariumOrSodium, share(0.12), share(0.0));
+        let spent = pack_transfer(PackEnergiser::Barium, share(0.12), share(0.0));
         assert!((spent.to_m_s() - 0.6e-7).abs() < 1e-20);
         // An energiser that is not there changes nothing.
-        let named = pack_transfer(PackEnergiser::BariumOrSodium, share(0.0), share(1.0));
+        let named = pack_transfer(PackEnergiser::Barium, share(0.0), share(1.0));
         assert_eq!(named, plain);
     }
 }

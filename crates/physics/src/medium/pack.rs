@@ -86,7 +86,7 @@ impl Medium for Pack {
             text: "A hot box leaks carbon monoxide at its lid: exhaust over the furnace, a \
                    carbon monoxide alarm in the room.",
         }];
-        if self.energiser == PackEnergiser::BariumOrSodium {
+        if self.energiser == PackEnergiser::Barium {
             cautions.push(Caution {
                 code: "barium-dust",
                 hazard: "Poisonous dust",
@@ -109,7 +109,7 @@ mod tests {
     #[test]
     fn exchange_fades_in_and_the_activity_is_one() {
         let pack = Pack {
-            energiser: PackEnergiser::BariumOrSodium,
+            energiser: PackEnergiser::Barium,
             energiser_by_mass: Fraction::from_ratio(0.13),
             fresh: Fraction::from_ratio(0.2),
         };

@@ -3,7 +3,7 @@
 use super::body::{Problem, Solved, solve};
 use super::fit::{Law, Limits};
 use super::legs::Leg;
-use super::supply::{Supplies, Supply};
+use super::supply::{Supplies, Supply, Turn};
 use crate::law::carbon_activity::{to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::{fed_share, held_share};
 use crate::numerics::chebyshev::Basis;
@@ -419,4 +419,36 @@ fn val_constant_flux_gives_the_closed_solution() {
     });
     assert!(error < 1e-4, "{error:e}");
     assert!((solved.uptake_m / (y_m_s * t_s) - 1.0).abs() < 1e-12);
+}
+
+/// Held for three hours, sealed for one, in turns: the skin is exactly
+/// `c₀ + step (2/π) asin √(t₁/(t₁ + t₂))` with one D (the carbon of the held time, spread by the
+/// kernel of a sealed surface), and what went in is what it held after three hours. The tolerance.
+#[test]
+fn val_boost_and_diffuse_give_the_closed_skin() {
+    let (boost_h, diffuse_h) = (3.0, 1.0);
+    let mut problem = constant(PLATE);
+    problem.supply = Supply::Sealed;
+    problem.supplies.turns = vec![
+        Turn {
+            end_s: boost_h * HOUR_S,
+            supply: Supply::Held { y: 0.05 },
+        },
+        Turn {
+            end_s: f64::INFINITY,
+            supply: Supply::Sealed,
+        },
+    ];
+    let mut second = hold(boost_h + diffuse_h, 927.0, 0.0);
+    second.start_s = boost_h * HOUR_S;
+    problem.legs = vec![hold(boost_h, 927.0, 0.0), second];
+    let solved = solve(&problem).unwrap();
+    let share: f64 = boost_h / (boost_h + diffuse_h);
+    // asin √0.75 is 60°.
+    assert!((share - 0.75).abs() < 1e-15);
+    let skin = 0.01 + 0.04 * (2.0 / PI) * (PI / 3.0);
+    let off = to_wt_pct(solved.y[0]) - to_wt_pct(skin);
+    assert!(off.abs() < 1e-4, "{off:e}");
+    let uptake = 0.04 * 2.0 * sqrt(D * boost_h * HOUR_S / PI);
+    assert!((solved.uptake_m / uptake - 1.0).abs() < 3e-4);
 }
