@@ -43,7 +43,7 @@ fn runs(c: &mut Criterion) {
         ramp(927.0, 927.0, 8.0),
         ramp(927.0, 25.0, 14.0),
     ];
-    let mut loose = setup(pack, cycle.clone());
+    let mut loose = setup(pack.clone(), cycle.clone());
     loose.tolerance = WeightPercent::from_wt_pct(1e-3);
     for (name, case) in [
         (

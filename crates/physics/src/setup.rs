@@ -49,6 +49,20 @@ pub struct Cycle {
     pub pieces: Vec<Ramp>,
 }
 
+impl Cycle {
+    /// The longest of the holds at the highest temperature, from 0; `None` without a hold.
+    #[must_use]
+    pub fn longest_hot_hold(&self) -> Option<usize> {
+        let hold = |piece: &Ramp| (piece.to.to_k(), piece.duration.to_s());
+        (0..self.pieces.len())
+            .filter(|k| self.pieces[*k].from == self.pieces[*k].to)
+            .max_by(|a, b| {
+                let (a, b) = (hold(&self.pieces[*a]), hold(&self.pieces[*b]));
+                a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+            })
+    }
+}
+
 /// Which fit of carbon's diffusivity in austenite is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DiffusivityModel {

@@ -4,10 +4,13 @@ use std::path::PathBuf;
 
 use casewright_physics::numerics::interpolate;
 use casewright_physics::run::{CarbonRun, Failure};
+use casewright_physics::setup::{CarbonTarget, Cycle};
 use casewright_physics::simulate;
+use casewright_terms::quantity::format_trimmed;
+use casewright_terms::{Diag, Length, WeightPercent};
 use clap::Args;
 
-use super::job;
+use super::{job, words};
 use crate::answer::{Answer, Texts, Trouble};
 use crate::setup_file;
 use crate::show::number::significant;
@@ -35,6 +38,13 @@ const EXAMPLE: &str = r#"A setup, with every kind of surface:
   # surface = { kind = "transfer", potential_wt_pct = 1.10, coefficient_m_s = 1.5e-7, above_c = 800.0 }
   # surface = { kind = "pack", coefficient_m_s = 1.0e-7, begins_c = 700.0, full_c = 760.0 }
   # surface = { kind = "sealed" }
+  # surface = { kind = "compound", energiser = "barium-carbonate", energiser_pct = 12, fresh_pct = 25 }
+  # surface = { kind = "gas", potential_wt_pct = 0.90 }
+  # surface = { kind = "gas", dew_point_c = -2.0, co_pct = 20, h2_pct = 40 }
+  # surface = { kind = "gas", co2_pct = 0.15, co_pct = 20 }
+  # surface = { kind = "gas", probe_mv = 1135, co_pct = 20, probe_c = 927, coefficient_m_s = 1.2e-7 }
+  # surface = { kind = "salt", bath = "without-cyanide", potential_wt_pct = 1.0, coefficient_m_s = 2e-7, above_c = 850 }
+  # surface = { kind = "low-pressure", flux_g_m2_h = 120, after_hours = 1, boosts = [{ boost_min = 5, diffuse_min = 20 }] }
   [[cycle]]                             # linear pieces, in order; the first starts at 25 °C
   from_c = 927.0                        # if from_c is not given, later ones where the last ended
   to_c = 927.0
@@ -48,6 +58,55 @@ pub(crate) struct Options {
     /// The setup: steel, shape, surface and cycle.
     #[arg(value_name = "SETUP.toml")]
     setup: PathBuf,
+    /// Look for the hours of one piece of the cycle that give this carbon at this depth in the
+    /// end, such as "0.40 wt% at 1.0 mm" or "0.40 wt% at 0.040 in"; the run shown is that one.
+    #[arg(long, value_name = "CARBON at DEPTH")]
+    find_hours: Option<String>,
+    /// The piece whose hours are looked for, counted from 1; without it the longest of the holds
+    /// at the highest temperature.
+    #[arg(long, value_name = "N", requires = "find_hours")]
+    piece: Option<usize>,
+}
+
+/// Hours that were asked for.
+struct Wanted {
+    piece: usize,
+    carbon: WeightPercent,
+    depth: Length,
+}
+
+/// Reads what is looked for.
+fn wanted(options: &Options, cycle: &Cycle) -> Result<Option<Wanted>, Vec<Diag>> {
+    let Some(typed) = &options.find_hours else {
+        return Ok(None);
+    };
+    let (carbon, depth) = words::carbon_at_depth(typed).map_err(|diag| vec![diag])?;
+    let piece = match options.piece {
+        Some(piece) if (1..=cycle.pieces.len()).contains(&piece) => piece - 1,
+        Some(piece) => {
+            return Err(vec![
+                Diag::stop(
+                    "piece-not-there",
+                    format!("The cycle has no piece {piece}."),
+                )
+                .accepted(format!("1 to {} are there.", cycle.pieces.len())),
+            ]);
+        }
+        None => cycle.longest_hot_hold().ok_or_else(|| {
+            vec![
+                Diag::stop(
+                    "piece-unclear",
+                    "The cycle has no hold at a constant temperature.",
+                )
+                .accepted("Say with `--piece N` which piece's hours are looked for."),
+            ]
+        })?,
+    };
+    Ok(Some(Wanted {
+        piece,
+        carbon,
+        depth,
+    }))
 }
 
 /// Runs the setup.
@@ -60,28 +119,53 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         texts: texts.clone(),
     };
     let setup = setup_file::read(&name, &text, &job::grade).map_err(input)?;
+    let wanted = wanted(options, &setup.carbon.cycle).map_err(input)?;
     let (outcome, wall) = world::timed(|| {
-        world::with_progress("following the carbon", || simulate::carbon(&setup.carbon))
+        world::with_progress("following the carbon", || match &wanted {
+            None => simulate::carbon(&setup.carbon).map(|run| (run, None)),
+            Some(wanted) => {
+                let target = CarbonTarget::CarbonAtDepth {
+                    carbon: wanted.carbon,
+                    depth: wanted.depth,
+                };
+                simulate::hours_for_depth(&setup.carbon, wanted.piece, target)
+                    .map(|found| (found.carbon.clone(), Some(found)))
+            }
+        })
     });
-    let run = outcome.map_err(|failure| match failure {
+    let (run, found) = outcome.map_err(|failure| match failure {
         Failure::Setup { what } => input(vec![setup_file::refused(&name, &what)]),
         other => Trouble::Numbers(other),
     })?;
     let (depth_mm, carbon_wt_pct) = at_depths(&run, setup.output_depth_mm.as_deref());
     let answer = wire::json(&wire::simulate::Run::of(
         &run,
+        found.as_ref().zip(wanted.as_ref()).map(|(found, wanted)| {
+            wire::simulate::Found::of(found, wanted.piece + 1, (wanted.carbon, wanted.depth))
+        }),
         &setup.carbon.composition,
         &depth_mm,
         &carbon_wt_pct,
         wall,
     ));
-    let told = told(
+    let mut text = String::new();
+    if let (Some(found), Some(wanted)) = (&found, &wanted) {
+        text = format!(
+            "Piece {} takes {} h (± {} h) for {} wt% at {} mm.\n\n",
+            wanted.piece + 1,
+            significant(found.duration.to_h(), 4),
+            significant(found.doubt.to_h(), 1),
+            format_trimmed(wanted.carbon.to_wt_pct(), 3),
+            format_trimmed(wanted.depth.to_mm(), 3)
+        );
+    }
+    text += &told(
         &run,
         &depth_mm,
         &carbon_wt_pct,
         setup.output_depth_mm.is_some(),
     );
-    Ok(Answer::done(told, answer).with_diags(setup.notes, texts))
+    Ok(Answer::done(text, answer).with_diags(setup.notes, texts))
 }
 
 /// The profile at the depths asked for, or at the solver's own points.

@@ -3,7 +3,7 @@
 //! A number without its unit or scale is never guessed: the complaint says what it could mean.
 
 use casewright_terms::{
-    Composition, Diag, Element, Hardness, Scale, Temperature, UnitSystem, WeightPercent,
+    Composition, Diag, Element, Hardness, Length, Scale, Temperature, UnitSystem, WeightPercent,
 };
 
 /// A hardness as typed, with the test force where one was written.
@@ -303,6 +303,34 @@ pub(crate) fn carbon(typed: &str) -> Result<WeightPercent, Diag> {
         })
 }
 
+/// Reads a carbon at a depth, as `0.40 wt% at 1.0 mm` or `0.4 % C at 0.040 in`.
+///
+/// # Errors
+/// No ` at ` between them, or one of the two is not read.
+pub(crate) fn carbon_at_depth(typed: &str) -> Result<(WeightPercent, Length), Diag> {
+    let example =
+        "Write a carbon and a depth, as in \"0.40 wt% at 1.0 mm\" or \"0.40 wt% at 0.040 in\".";
+    let lower = typed.to_ascii_lowercase();
+    let Some((carbon, depth)) = lower.split_once(" at ").or_else(|| lower.split_once('@')) else {
+        return Err(Diag::stop(
+            "target-not-read",
+            format!("\"{typed}\" is no carbon at a depth."),
+        )
+        .accepted(example));
+    };
+    let number = carbon
+        .trim()
+        .trim_end_matches('c')
+        .trim()
+        .trim_end_matches("wt%")
+        .trim_end_matches("wt.%")
+        .trim_end_matches('%')
+        .trim();
+    let carbon = self::carbon(number)?;
+    let depth = casewright_job::units::read::<Length>(depth.trim()).map_err(|slip| *slip.diag)?;
+    Ok((carbon, depth.value))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -347,6 +375,31 @@ mod tests {
         ] {
             assert_eq!(hardness(typed).unwrap_err().code, code, "{typed}");
         }
+    }
+
+    #[test]
+    fn a_carbon_at_a_depth_is_read_in_both_units() {
+        for typed in [
+            "0.40 wt% at 25.4 mm",
+            "0.40 wt% at 1 in",
+            "0,4 % C at 1.0 inch",
+            "0.4@25.4mm",
+        ] {
+            let (carbon, depth) = carbon_at_depth(typed).unwrap();
+            assert!((carbon.to_wt_pct() - 0.4).abs() < 1e-12, "{typed}");
+            assert!((depth.to_mm() - 25.4).abs() < 1e-9, "{typed}");
+        }
+        for (typed, code) in [
+            ("0.40 wt%", "target-not-read"),
+            ("much at 1 mm", "carbon-not-read"),
+            ("9 wt% at 1 mm", "carbon-not-read"),
+        ] {
+            assert_eq!(carbon_at_depth(typed).unwrap_err().code, code, "{typed}");
+        }
+        assert!(
+            carbon_at_depth("0.4 wt% at 1.0").is_err(),
+            "a depth has a unit"
+        );
     }
 
     #[test]

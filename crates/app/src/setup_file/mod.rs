@@ -4,6 +4,7 @@
 //! complaints come at once. Bounds are those of the reader (what can be meant at all); what the
 //! models can do is said by the models.
 
+mod medium;
 mod walk;
 
 use std::ops::RangeInclusive;
@@ -397,11 +398,11 @@ fn carbon<'t>(
         );
         Some(DiffusivityModel::Agren1986)
     };
-    let surface = surface(walk, table);
+    let surface = surface(walk, table, notes);
     Some((diffusivity?, surface?))
 }
 
-fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>) -> Option<Surface> {
+fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>, notes: &mut Vec<Diag>) -> Option<Surface> {
     let table = walk.table(
         carbon,
         "surface",
@@ -419,7 +420,11 @@ fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>) -> Option<Surface> {
         walk.number(table, key, &CARBON_WT_PCT)
             .map(WeightPercent::from_wt_pct)
     };
-    match walk.word(table, "kind", &["fixed", "transfer", "pack", "sealed"])? {
+    let kinds: Vec<&'static str> = ["fixed", "transfer", "pack", "sealed"]
+        .into_iter()
+        .chain(medium::KINDS)
+        .collect();
+    match walk.word(table, "kind", &kinds)? {
         "fixed" => {
             walk.only(table, &["kind", "carbon_wt_pct"]);
             let carbon = content(walk, "carbon_wt_pct")?;
@@ -446,10 +451,11 @@ fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>) -> Option<Surface> {
             let full = temperature(walk, "full_c");
             pack(walk, table, coefficient?, begins?, full?)
         }
-        _ => {
+        "sealed" => {
             walk.only(table, &["kind"]);
             Some(Surface::Sealed)
         }
+        kind => medium::read(walk, table, kind, notes),
     }
 }
 

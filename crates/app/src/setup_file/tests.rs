@@ -235,3 +235,77 @@ fn nothing_breaks_the_reader() {
     let _ = check(&format!("cycle = {deep}"));
     assert_eq!(check("").unwrap_err(), vec!["missing-key"; 4]);
 }
+
+const TRANSFER: &str =
+    "{ kind = \"transfer\", potential_wt_pct = 1.10, coefficient_m_s = 1.5e-7, above_c = 800.0 }";
+
+#[test]
+fn every_medium_is_read() {
+    for medium in [
+        "{ kind = \"compound\", energiser = \"none\", fresh_pct = 100 }",
+        "{ kind = \"compound\", energiser = \"barium-carbonate\", energiser_pct = 12, fresh_pct = 20 }",
+        "{ kind = \"gas\", potential_wt_pct = 0.9 }",
+        "{ kind = \"gas\", dew_point_c = -2, co_pct = 20, h2_pct = 40, above_c = 800 }",
+        "{ kind = \"gas\", co2_pct = 0.2, co_pct = 20 }",
+        "{ kind = \"gas\", probe_mv = 1135, co_pct = 20, coefficient_m_s = 1e-7 }",
+        "{ kind = \"salt\", bath = \"without-cyanide\", potential_wt_pct = 1, coefficient_m_s = 2e-7, above_c = 800 }",
+    ] {
+        let read = changed(TRANSFER, medium);
+        assert!(
+            matches!(read.as_ref().unwrap().carbon.surface, Surface::Medium(_)),
+            "{medium}"
+        );
+    }
+    let pulses = "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 2, boosts = [{ boost_min = 5, diffuse_min = 10 }, { boost_min = 2, diffuse_min = 30 }] }";
+    match changed(TRANSFER, pulses).unwrap().carbon.surface {
+        Surface::Program(turns) => assert_eq!(turns.len(), 5),
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn each_fault_of_a_medium_is_named() {
+    for (medium, code) in [
+        ("{ kind = \"gas\" }", "gas-control-missing"),
+        (
+            "{ kind = \"gas\", potential_wt_pct = 0.9, dew_point_c = 0 }",
+            "gas-control-twice",
+        ),
+        (
+            "{ kind = \"gas\", dew_point_f = 30, co_pct = 20, h2_pct = 40 }",
+            "unknown-key",
+        ),
+        (
+            "{ kind = \"gas\", dew_point_c = 0, co_pct = 20 }",
+            "missing-key",
+        ),
+        (
+            "{ kind = \"gas\", dew_point_c = 0, co_pct = 70, h2_pct = 40 }",
+            "medium-value",
+        ),
+        (
+            "{ kind = \"gas\", probe_mv = 1.135, co_pct = 20 }",
+            "medium-value",
+        ),
+        ("{ kind = \"gas\", potential_wt_pct = 4 }", "medium-value"),
+        (
+            "{ kind = \"compound\", energiser = \"barium\", energiser_pct = 12, fresh_pct = 20 }",
+            "unknown-word",
+        ),
+        (
+            "{ kind = \"salt\", bath = \"cyanide\", potential_wt_pct = 1, coefficient_m_s = 2e-7, above_c = 800 }",
+            "refused-cyanide",
+        ),
+        (
+            "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 2, boosts = [] }",
+            "boost-list",
+        ),
+        (
+            "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 2, boosts = [{ boost_min = 5 }] }",
+            "missing-key",
+        ),
+    ] {
+        let codes = changed(TRANSFER, medium).expect_err(medium);
+        assert!(codes.contains(&code), "{medium}: {codes:?}");
+    }
+}

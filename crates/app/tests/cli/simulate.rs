@@ -171,3 +171,66 @@ fn extremes_that_the_reader_takes_end_with_an_answer_or_a_reason() {
         }
     }
 }
+
+/// The hours that made the reference profile come back: 8 h for 0.40 wt% at 1.32637 mm (see
+/// above). 1e-3 wt% there is 0.02 h; the answer's own doubt must be within it.
+#[test]
+fn val_hours_are_found_for_a_depth() {
+    let folder = folder("simulate-hours");
+    let text =
+        setup(PLATE, FIXED, "output_depth_mm = [1.32637]").replace("hours = 8.0", "hours = 1.0");
+    let path = file(&folder, "s.toml", text);
+    for target in ["0.40 wt% at 1.32637 mm", "0.40 wt% at 0.0522193 in"] {
+        let json = run(&["simulate", &path, "--find-hours", target, "--json"])
+            .ended(0)
+            .json();
+        let hours = number(&json["hours"]);
+        assert!((hours - 8.0).abs() < 0.02, "{target}: {hours}");
+        assert!(number(&json["hours_doubt"]) < 0.02, "{json}");
+        assert!((numbers(&json["carbon_wt_pct"])[0] - 0.40).abs() < 1e-3);
+    }
+    let told = run(&["simulate", &path, "--find-hours", "0.40 wt% at 1.32637 mm"]).ended(0);
+    assert!(told.out.starts_with("Piece 1 takes 8"), "{}", told.out);
+    for wrong in ["0.40 wt% at 99 mm", "2 wt% at 1 mm", "0.4", "0.40 wt% at 1"] {
+        run(&["simulate", &path, "--find-hours", wrong]).ended(2);
+    }
+    run(&[
+        "simulate",
+        &path,
+        "--find-hours",
+        "0.4 wt% at 1 mm",
+        "--piece",
+        "2",
+    ])
+    .ended(2);
+}
+
+#[test]
+fn media_run_from_a_setup() {
+    let folder = folder("simulate-media");
+    for (name, surface, source) in [
+        (
+            "gas",
+            "{ kind = \"gas\", dew_point_c = -2.0, co_pct = 20, h2_pct = 40 }",
+            "janaf-1985",
+        ),
+        (
+            "compound",
+            "{ kind = \"compound\", energiser = \"none\", fresh_pct = 100 }",
+            "pack-transfer-estimate",
+        ),
+        (
+            "low-pressure",
+            "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 0, boosts = [{ boost_min = 5, diffuse_min = 20 }] }",
+            "low-pressure-assumed",
+        ),
+    ] {
+        let path = file(&folder, &format!("{name}.toml"), setup(PLATE, surface, ""));
+        let json = run(&["simulate", &path, "--json"]).ended(0).json();
+        assert!(
+            json["sources"].to_string().contains(source),
+            "{name}: {json}"
+        );
+        assert!(number(&json["carbon_uptake_g_m2"]) > 1.0, "{name}");
+    }
+}
