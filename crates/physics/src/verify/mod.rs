@@ -4,6 +4,7 @@ pub mod carbon;
 pub mod chain;
 pub mod equilibrium;
 pub mod laws;
+pub mod media;
 
 use casewright_terms::SourceKey;
 
@@ -63,6 +64,7 @@ pub fn rows() -> Vec<Row> {
         equilibrium::rows(),
         laws::rows(),
         chain::rows(),
+        media::rows(),
     ]
     .concat()
 }
