@@ -171,6 +171,14 @@ impl Conditions {
         rounded_min(y, self.limit, self.blend)
     }
 
+    /// Whether no node is near saturation: the loops over the nodes then have no branches and
+    /// several nodes are done at once.
+    #[inline]
+    fn all_dissolved(&self, y: &[f64]) -> bool {
+        let corner = self.limit - self.blend;
+        y.iter().fold(true, |all, y| all & (*y <= corner))
+    }
+
     /// Flux into a surface of total carbon `y`, and its derivative.
     #[inline]
     fn fed(&self, supply: Supply, y: f64) -> (f64, f64) {
@@ -352,8 +360,11 @@ impl<'a> Body<'a> {
         self.update(t_s);
         let n = self.mesh.len();
         let now = &self.now;
-        for (phi, y) in self.phi.iter_mut().zip(y) {
-            *phi = now.d.integral(now.matrix(*y).0);
+        let nodes = self.phi.iter_mut().zip(y);
+        if now.all_dissolved(&y[..n]) {
+            nodes.for_each(|(phi, y)| *phi = now.d.integral(*y));
+        } else {
+            nodes.for_each(|(phi, y)| *phi = now.d.integral(now.matrix(*y).0));
         }
         let mut before = 0.0;
         for ((out, pair), c) in out
@@ -460,13 +471,18 @@ impl System for Body<'_> {
         let n = self.mesh.len();
         let now = &self.now;
         let d = &mut self.phi;
-        for (d, y) in d.iter_mut().zip(y) {
-            let (matrix, slope) = now.matrix(*y);
-            *d = if slope > 0.0 {
-                slope * now.d.value(matrix)
-            } else {
-                0.0
-            };
+        let nodes = d.iter_mut().zip(y);
+        if now.all_dissolved(&y[..n]) {
+            nodes.for_each(|(d, y)| *d = now.d.value(*y));
+        } else {
+            nodes.for_each(|(d, y)| {
+                let (matrix, slope) = now.matrix(*y);
+                *d = if slope > 0.0 {
+                    slope * now.d.value(matrix)
+                } else {
+                    0.0
+                };
+            });
         }
         let m = &mut self.matrix;
         m.shift = shift;
