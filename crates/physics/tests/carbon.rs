@@ -449,7 +449,7 @@ mod random {
                     DiffusivityModel::Alloy,
                 ][usize::from(model)],
                 diffusivity_factor: 1.0,
-                surface,
+                surface: surface.clone(),
                 cycle,
                 tolerance: w(10.0_f64.powf(tolerance)),
             };
