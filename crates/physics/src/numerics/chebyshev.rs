@@ -20,9 +20,14 @@ impl Default for Basis {
 }
 
 impl Basis {
-    /// Computes nodes and matrix.
+    /// Nodes and matrix; computed once, because a thousand cosines are a tenth of a short run.
     #[must_use]
     pub fn new() -> Self {
+        static BASIS: std::sync::OnceLock<Basis> = std::sync::OnceLock::new();
+        BASIS.get_or_init(Self::compute).clone()
+    }
+
+    fn compute() -> Self {
         let n = POINTS as f64;
         let nodes: [f64; POINTS] =
             std::array::from_fn(|j| cos(std::f64::consts::PI * (j as f64 + 0.5) / n));
