@@ -9,6 +9,11 @@ pub mod propose;
 
 pub mod evaluate;
 
+mod equipment;
+mod findings;
+mod nearest;
+mod solve;
+
 pub mod cautions;
 pub mod clock;
 pub mod demand;

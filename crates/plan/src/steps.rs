@@ -2,6 +2,7 @@
 //! must be seen, when to stop, what to write down.
 
 use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_physics::model::pack_heat;
 use casewright_terms::{Band, Diag, Length, Span, Temperature, TemperatureStep, UnitSystem};
 
 use crate::cautions::{self, Scene};
@@ -158,9 +159,12 @@ impl Script<'_> {
             |at| format!("at {:02}:{:02}", at.hour(), at.minute()),
         );
         let start = if recipe.furnace.pack_couple {
-            "Start the soak when the couple in the pack is within 10 °C (18 °F) of the set value, not by the furnace's own reading."
+            let within = TemperatureStep::from_k(pack_heat::HOT_WITHIN_K).text_both(self.units());
+            format!(
+                "Start the soak when the couple in the pack is within {within} of the set value, not by the furnace's own reading."
+            )
         } else {
-            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it."
+            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned()
         };
         let text = format!(
             "Load {} cold, set {}. The pack should be hot {at} ± {}. {start} Soak {} from there.",
@@ -216,7 +220,8 @@ impl Script<'_> {
             )
         } else {
             format!(
-                "Pull the box, lid and lute whole, onto a dry rack under the hood or outdoors; let it cool in still air to below 60 °C (140 °F), about {}. The case goes on growing a little while it cools; the plan counts it.",
+                "Pull the box, lid and lute whole, onto a dry rack under the hood or outdoors; let it cool in still air to below {}, about {}. The case goes on growing a little while it cools; the plan counts it.",
+                Temperature::from_c(pack_heat::OPEN_BELOW_C).text_both(self.units()),
                 rest.text()
             )
         };
