@@ -9,6 +9,8 @@ pub mod propose;
 
 pub mod evaluate;
 
+pub mod check;
+
 pub mod cautions;
 pub mod clock;
 pub mod demand;
