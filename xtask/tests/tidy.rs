@@ -1,8 +1,4 @@
 //! The project's shape and formatting, as part of the ordinary tests.
-#![expect(
-    clippy::disallowed_methods,
-    reason = "the test reads the project and runs the formatter"
-)]
 
 use std::process::Command;
 

@@ -1,6 +1,8 @@
 //! The labelled set of drawing notes: every labelled field is read, or asked about as labelled.
 
-use casewright_job::note::reading::{DepthKind, HardnessRange, LengthRange, NoteReading, Rule, Stage};
+use casewright_job::note::reading::{
+    DepthKind, HardnessRange, LengthRange, NoteReading, Rule, Stage,
+};
 use casewright_job::note::{blocks, read};
 use casewright_terms::{Length, Scale};
 
@@ -16,7 +18,10 @@ fn labelled() -> Vec<(String, toml::Table)> {
     for (name, text) in SETS {
         let table: toml::Table = text.parse().expect("the set is valid TOML");
         for note in table["note"].as_array().expect("notes are a list") {
-            notes.push((name.to_owned(), note.as_table().expect("a note is a table").clone()));
+            notes.push((
+                name.to_owned(),
+                note.as_table().expect("a note is a table").clone(),
+            ));
         }
     }
     notes
@@ -28,8 +33,17 @@ fn end(text: &str) -> Option<f64> {
 
 fn length_label(label: &str) -> LengthRange {
     let parts: Vec<&str> = label.split(' ').collect();
-    let make = |v: f64| if parts[0] == "in" { Length::from_in(v) } else { Length::from_mm(v) };
-    LengthRange { min: end(parts[1]).map(make), max: end(parts[2]).map(make) }
+    let make = |v: f64| {
+        if parts[0] == "in" {
+            Length::from_in(v)
+        } else {
+            Length::from_mm(v)
+        }
+    };
+    LengthRange {
+        min: end(parts[1]).map(make),
+        max: end(parts[2]).map(make),
+    }
 }
 
 /// Lengths are equal to a nanometre: only the last bit of a conversion may differ.
@@ -51,9 +65,15 @@ fn same_number(a: Option<f64>, b: Option<f64>) -> bool {
 }
 
 fn same_hardness(label: Option<&str>, read: Option<HardnessRange>) -> bool {
-    let Some(label) = label else { return read.is_none() };
+    let Some(label) = label else {
+        return read.is_none();
+    };
     let parts: Vec<&str> = label.split(' ').collect();
-    read.is_some_and(|r| Some(r.scale) == Scale::from_symbol(parts[0]) && same_number(r.min, end(parts[1])) && same_number(r.max, end(parts[2])))
+    read.is_some_and(|r| {
+        Some(r.scale) == Scale::from_symbol(parts[0])
+            && same_number(r.min, end(parts[1]))
+            && same_number(r.max, end(parts[2]))
+    })
 }
 
 /// Everything in which a reading differs from its label.
@@ -61,7 +81,14 @@ fn differences(label: &toml::Table, reading: &NoteReading) -> Vec<String> {
     let mut wrong = Vec::new();
     let text = |key: &str| label.get(key).and_then(toml::Value::as_str);
     let list = |key: &str| -> Vec<String> {
-        label.get(key).and_then(toml::Value::as_array).map_or(Vec::new(), |a| a.iter().map(|v| v.as_str().expect("text").to_owned()).collect())
+        label
+            .get(key)
+            .and_then(toml::Value::as_array)
+            .map_or(Vec::new(), |a| {
+                a.iter()
+                    .map(|v| v.as_str().expect("text").to_owned())
+                    .collect()
+            })
     };
     let mut codes: Vec<&str> = reading.blocks.iter().map(|b| b.code).collect();
     let mut expected = list("blocks");
@@ -88,32 +115,71 @@ fn differences(label: &toml::Table, reading: &NoteReading) -> Vec<String> {
         DepthKind::Unstated => None,
     };
     hold("kind", text("kind") == kind, format!("{kind:?}"));
-    let limit = reading.limit_hardness.map(|h| format!("{} {}", h.scale, h.value));
-    hold("limit", text("limit") == limit.as_deref(), format!("{limit:?}"));
+    let limit = reading
+        .limit_hardness
+        .map(|h| format!("{} {}", h.scale, h.value));
+    hold(
+        "limit",
+        text("limit") == limit.as_deref(),
+        format!("{limit:?}"),
+    );
     let stage = match reading.stage {
         Stage::AfterGrind => Some("after-grind"),
         Stage::BeforeGrind => Some("before-grind"),
         Stage::Unstated => None,
     };
     hold("stage", text("stage") == stage, format!("{stage:?}"));
-    let stock = text("stock").map(|s| length_label(&format!("{s} -"))).and_then(|r| r.min);
-    hold("stock", same_length(stock, reading.stock_per_side), format!("{:?}", reading.stock_per_side));
-    hold("surface", same_hardness(text("surface"), reading.surface_hardness), format!("{:?}", reading.surface_hardness));
-    hold("core", same_hardness(text("core"), reading.core_hardness), format!("{:?}", reading.core_hardness));
-    let file_hard = label.get("file_hard").and_then(toml::Value::as_bool).unwrap_or(false);
-    hold("file_hard", file_hard == reading.file_hard, reading.file_hard.to_string());
+    let stock = text("stock")
+        .map(|s| length_label(&format!("{s} -")))
+        .and_then(|r| r.min);
+    hold(
+        "stock",
+        same_length(stock, reading.stock_per_side),
+        format!("{:?}", reading.stock_per_side),
+    );
+    hold(
+        "surface",
+        same_hardness(text("surface"), reading.surface_hardness),
+        format!("{:?}", reading.surface_hardness),
+    );
+    hold(
+        "core",
+        same_hardness(text("core"), reading.core_hardness),
+        format!("{:?}", reading.core_hardness),
+    );
+    let file_hard = label
+        .get("file_hard")
+        .and_then(toml::Value::as_bool)
+        .unwrap_or(false);
+    hold(
+        "file_hard",
+        file_hard == reading.file_hard,
+        reading.file_hard.to_string(),
+    );
     if let Some(force) = label.get("force").and_then(toml::Value::as_float) {
         let got = reading.surface_hardness.and_then(|h| h.force_kgf);
         hold("force", got == Some(force), format!("{got:?}"));
     }
-    let mut selective: Vec<String> = reading.selective.iter().map(|s| format!("{}: {}", s.what, rule(s.rule))).collect();
+    let mut selective: Vec<String> = reading
+        .selective
+        .iter()
+        .map(|s| format!("{}: {}", s.what, rule(s.rule)))
+        .collect();
     let mut labelled = list("selective");
     selective.sort();
     labelled.sort();
     hold("selective", selective == labelled, format!("{selective:?}"));
-    hold("standards", reading.standards == list("standards"), format!("{:?}", reading.standards));
+    hold(
+        "standards",
+        reading.standards == list("standards"),
+        format!("{:?}", reading.standards),
+    );
     if let Some(words) = text("assumes") {
-        hold("assumes", reading.assumptions.iter().any(|a| a.contains(words)), format!("{:?}", reading.assumptions));
+        hold(
+            "assumes",
+            reading.assumptions.iter().any(|a| a.contains(words)),
+            format!("{:?}", reading.assumptions),
+        );
     }
     wrong
 }
@@ -137,7 +203,11 @@ fn no_labelled_note_is_silently_wrong() {
             report.push_str(&format!("\n[{set}] {text:?}\n   {}", wrong.join("\n   ")));
         }
     }
-    assert!(report.is_empty(), "{} notes labelled; these differ:{report}", notes.len());
+    assert!(
+        report.is_empty(),
+        "{} notes labelled; these differ:{report}",
+        notes.len()
+    );
 }
 
 #[test]
@@ -145,8 +215,15 @@ fn the_set_is_large_and_reaches_every_open_point() {
     let notes = labelled();
     assert!(notes.len() >= 170, "{} notes", notes.len());
     // Conflicts of cores are reached by the unit test of answers.
-    for kind in blocks::TABLE.iter().filter(|k| k.code != blocks::CORE_CONFLICT) {
-        let reached = notes.iter().any(|(_, n)| n.get("blocks").and_then(toml::Value::as_array).is_some_and(|b| b.iter().any(|c| c.as_str() == Some(kind.code))));
+    for kind in blocks::TABLE
+        .iter()
+        .filter(|k| k.code != blocks::CORE_CONFLICT)
+    {
+        let reached = notes.iter().any(|(_, n)| {
+            n.get("blocks")
+                .and_then(toml::Value::as_array)
+                .is_some_and(|b| b.iter().any(|c| c.as_str() == Some(kind.code)))
+        });
         assert!(reached, "no labelled note reaches `{}`", kind.code);
     }
 }
@@ -156,11 +233,21 @@ fn open_points_make_a_question_and_closed_notes_none() {
     for (_, label) in labelled() {
         let text = label["text"].as_str().expect("text");
         let reading = read(text);
-        assert_eq!(reading.question.is_some(), !reading.blocks.is_empty(), "{text:?}");
+        assert_eq!(
+            reading.question.is_some(),
+            !reading.blocks.is_empty(),
+            "{text:?}"
+        );
         if let Some(question) = reading.question {
-            assert!(question.contains(text.trim()), "the question quotes the note: {question}");
+            assert!(
+                question.contains(text.trim()),
+                "the question quotes the note: {question}"
+            );
             for k in 1..=reading.blocks.len() {
-                assert!(question.contains(&format!("\n{k}. ")), "point {k} is numbered: {question}");
+                assert!(
+                    question.contains(&format!("\n{k}. ")),
+                    "point {k} is numbered: {question}"
+                );
             }
         }
     }

@@ -5,7 +5,7 @@ use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    Composition, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Element, Length, Span, Temperature, TransferCoefficient, WeightPercent,
 };
 
 fn w(wt_pct: f64) -> WeightPercent {
@@ -423,7 +423,8 @@ mod random {
 
     proptest! {
         #![proptest_config(ProptestConfig {
-            cases: 400,
+            cases: 2000,
+            rng_seed: proptest::test_runner::RngSeed::Fixed(927),
             failure_persistence: None,
             ..ProptestConfig::default()
         })]
@@ -434,11 +435,13 @@ mod random {
             surface in surface(),
             cycle in cycle(),
             core in 0.0..2.0_f64,
+            chromium in prop_oneof![Just(0.0), 0.0..3.0_f64],
             model in 0..3_u8,
             tolerance in -4.5..-2.0_f64,
         ) {
             let setup = CarbonSetup {
-                composition: Composition::plain(w(core)),
+                composition: Composition::new(&[(Element::C, w(core)), (Element::Cr, w(chromium))])
+                    .expect("a steel"),
                 shape,
                 diffusivity: [
                     DiffusivityModel::Agren1986,
@@ -463,11 +466,15 @@ mod random {
             for c in &run.carbon_wt_pct {
                 prop_assert!(*c >= -1e-12 && *c <= most + 1e-12, "{} of {}", c, most);
             }
-            // Of the carbon in the body rather than of the uptake, which may be next to nothing.
-            let uptake = run.uptake_g_m2.abs();
-            let size = run.depth_m.last().unwrap() * 1.7e6 * core.max(0.01) / 2.0;
-            let error = run.balance_error * uptake;
-            prop_assert!(error <= 1e-10 * uptake + 1e-12 * size, "{:e} of {:e}", error, uptake);
+            // Relative to the uptake or, where that is next to nothing, to what a surface step of
+            // 1 wt% would bring into the whole body. Bodies thinner than 0.1 mm with steps of
+            // hours have fluxes whose rounding alone is millions of times the net flux.
+            let thickness = run.depth_m.last().unwrap();
+            let body = 7.85e4 * thickness;
+            let thin = (1e-4 / thickness).max(1.0).powi(2);
+            let error = run.balance_error * run.uptake_g_m2.abs();
+            let allowed = 1e-10 * (run.uptake_g_m2.abs() + body * thin);
+            prop_assert!(error <= allowed, "{:e} of {:e}", error, allowed);
         }
     }
 }

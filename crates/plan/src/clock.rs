@@ -76,6 +76,11 @@ impl Clock {
         Ok((begins, ends))
     }
 
+    /// Sets the clock to a moment that [`Self::take`] or [`Self::later`] gave.
+    pub fn wind_to(&mut self, moment: Moment) {
+        self.now = moment;
+    }
+
     /// A moment some time after another.
     #[must_use]
     pub fn later(&self, from: Moment, by: Span) -> Moment {

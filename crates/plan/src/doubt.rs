@@ -28,6 +28,10 @@ const NAMES: [&str; 10] = [
 /// Quantile of the normal distribution that leaves 5 % above.
 const Z_95: f64 = 1.644_853_626_951_472_7;
 
+/// Prior of the bed's thermal diffusivity, as a factor either way that holds 90 %: 3 to 7 e-7 m²/s
+/// about its geometric middle. [trade-practice]
+pub const BED_90: f64 = 1.53;
+
 /// Half-widths that hold 90 %.
 mod ninety {
     /// Standard-grade K couple at carburizing heat: ±0.75 % of the Celsius reading. [astm-e230]
@@ -36,8 +40,6 @@ mod ninety {
     pub(super) const DIFFUSIVITY: f64 = 1.10;
     /// The estimate for packs runs from 0.5 to 2 e-7 m/s. [pack-transfer-estimate]
     pub(super) const TRANSFER: f64 = 2.0;
-    /// Prior of the bed's diffusivity, 3 to 7 e-7 m²/s about its geometric middle.
-    pub(super) const BED: f64 = 1.53;
     /// The composite table of heat transfer is given with ±40 %. [quench-transfer-composite]
     pub(super) const SEVERITY: f64 = 1.4;
     /// Atlas noses and the kinetic fit differ by a factor of two either way (theory page).
@@ -77,7 +79,7 @@ pub fn departures(
                 furnace: TemperatureStep::from_k(furnace * z(0)),
                 diffusivity: factor(1, ninety::DIFFUSIVITY),
                 transfer: factor(2, ninety::TRANSFER),
-                bed: factor(3, ninety::BED),
+                bed: factor(3, BED_90),
                 severity: factor(4, ninety::SEVERITY),
                 kinetics: factor(5, ninety::KINETICS),
                 hardness: ninety::HARDNESS * z(6),

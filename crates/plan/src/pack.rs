@@ -5,28 +5,41 @@
 
 use casewright_job::shop::{CompoundLot, Furnace, PackBox};
 use casewright_job::spec::Spec;
-use casewright_terms::{Fraction, Length, Mass, Volume};
+use casewright_terms::{Fraction, Length, Mass, UnitSystem, Volume};
 
 use crate::outcome::{Cover, PackLayout, Placed};
 use crate::setup::{self, STEEL_KG_M3};
 
-/// Cover and spacing: 25 mm under the work and to the walls, 13 mm between pieces, 50 mm over it
-/// because the compound shrinks by an unknown amount. [trade-practice]
-pub const COVER: Cover = Cover {
-    below: Length::const_mm(25.0),
-    above: Length::const_mm(50.0),
-    wall: Length::const_mm(25.0),
-    between: Length::const_mm(13.0),
-};
+/// Cover and spacing in the job's own round units: 25 mm (1 in) under the work and to the walls,
+/// 13 mm (½ in) between pieces, 50 mm (2 in) over it because the compound shrinks by an unknown
+/// amount. [trade-practice]
+#[must_use]
+pub fn cover(units: UnitSystem) -> Cover {
+    let [side, between, above] = match units {
+        UnitSystem::Metric => [25.0, 13.0, 50.0].map(Length::from_mm),
+        UnitSystem::Inch => [1.0, 0.5, 2.0].map(Length::from_in),
+    };
+    Cover {
+        below: side,
+        above,
+        wall: side,
+        between,
+    }
+}
 
 /// Air to leave between the box and the chamber on each side, so that it stands clear of the
 /// elements. [trade-practice]
 const CHAMBER_CLEARANCE_MM: f64 = 20.0;
 
-/// Coupon bar: 12 mm round, 50 mm long, the middle of the trade's 12–25 mm by 25–75 mm.
-pub const COUPON_DIAMETER_MM: f64 = 12.0;
-/// See [`COUPON_DIAMETER_MM`].
-pub const COUPON_LENGTH_MM: f64 = 50.0;
+/// Coupon bar, diameter and length in the job's round units: the lower end of the trade's 12–25 mm
+/// by 25–75 mm, so that it takes little room. [trade-practice]
+#[must_use]
+pub fn coupon_size(units: UnitSystem) -> [Length; 2] {
+    match units {
+        UnitSystem::Metric => [12.0, 50.0].map(Length::from_mm),
+        UnitSystem::Inch => [0.5, 2.0].map(Length::from_in),
+    }
+}
 
 /// A box with the work in it, ready to be weighed against the furnace and the person lifting it.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,25 +99,21 @@ pub fn pack(
     let coupons = coupons_for(pack_box.inside);
     let sides = setup::brick(spec.part.shape);
     let round = setup::round_diameter(spec.part.shape).is_some();
+    let cover = cover(spec.units);
+    let [coupon_diameter, coupon_length] = coupon_size(spec.units);
+    let coupon = [coupon_diameter, coupon_length, coupon_diameter];
+    let room = Room::new(pack_box.inside, cover);
     let best = orientations(sides)
         .into_iter()
-        .map(|size| {
-            shelves(
-                pack_box.inside,
-                size,
-                round,
-                spec.quantity as usize,
-                coupons,
-            )
-        })
+        .map(|size| room.shelves(size, coupon, round, spec.quantity as usize, coupons))
         .max_by_key(|(parts, placed_coupons)| (placed_coupons.len(), parts.len()))
         .unwrap_or_default();
     let (parts, placed_coupons) = best;
     if parts.is_empty() {
         return Err(too_small(format!(
             "no part fits inside with {:.0} mm of compound under and beside it and {:.0} mm over it",
-            COVER.below.to_mm(),
-            COVER.above.to_mm()
+            cover.below.to_mm(),
+            cover.above.to_mm()
         )));
     }
     if placed_coupons.len() < coupons {
@@ -120,9 +129,8 @@ pub fn pack(
     let loads = needed.div_ceil(at_once);
 
     let part_volume = setup::volume(spec.part.shape);
-    let coupon_volume = Volume::from_mm3(
-        std::f64::consts::FRAC_PI_4 * COUPON_DIAMETER_MM * COUPON_DIAMETER_MM * COUPON_LENGTH_MM,
-    );
+    let coupon_volume =
+        coupon_diameter * coupon_diameter * coupon_length * std::f64::consts::FRAC_PI_4;
     let steel = part_volume * f64::from(in_one_box) + coupon_volume * placed_coupons.len() as f64;
     let inside = pack_box.inside[0] * pack_box.inside[1] * pack_box.inside[2];
     let compound = (inside - steel).max(Volume::ZERO);
@@ -137,7 +145,7 @@ pub fn pack(
             wall: pack_box.wall,
             parts,
             coupons: placed_coupons,
-            cover: COVER,
+            cover,
             compound,
             compound_mass,
             fresh_mass: compound_mass * lot.fresh.to_ratio(),
@@ -185,39 +193,6 @@ fn orientations(sides: [Length; 3]) -> Vec<[Length; 3]> {
     found
 }
 
-/// Fills rows along x, rows along y, layers along z. A coupon opens, halves and ends the row
-/// order, so that it rides near a corner, the middle and the far corner.
-fn shelves(
-    inside: [Length; 3],
-    part: [Length; 3],
-    round: bool,
-    parts_wanted: usize,
-    coupons_wanted: usize,
-) -> (Vec<Placed>, Vec<Placed>) {
-    let coupon = [COUPON_DIAMETER_MM, COUPON_LENGTH_MM, COUPON_DIAMETER_MM].map(Length::from_mm);
-    let room = Room {
-        x: (COVER.wall, inside[0] - COVER.wall),
-        y: (COVER.wall, inside[2] - COVER.wall),
-        z: (COVER.below, inside[1] - COVER.above),
-    };
-    // Take parts away until parts and coupons all fit; a box that holds thousands of small parts
-    // is bisected, not counted down.
-    let (mut least, mut most) = (0, parts_wanted.min(10_000));
-    let mut best = None;
-    while least <= most {
-        let count = least + (most - least) / 2;
-        match room.fill(&queue(count, coupons_wanted), part, coupon, round) {
-            Some(placed) => {
-                best = Some(placed);
-                least = count + 1;
-            }
-            None if count == 0 => break,
-            None => most = count - 1,
-        }
-    }
-    best.unwrap_or_default()
-}
-
 /// `true` stands for a coupon: spread evenly from first to last.
 fn queue(parts: usize, coupons: usize) -> Vec<bool> {
     let total = parts + coupons;
@@ -233,13 +208,53 @@ fn queue(parts: usize, coupons: usize) -> Vec<bool> {
     order
 }
 
+/// The part of the box that steel may stand in: from, to along x, y and z.
 struct Room {
     x: (Length, Length),
     y: (Length, Length),
     z: (Length, Length),
+    between: Length,
 }
 
 impl Room {
+    /// `inside` is width, height, length, as boxes are given.
+    fn new(inside: [Length; 3], cover: Cover) -> Self {
+        Self {
+            x: (cover.wall, inside[0] - cover.wall),
+            y: (cover.wall, inside[2] - cover.wall),
+            z: (cover.below, inside[1] - cover.above),
+            between: cover.between,
+        }
+    }
+
+    /// Fills rows along x, rows along y, layers along z. A coupon opens, halves and ends the row
+    /// order, so that it rides near a corner, the middle and the far corner.
+    fn shelves(
+        &self,
+        part: [Length; 3],
+        coupon: [Length; 3],
+        round: bool,
+        parts_wanted: usize,
+        coupons_wanted: usize,
+    ) -> (Vec<Placed>, Vec<Placed>) {
+        // Take parts away until parts and coupons all fit; a box that holds thousands of small parts
+        // is bisected, not counted down.
+        let (mut least, mut most) = (0, parts_wanted.min(10_000));
+        let mut best = None;
+        while least <= most {
+            let count = least + (most - least) / 2;
+            match self.fill(&queue(count, coupons_wanted), part, coupon, round) {
+                Some(placed) => {
+                    best = Some(placed);
+                    least = count + 1;
+                }
+                None if count == 0 => break,
+                None => most = count - 1,
+            }
+        }
+        best.unwrap_or_default()
+    }
+
     fn fill(
         &self,
         order: &[bool],
@@ -253,11 +268,11 @@ impl Room {
         for &is_coupon in order {
             let size = if is_coupon { coupon } else { part };
             if x + size[0] > self.x.1 {
-                (x, y, row) = (self.x.0, y + row + COVER.between, Length::ZERO);
+                (x, y, row) = (self.x.0, y + row + self.between, Length::ZERO);
             }
             if y + size[1] > self.y.1 {
                 (x, y, row) = (self.x.0, self.y.0, Length::ZERO);
-                (z, layer) = (z + layer + COVER.between, Length::ZERO);
+                (z, layer) = (z + layer + self.between, Length::ZERO);
             }
             let fits =
                 x + size[0] <= self.x.1 && y + size[1] <= self.y.1 && z + size[2] <= self.z.1;
@@ -279,7 +294,7 @@ impl Room {
             });
             row = row.max(size[1]);
             layer = layer.max(size[2]);
-            x = x + size[0] + COVER.between;
+            x = x + size[0] + self.between;
         }
         Some((parts, coupons))
     }
@@ -296,14 +311,17 @@ mod tests {
     #[test]
     fn rules_of_cover_and_spacing_hold_for_every_pair() {
         let inside = mm([200.0, 150.0, 300.0]);
-        let (parts, coupons) = shelves(inside, mm([14.0, 40.0, 60.0]), false, 12, 2);
+        let cover = cover(UnitSystem::Metric);
+        let coupon = mm([12.0, 50.0, 12.0]);
+        let (parts, coupons) =
+            Room::new(inside, cover).shelves(mm([14.0, 40.0, 60.0]), coupon, false, 12, 2);
         assert_eq!((parts.len(), coupons.len()), (12, 2));
         let all: Vec<&Placed> = parts.iter().chain(&coupons).collect();
         for (i, a) in all.iter().enumerate() {
             // The box is given as width, height, length; places as x, y (along the length), z.
             let box_xyz = [inside[0], inside[2], inside[1]];
-            let ends = [COVER.wall, COVER.wall, COVER.below];
-            let tops = [COVER.wall, COVER.wall, COVER.above];
+            let ends = [cover.wall, cover.wall, cover.below];
+            let tops = [cover.wall, cover.wall, cover.above];
             for axis in 0..3 {
                 assert!(a.at[axis] >= ends[axis], "{a:?}");
                 assert!(
@@ -313,8 +331,8 @@ mod tests {
             }
             for b in &all[i + 1..] {
                 let apart = (0..3).any(|axis| {
-                    a.at[axis] + a.size[axis] + COVER.between <= b.at[axis] + Length::from_um(1.0)
-                        || b.at[axis] + b.size[axis] + COVER.between
+                    a.at[axis] + a.size[axis] + cover.between <= b.at[axis] + Length::from_um(1.0)
+                        || b.at[axis] + b.size[axis] + cover.between
                             <= a.at[axis] + Length::from_um(1.0)
                 });
                 assert!(apart, "{a:?} and {b:?} stand too near");
@@ -325,7 +343,14 @@ mod tests {
     #[test]
     fn as_many_parts_as_fit_and_no_more() {
         let inside = mm([150.0, 150.0, 200.0]);
-        let (parts, coupons) = shelves(inside, mm([60.0, 40.0, 14.0]), false, 500, 1);
+        let room = Room::new(inside, cover(UnitSystem::Metric));
+        let (parts, coupons) = room.shelves(
+            mm([60.0, 40.0, 14.0]),
+            mm([12.0, 50.0, 12.0]),
+            false,
+            500,
+            1,
+        );
         assert!(parts.len() < 500 && !parts.is_empty());
         assert_eq!(coupons.len(), 1);
     }

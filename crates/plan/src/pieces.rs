@@ -8,16 +8,17 @@ use casewright_physics::run::Layers;
 use casewright_terms::{Band, Length, Scale, UnitSystem};
 
 use crate::outcome::{Coupon, PackLayout, ScaleAdvice};
-use crate::pack::{COUPON_DIAMETER_MM, COUPON_LENGTH_MM};
+use crate::pack::coupon_size;
 use crate::setup;
 
 /// The coupons of one box and the untreated control.
 #[must_use]
 pub fn coupons(spec: &Spec, layout: &PackLayout, steel: &str) -> Vec<Coupon> {
+    let [diameter, length] = coupon_size(spec.units);
     let size = format!(
         "{} round × {}, {steel}, same heat as the parts where it can be had; mark stamped before the heat, not on the test face",
-        Length::from_mm(COUPON_DIAMETER_MM).size_text(spec.units),
-        Length::from_mm(COUPON_LENGTH_MM).size_text(spec.units),
+        diameter.size_text(spec.units),
+        length.size_text(spec.units),
     );
     let last = layout.coupons.len().saturating_sub(1);
     let mut list: Vec<Coupon> = layout

@@ -649,11 +649,20 @@ fn remark_findings(remarks: &[Remark]) -> Vec<Diag> {
     let unique: BTreeSet<&Remark> = remarks.iter().collect();
     unique
         .into_iter()
-        .map(|remark| {
-            Diag::note(remark.code, remark.text.clone())
-                .accepted("The band is widened for it; let a coupon decide.")
-        })
+        .map(|remark| Diag::note(remark.code, sentence(&remark.text)))
         .collect()
+}
+
+/// The text as a sentence: a capital at its head, a full stop at its end.
+fn sentence(text: &str) -> String {
+    let mut letters = text.trim().chars();
+    let head: String = letters
+        .next()
+        .map(|c| c.to_uppercase().collect())
+        .unwrap_or_default();
+    let body = letters.as_str();
+    let stop = if body.ends_with('.') { "" } else { "." };
+    format!("{head}{body}{stop}")
 }
 
 /// Observations at the low, middle and high end of the bands.
@@ -843,7 +852,7 @@ fn offer_nearest(spec: &Spec, options: Options, report: &mut PlanReport) {
 
 /// Steps in which a shallower depth is offered, and the smallest worth offering.
 const OFFER_STEP_MM: f64 = 0.05;
-const OFFER_LEAST_MM: f64 = 0.15;
+const OFFER_LEAST_MM: f64 = 0.3;
 
 /// The greatest effective depth whose total stays under a quarter of the section, as a note.
 fn offer_shallower(spec: &Spec, options: Options, report: &mut PlanReport) {

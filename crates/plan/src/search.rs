@@ -471,6 +471,18 @@ impl<'s> Bench<'s> {
         (total, against.into_iter().map(|(_, text)| text).collect())
     }
 
+    /// End of the soak after loading when the pack heats as slowly as its band allows.
+    fn latest_end(&self, recipe: &Recipe<'_>) -> Option<Span> {
+        let slow = Departure {
+            bed: 1.0 / crate::doubt::BED_90,
+            ..Departure::NONE
+        };
+        recipe
+            .heat(&slow)
+            .ok()
+            .map(|heat| heat.hot_after + recipe.soak)
+    }
+
     fn longest_window(&self) -> Span {
         crate::clock::Clock::longest_window(&self.spec.shop.staffed)
     }

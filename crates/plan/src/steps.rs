@@ -140,17 +140,17 @@ impl Script<'_> {
     fn carburize(&self, clock: &mut Clock) -> Result<Step, Diag> {
         let recipe = self.recipe;
         let latest = self.hot.high + recipe.soak;
-        // A free clock need not wait: nobody's hours are at stake in the difference.
         let watch = if self.spec.unattended {
             Watch::AtEnds
         } else {
             Watch::Throughout
         };
         let planned = self.hot.mid + recipe.soak;
-        let mut trial = clock.clone();
-        let (begins, _) = take(&mut trial, latest, watch, "heating and soaking")?;
+        // Somebody must be there even if the pack is as late as its band allows; the clock itself
+        // goes on from the planned end.
+        let (begins, _) = take(clock, latest, watch, "heating and soaking")?;
         let ends = clock.later(begins, planned);
-        *clock = trial;
+        clock.wind_to(ends);
         let hot_at = clock.later(begins, self.hot.mid);
         let spread = (self.hot.high - self.hot.low) * 0.5;
         let at = hot_at.clock.map_or_else(

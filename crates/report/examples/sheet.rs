@@ -13,6 +13,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         ("one", fixture::pawls(1)),
         ("forty", fixture::pawls(40)),
         ("long", fixture::long_texts()),
+        ("double", fixture::double()),
         ("hostile", fixture::hostile()),
         ("refused", fixture::refused()),
     ];

@@ -94,6 +94,11 @@ pub(crate) fn refused() -> (Spec, PlanReport) {
     spec.part.features.clear();
     spec.stock.clear();
     spec.note.text = "CASE HARDEN 1.0 MM, 60 HRC MIN".to_owned();
+    spec.note.phrases.truncate(1);
+    spec.note.phrases[0].phrase = "CASE HARDEN 1.0 MM".to_owned();
+    spec.note.phrases[0].understood = "depth at least 1.00 mm".to_owned();
+    spec.note.phrases[0].assumed = Some("to 550 HV, because no limit is named".to_owned());
+    spec.note.assumptions.clear();
     report.verdict = Verdict::CannotBeMet;
     report.findings = vec![
         Diag::stop(
@@ -136,7 +141,9 @@ pub(crate) fn hostile() -> (Spec, PlanReport) {
         for s in &mut plan.steps {
             s.text = HOSTILE.to_owned();
             s.equipment = Some(HOSTILE.to_owned());
-            s.record[0].0 = HOSTILE.to_owned();
+            if let Some(first) = s.record.first_mut() {
+                first.0 = HOSTILE.to_owned();
+            }
         }
         for c in &mut plan.coupons {
             c.mark = HOSTILE.to_owned();
@@ -145,6 +152,22 @@ pub(crate) fn hostile() -> (Spec, PlanReport) {
             p.mark = HOSTILE.to_owned();
         }
         plan.pack.box_id = HOSTILE.to_owned();
+    }
+    (spec, report)
+}
+
+/// The pawls by two reheats with long texts: the longest sheet the trade asks for.
+pub(crate) fn double() -> (Spec, PlanReport) {
+    let (spec, mut report) = long_texts();
+    if let Some(plan) = &mut report.plan {
+        plan.route = RouteWish::Double;
+        let again: Vec<Step> = plan.steps[3..5].to_vec();
+        for (i, mut step) in again.into_iter().enumerate() {
+            if let Some(t) = &mut step.temperature {
+                *t = Temperature::from_c(880.0);
+            }
+            plan.steps.insert(3 + i, step);
+        }
     }
     (spec, report)
 }
@@ -218,6 +241,7 @@ fn spec(parts: u32) -> Spec {
             name: "C15E".to_owned(),
             place: None,
         },
+        heat: None,
         note: NoteReading {
             text: "case harden 0.8 +0.4/0 CHD 550 HV, 58-62 HRC after grind".to_owned(),
             phrases: vec![
@@ -330,7 +354,7 @@ fn step(kind: StepKind, from: f64, to: f64, text: &str) -> Step {
         stop_if: Vec::new(),
         hold_point: false,
         cautions: Vec::new(),
-        record: vec![("Done".to_owned(), String::new())],
+        record: Vec::new(),
     }
 }
 

@@ -17,6 +17,8 @@ mod code;
 
 #[cfg(test)]
 mod fixture;
+#[cfg(test)]
+mod tests;
 
 pub use model::Sheet;
 #[cfg(feature = "pdf")]

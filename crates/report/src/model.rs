@@ -36,6 +36,8 @@ pub struct Head {
     pub quantity: String,
     /// The steel.
     pub material: String,
+    /// Heat (melt) number of the steel; empty where it must be written in by hand.
+    pub heat: String,
     /// The shop.
     pub shop: String,
     /// Stock by face, one line each.

@@ -67,6 +67,9 @@ fn about(out: &mut Page, sheet: &Sheet) {
         out.pair("", feature);
     }
     out.pair("Steel", &head.material);
+    if !head.heat.is_empty() {
+        out.pair("Heat", &head.heat);
+    }
     for stock in &head.stock {
         out.pair("Stock", stock);
     }
@@ -220,10 +223,11 @@ fn tests(out: &mut Page, sheet: &Sheet) {
 
 fn one_scale(s: &ScaleRow) -> String {
     let mut parts: Vec<String> = Vec::new();
-    if let Some(r) = &s.reading {
+    // A reading that must not be taken is not foretold either.
+    if let Some(r) = s.reading.as_ref().filter(|_| s.valid) {
         parts.push(format!("surface {}", band(r)));
     }
-    if let Some(r) = &s.core {
+    if let Some(r) = s.core.as_ref().filter(|_| s.valid) {
         parts.push(format!("core {}", band(r)));
     }
     if let Some(l) = &s.least_case {

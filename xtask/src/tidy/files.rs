@@ -22,7 +22,11 @@ pub(super) fn check(tree: &Tree) -> Vec<Finding> {
     findings
 }
 
+/// The tests that belong to one file say so by their name, `tests.rs` or `…_tests.rs`.
 fn head(file: &File, findings: &mut Vec<Finding>) {
+    if file.path.ends_with("tests.rs") && file.path.contains("/src/") {
+        return;
+    }
     let first = file.text.lines().next().unwrap_or_default();
     if first
         .strip_prefix("//!")
@@ -95,7 +99,8 @@ fn belongs(tree: &Tree, file: &File, findings: &mut Vec<Finding>) {
             code::only(&parent.text)
                 .lines()
                 .any(|line| line.trim_end().ends_with(&format!("mod {module};")))
-        });
+        })
+        || named_by_path(tree, folder, name);
     if !declared {
         findings.push(Finding::new(
             &file.path,
@@ -103,6 +108,15 @@ fn belongs(tree: &Tree, file: &File, findings: &mut Vec<Finding>) {
             format!("no `mod {module};` names this file, so it is never compiled"),
         ));
     }
+}
+
+/// `#[path = "name.rs"]` in a file of the same folder.
+fn named_by_path(tree: &Tree, folder: &str, name: &str) -> bool {
+    let attribute = format!("#[path = \"{name}\"]");
+    tree.rust().any(|file| {
+        file.path.rsplit_once('/').map(|(above, _)| above) == Some(folder)
+            && file.text.contains(&attribute)
+    })
 }
 
 #[cfg(test)]
@@ -120,9 +134,13 @@ mod tests {
     fn a_headed_and_named_file_is_fine() {
         let found = texts(&[
             ("crates/a/src/lib.rs", "//! Head.\npub mod b;\nmod c;\n"),
-            ("crates/a/src/b.rs", "//! Head.\n"),
+            (
+                "crates/a/src/b.rs",
+                "//! Head.\n#[path = \"b_tests.rs\"]\nmod tests;\n",
+            ),
             ("crates/a/src/c/mod.rs", "//! Head.\nmod tests;\n"),
-            ("crates/a/src/c/tests.rs", "//! Head.\n"),
+            ("crates/a/src/c/tests.rs", "use super::*;\n"),
+            ("crates/a/src/b_tests.rs", "use super::*;\n"),
         ]);
         assert!(found.is_empty(), "{found:?}");
     }

@@ -87,6 +87,9 @@ struct MadeJob {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let folder = &options.folder;
     let ours = ours(folder)?;
+    for path in paths() {
+        untouched(folder, &path, &ours)?;
+    }
     let mut files: Vec<NewFile> = vec![(SHOP_PATH.into(), SHOP.1.into())];
     let mut jobs = Vec::new();
     for example in &EXAMPLES {
@@ -100,9 +103,6 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     }
     let index = index(&jobs, &files);
     files.push((INDEX.into(), index.clone().into_bytes()));
-    for (path, _) in &files {
-        untouched(folder, path, &ours)?;
-    }
     for (path, bytes) in &files {
         let path = folder.join(path);
         world::make_folder(path.parent().unwrap_or(folder))?;
@@ -118,6 +118,17 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     });
     let text = format!("{index}\nWritten to {}\n", folder.display());
     Ok(Answer::done(text, json))
+}
+
+/// Every file this command may write, but for the index.
+fn paths() -> Vec<PathBuf> {
+    let per_job = EXAMPLES.iter().flat_map(|example| {
+        ["job.toml", "plan.json", "plan.txt", "sheet.pdf"]
+            .map(|file| Path::new(example.name).join(file))
+    });
+    std::iter::once(PathBuf::from(SHOP_PATH))
+        .chain(per_job)
+        .collect()
 }
 
 /// Plans one example and gives its files with their paths in the folder.
@@ -177,7 +188,7 @@ fn ours(folder: &Path) -> Result<Vec<(String, String)>, Trouble> {
 /// Complains about a file that is there but not as this command left it.
 fn untouched(folder: &Path, path: &Path, ours: &[(String, String)]) -> Result<(), Trouble> {
     let full = folder.join(path);
-    if !world::exists(&full) || path == Path::new(INDEX) {
+    if !world::exists(&full) {
         return Ok(());
     }
     let shown = path.display().to_string();

@@ -7,6 +7,7 @@ use casewright_terms::{Diag, UnitSystem};
 use clap::Args;
 
 use crate::answer::{Answer, Trouble};
+use crate::show::diag::clean;
 use crate::show::wrap::hanging;
 use crate::wire;
 use crate::world;
@@ -52,7 +53,8 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     }
     let reading = note::read(text);
     let answer = wire::json(&wire::note::Note::of(&reading));
-    Ok(Answer::done(told(&reading), answer))
+    // The words of the note are repeated; what would drive a terminal is not.
+    Ok(Answer::done(clean(&told(&reading)), answer))
 }
 
 fn text(options: &Options) -> Result<String, Diag> {
@@ -78,7 +80,7 @@ fn told(note: &NoteReading) -> String {
         out.push_str(&hanging(&format!("  {what:<17} "), &value));
     }
     for (head, mark, lines) in [
-        ("Assumed", "  ▲ ", note.assumptions.clone()),
+        ("Assumed", "  ▲ ", of_the_whole(note)),
         (
             "To be answered before a plan is made",
             "  ■ ",
@@ -101,6 +103,20 @@ fn told(note: &NoteReading) -> String {
         }
     }
     out
+}
+
+/// Assumptions that no phrase shows already.
+fn of_the_whole(note: &NoteReading) -> Vec<String> {
+    note.assumptions
+        .iter()
+        .filter(|text| {
+            !note
+                .phrases
+                .iter()
+                .any(|p| p.assumed.as_ref() == Some(text))
+        })
+        .cloned()
+        .collect()
 }
 
 fn asked(note: &NoteReading) -> Vec<(&'static str, String)> {

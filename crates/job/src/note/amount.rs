@@ -68,16 +68,16 @@ impl Amount {
 }
 
 /// Where the reading stands.
-struct Cursor<'a> {
-    tokens: &'a [Token],
-    at: usize,
+pub(super) struct Cursor<'a> {
+    pub(super) tokens: &'a [Token],
+    pub(super) at: usize,
 }
 
 /// A number or fraction read.
 #[derive(Clone, Copy)]
-struct Read {
-    number: Number,
-    fraction: Option<(f64, f64)>,
+pub(super) struct Read {
+    pub(super) number: Number,
+    pub(super) fraction: Option<(f64, f64)>,
 }
 
 /// The amount that starts at token `at`, and the index behind it.
@@ -111,14 +111,24 @@ pub(super) fn find(tokens: &[Token], at: usize) -> Option<(Amount, usize)> {
     }
     cursor.skip_repeated(&mark);
     // `MIN 0.8 MAX 1.2`: the bound behind a bounded number belongs to the next.
-    let bound = if shape.is_none() { cursor.bound_after(&amount) } else { None };
+    let bound = if shape.is_none() {
+        cursor.bound_after(&amount)
+    } else {
+        None
+    };
     if mark.is_none() && amount.unit.is_none() {
         mark = cursor.scale_after(&amount, &mut lone_c);
         if mark.is_none() {
             amount.unit = cursor.unit(&amount);
         }
     }
-    let bound = bound.or_else(|| if shape.is_none() { cursor.bound_after(&amount) } else { None });
+    let bound = bound.or_else(|| {
+        if shape.is_none() {
+            cursor.bound_after(&amount)
+        } else {
+            None
+        }
+    });
     if amount.shape == Shape::Single {
         amount.shape = bound.or(shape).unwrap_or(Shape::Single);
     }
@@ -130,7 +140,11 @@ pub(super) fn find(tokens: &[Token], at: usize) -> Option<(Amount, usize)> {
             amount.fraction = false;
         }
     }
-    if let Some(Mark { name: ScaleName::Known(Scale::Hra), .. }) = mark {
+    if let Some(Mark {
+        name: ScaleName::Known(Scale::Hra),
+        ..
+    }) = mark
+    {
         // `RA 32` is a roughness; no steel reads 32 on the A scale and is meant to.
         if tokens[at].is_word("RA") && amount.high < 70.0 {
             return None;
@@ -159,7 +173,7 @@ fn start(read: Read) -> Amount {
 
 impl Amount {
     /// Takes the marks of a second number.
-    fn join(&mut self, read: Read) {
+    pub(super) fn join(&mut self, read: Read) {
         self.leading_dot |= read.number.leading_dot;
         self.comma |= read.number.comma;
         self.decimals = self.decimals.max(read.number.decimals);
@@ -169,32 +183,32 @@ impl Amount {
 }
 
 impl Cursor<'_> {
-    fn token(&self, ahead: usize) -> Option<&Token> {
+    pub(super) fn token(&self, ahead: usize) -> Option<&Token> {
         self.tokens.get(self.at + ahead)
     }
 
-    fn text(&self, ahead: usize) -> &str {
+    pub(super) fn text(&self, ahead: usize) -> &str {
         self.token(ahead).map_or("", |t| t.text.as_str())
     }
 
-    fn take_sign(&mut self, sign: char) -> bool {
+    pub(super) fn take_sign(&mut self, sign: char) -> bool {
         let found = self.token(0).is_some_and(|t| t.is_sign(sign));
         self.at += usize::from(found);
         found
     }
 
-    fn take_word(&mut self, word: &str) -> bool {
+    pub(super) fn take_word(&mut self, word: &str) -> bool {
         let found = self.token(0).is_some_and(|t| t.is_word(word));
         self.at += usize::from(found);
         found
     }
 
-    fn skip(&mut self, signs: &[char]) {
+    pub(super) fn skip(&mut self, signs: &[char]) {
         while signs.iter().any(|&s| self.take_sign(s)) {}
     }
 
     /// Takes the first of the word rows that stands here.
-    fn take_row(&mut self, rows: &[&str]) -> bool {
+    pub(super) fn take_row(&mut self, rows: &[&str]) -> bool {
         for row in rows {
             let words: Vec<&str> = row.split(' ').collect();
             if words.iter().enumerate().all(|(i, w)| self.text(i) == *w) {
@@ -208,9 +222,39 @@ impl Cursor<'_> {
     /// `MIN`, `≥`, `AT LEAST`, `MAX`, … in front of a number or a scale.
     fn bound_before(&mut self) -> Option<Shape> {
         let from = self.at;
-        let shape = if self.take_row(&["MIN", "MINIMUM", "AT LEAST", "NOT LESS THAN", "NO LESS THAN", "≥", "> =", ">", "MINDESTENS", "MIND", "MINIMO", "MINDEST"]) {
+        let shape = if self.take_row(&[
+            "MIN",
+            "MINIMUM",
+            "AT LEAST",
+            "NOT LESS THAN",
+            "NO LESS THAN",
+            "≥",
+            "> =",
+            ">",
+            "MINDESTENS",
+            "MIND",
+            "MINIMO",
+            "MINDEST",
+        ]) {
             Some(Shape::Least)
-        } else if self.take_row(&["MAX", "MAXIMUM", "NOT MORE THAN", "NO MORE THAN", "NOT OVER", "NOT TO EXCEED", "SHALL NOT EXCEED", "UP TO", "≤", "< =", "<", "HOCHSTENS", "MAXIMO", "NOT EXCEEDING", "BELOW", "UNDER"]) {
+        } else if self.take_row(&[
+            "MAX",
+            "MAXIMUM",
+            "NOT MORE THAN",
+            "NO MORE THAN",
+            "NOT OVER",
+            "NOT TO EXCEED",
+            "SHALL NOT EXCEED",
+            "UP TO",
+            "≤",
+            "< =",
+            "<",
+            "HOCHSTENS",
+            "MAXIMO",
+            "NOT EXCEEDING",
+            "BELOW",
+            "UNDER",
+        ]) {
             Some(Shape::Most)
         } else {
             self.take_row(&["BETWEEN", "ZWISCHEN", "ENTRE"]);
@@ -231,18 +275,48 @@ impl Cursor<'_> {
     }
 
     /// `MIN`, `MIN.`, `OR MORE`, a lone `+`, `MAX` behind a number.
-    fn bound_after(&mut self, amount: &Amount) -> Option<Shape> {
+    pub(super) fn bound_after(&mut self, amount: &Amount) -> Option<Shape> {
         let minutes = amount.other().is_some() || self.after_for(amount);
-        if !minutes && self.take_row(&["MIN", "MINIMUM", "OR MORE", "OR BETTER", "OR HARDER", "AND UP", "OR HIGHER", "AND OVER", "OR OVER", "MINIMO", "MINI", "MINDESTENS", "OR ABOVE", "OR GREATER", "OR DEEPER"]) {
+        if !minutes
+            && self.take_row(&[
+                "MIN",
+                "MINIMUM",
+                "OR MORE",
+                "OR BETTER",
+                "OR HARDER",
+                "AND UP",
+                "OR HIGHER",
+                "AND OVER",
+                "OR OVER",
+                "MINIMO",
+                "MINI",
+                "MINDESTENS",
+                "OR ABOVE",
+                "OR GREATER",
+                "OR DEEPER",
+            ])
+        {
             self.take_abbreviation_point();
             return Some(Shape::Least);
         }
-        if self.take_row(&["MAX", "MAXIMUM", "OR LESS", "OR UNDER", "OR SOFTER", "MAXI", "MAXIMO", "OR LOWER", "OR BELOW"]) {
+        if self.take_row(&[
+            "MAX",
+            "MAXIMUM",
+            "OR LESS",
+            "OR UNDER",
+            "OR SOFTER",
+            "MAXI",
+            "MAXIMO",
+            "OR LOWER",
+            "OR BELOW",
+        ]) {
             self.take_abbreviation_point();
             return Some(Shape::Most);
         }
         let plus = self.token(0).is_some_and(|t| t.is_sign('+') && t.glued);
-        let alone = self.token(1).is_none_or(|t| t.number().is_none() && !t.is_sign('/'));
+        let alone = self
+            .token(1)
+            .is_none_or(|t| t.number().is_none() && !t.is_sign('/'));
         if plus && alone {
             self.at += 1;
             return Some(Shape::Least);
@@ -250,9 +324,12 @@ impl Cursor<'_> {
         None
     }
 
-    /// The point of `MIN.`, unless a number or a new sentence makes it a full stop all the same.
+    /// The point of `MIN.` in front of a scale; elsewhere it may end the sentence and stays.
     fn take_abbreviation_point(&mut self) {
-        if self.token(0).is_some_and(|t| t.is_sign('.') && t.glued) {
+        let scale = scale::scale(self.tokens, self.at + 1)
+            .is_some_and(|(_, next)| self.tokens.get(next).is_none_or(|t| t.number().is_none()))
+            && self.token(1).is_some_and(|t| t.number().is_none());
+        if scale && self.token(0).is_some_and(|t| t.is_sign('.') && t.glued) {
             self.at += 1;
         }
     }
@@ -282,13 +359,24 @@ impl Cursor<'_> {
             }
         }
         // `C58-62`, `C 58-62`: a lone letter counts in front of a plausible number only.
-        let plausible = self.token(1).and_then(Token::number).is_some_and(|n| (20.0..=70.0).contains(&n.value) && n.decimals <= 1);
-        let bounded = self.text(2) == "-" || self.text(2) == "/" || matches!(self.text(2), "TO" | "MIN" | "±" | "+" | "MAX" | "~");
-        let ends = self.tokens.get(self.at + 3).is_none_or(|t| t.kind != super::token::Kind::Word || !t.glued);
+        let plausible = self
+            .token(1)
+            .and_then(Token::number)
+            .is_some_and(|n| (20.0..=70.0).contains(&n.value) && n.decimals <= 1);
+        let bounded = self.text(2) == "-"
+            || self.text(2) == "/"
+            || matches!(self.text(2), "TO" | "MIN" | "±" | "+" | "MAX" | "~");
+        let ends = self
+            .tokens
+            .get(self.at + 3)
+            .is_none_or(|t| t.kind != super::token::Kind::Word || !t.glued);
         if self.token(0).is_some_and(|t| t.is_word("C")) && plausible && bounded && ends {
             self.at += 1;
             *lone_c = true;
-            return Some(Mark { name: ScaleName::Known(Scale::Hrc), force_kgf: None });
+            return Some(Mark {
+                name: ScaleName::Known(Scale::Hrc),
+                force_kgf: None,
+            });
         }
         None
     }
@@ -297,13 +385,22 @@ impl Cursor<'_> {
     fn value_follows(&self) -> bool {
         let mut at = self.at;
         while self.tokens.get(at).is_some_and(|t| {
-            [':', '=', '≥', '≤', '>', '<', '.', '('].iter().any(|&s| t.is_sign(s))
-                || matches!(t.text.as_str(), "MIN" | "MAX" | "OF" | "TO" | "MINIMUM" | "MAXIMUM" | "BETWEEN")
+            [':', '=', '≥', '≤', '>', '<', '.', '(']
+                .iter()
+                .any(|&s| t.is_sign(s))
+                || matches!(
+                    t.text.as_str(),
+                    "MIN" | "MAX" | "OF" | "TO" | "MINIMUM" | "MAXIMUM" | "BETWEEN"
+                )
         }) {
             at += 1;
         }
         let is_scale = scale::scale(self.tokens, at).is_some();
-        self.tokens.get(at).and_then(Token::number).is_some_and(|n| n.value >= 10.0 || n.doubt.is_some()) && !is_scale
+        self.tokens
+            .get(at)
+            .and_then(Token::number)
+            .is_some_and(|n| n.value >= 10.0 || n.doubt.is_some())
+            && !is_scale
     }
 
     /// `HV10 700`, `KHN500 690`, `HV 1 550`: the force between the scale and the number.
@@ -316,18 +413,26 @@ impl Cursor<'_> {
         };
         let skip = usize::from(matches!(self.text(1), "G" | "GF" | "GM" | "KG" | "KGF"));
         let mut next = self.at + 1 + skip;
-        while self.tokens.get(next).is_some_and(|t| [':', '=', ')', ','].iter().any(|&s| t.is_sign(s))) {
+        while self
+            .tokens
+            .get(next)
+            .is_some_and(|t| [':', '=', ')', ','].iter().any(|&s| t.is_sign(s)))
+        {
             next += 1;
         }
         if matches!(self.tokens.get(next).map_or("", |t| &t.text), "MIN" | "MAX") {
             next += 1;
         }
-        let value_next = self.tokens.get(next).and_then(Token::number).is_some_and(|n| n.value >= 100.0);
+        let value_next = self
+            .tokens
+            .get(next)
+            .and_then(Token::number)
+            .is_some_and(|n| n.value >= 100.0);
         if !value_next {
             return;
         }
         let kgf = self.text(1).starts_with('K') && skip == 1;
-        let force = if !kgf && number.value >= 100.0 || (skip == 1 && !kgf) {
+        let force = if !kgf && (number.value >= 100.0 || skip == 1) {
             scale::gram_force_kgf(number.value)
         } else {
             scale::is_force_kgf(number.value).then_some(number.value)
@@ -349,9 +454,14 @@ impl Cursor<'_> {
         let numbered = self.token(0).is_some_and(|t| t.number().is_some());
         if let Some((mut mark, next)) = scale::scale(self.tokens, self.at) {
             // `… 60 HRC 15N 90`: the second scale belongs to the number behind it.
-            let belongs_ahead = numbered && self.tokens.get(next).is_some_and(|t| t.number().is_some());
-            if !(belongs_ahead || amount.high < 10.0) && !(bracket && self.tokens.get(next).is_some_and(|t| t.number().is_some())) {
-                self.at = next;
+            let belongs_ahead =
+                numbered && self.tokens.get(next).is_some_and(|t| t.number().is_some());
+            let bracketed_value =
+                bracket && self.tokens.get(next).is_some_and(|t| t.number().is_some());
+            if !(belongs_ahead || bracketed_value || amount.high < 10.0) {
+                // Behind a number the point ends the sentence.
+                let point = self.tokens[next - 1].is_sign('.') && next - 1 > self.at;
+                self.at = next - usize::from(point && !self.is_dotted(next));
                 self.force_after(&mut mark);
                 if bracket {
                     self.take_sign(')');
@@ -363,13 +473,28 @@ impl Cursor<'_> {
         // `58-62C`, `60 C MIN`: degrees have their sign, or three digits.
         let plausible = (20.0..=70.0).contains(&amount.low) && (20.0..=70.0).contains(&amount.high);
         let next = self.token(1);
-        let ends = next.is_none_or(|t| !t.glued || t.is_sign(',') || t.is_sign('.') || t.is_sign(';') || t.is_sign(')') || t.is_sign('-'));
+        let ends = next.is_none_or(|t| {
+            !t.glued
+                || t.is_sign(',')
+                || t.is_sign('.')
+                || t.is_sign(';')
+                || t.is_sign(')')
+                || t.is_sign('-')
+        });
         if self.token(0).is_some_and(|t| t.is_word("C")) && plausible && ends {
             self.at += 1;
             *lone_c = true;
-            return Some(Mark { name: ScaleName::Known(Scale::Hrc), force_kgf: None });
+            return Some(Mark {
+                name: ScaleName::Known(Scale::Hrc),
+                force_kgf: None,
+            });
         }
         None
+    }
+
+    /// Whether the point before `next` belongs to an abbreviation with inner points, `R.C.`.
+    fn is_dotted(&self, next: usize) -> bool {
+        next >= 3 && self.tokens[next - 3].is_sign('.')
     }
 
     /// `HV10`, `HV 30`, `HK0.5`, `HK 500` behind a number.
@@ -384,18 +509,28 @@ impl Cursor<'_> {
             .then_some(number.value)
             .or_else(|| scale::gram_force_kgf(number.value).filter(|_| number.value >= 100.0));
         let next = self.token(1);
-        let starts_value = next.is_some_and(|t| ['-', '+', '~', '±'].iter().any(|&s| t.is_sign(s)) || matches!(t.text.as_str(), "TO" | "BIS" | "MM" | "IN" | "\"" | "MIN" | "MAX"));
+        let starts_value = next.is_some_and(|t| {
+            ['-', '+', '~', '±'].iter().any(|&s| t.is_sign(s))
+                || matches!(
+                    t.text.as_str(),
+                    "TO" | "BIS" | "MM" | "IN" | "\"" | "MIN" | "MAX"
+                )
+        });
         if force.is_some() && (glued || !starts_value) {
             mark.force_kgf = force;
             self.at += 1;
             // Dwell or ball data such as `HV1/15` tell nothing more.
-            if self.token(0).is_some_and(|t| t.is_sign('/') && t.glued) && self.token(1).is_some_and(|t| t.glued && t.number().is_some()) {
+            if self.token(0).is_some_and(|t| t.is_sign('/') && t.glued)
+                && self
+                    .token(1)
+                    .is_some_and(|t| t.glued && t.number().is_some())
+            {
                 self.at += 2;
             }
         }
     }
 
-    fn unit(&mut self, amount: &Amount) -> Option<Unit> {
+    pub(super) fn unit(&mut self, amount: &Amount) -> Option<Unit> {
         let minutes = self.token(0).is_some_and(|t| t.is_word("MIN")) && self.after_for(amount);
         if minutes {
             self.at += 1;
@@ -407,7 +542,7 @@ impl Cursor<'_> {
         self.at += usize::from(dashed);
         if let Some((unit, next)) = scale::unit(self.tokens, self.at, amount.high, amount.whole()) {
             let closes = !bracket || self.tokens.get(next).is_some_and(|t| t.is_sign(')'));
-            if closes && !(dashed && !unit.is_length()) {
+            if closes && (unit.is_length() || !dashed) {
                 self.at = next + usize::from(bracket);
                 return Some(unit);
             }
@@ -417,9 +552,11 @@ impl Cursor<'_> {
     }
 
     /// A number, or a fraction of an inch.
-    fn number(&mut self) -> Option<Read> {
+    pub(super) fn number(&mut self) -> Option<Read> {
         let mut number = self.token(0)?.number()?;
-        if scale::scale(self.tokens, self.at).is_some_and(|(_, next)| self.tokens.get(next).is_some_and(|t| t.number().is_some())) {
+        if scale::scale(self.tokens, self.at)
+            .is_some_and(|(_, next)| self.tokens.get(next).is_some_and(|t| t.number().is_some()))
+        {
             return None;
         }
         self.at += 1;
@@ -427,20 +564,34 @@ impl Cursor<'_> {
         let whole = number;
         let mixed = number.decimals == 0
             && self.text(1) == "/"
-            && self.token(0).is_some_and(|t| !t.glued && t.number().is_some())
+            && self
+                .token(0)
+                .is_some_and(|t| !t.glued && t.number().is_some())
             && self.fraction_at(self.at).is_some();
         if let Some((numerator, denominator)) = self.fraction_at(self.at - 1) {
             self.at += 2;
             number.value = numerator / denominator;
-            return Some(Read { number, fraction: Some((numerator, denominator)) });
+            return Some(Read {
+                number,
+                fraction: Some((numerator, denominator)),
+            });
         }
         if mixed && number.value <= 12.0 {
             let (numerator, denominator) = self.fraction_at(self.at)?;
             self.at += 3;
-            number = Number { value: whole.value + numerator / denominator, ..whole };
-            return Some(Read { number, fraction: Some((numerator, denominator)) });
+            number = Number {
+                value: whole.value + numerator / denominator,
+                ..whole
+            };
+            return Some(Read {
+                number,
+                fraction: Some((numerator, denominator)),
+            });
         }
-        Some(Read { number, fraction: None })
+        Some(Read {
+            number,
+            fraction: None,
+        })
     }
 
     /// `1/32`, `30/1000` at a token: numerator and denominator.
@@ -450,13 +601,19 @@ impl Cursor<'_> {
         let below = self.tokens.get(at + 2)?;
         let denominator = below.number()?;
         let tight = bar.is_sign('/') && bar.glued && below.glued;
-        let fraction = [2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 100.0, 1000.0].contains(&denominator.value);
-        let plain = numerator.decimals == 0 && denominator.decimals == 0 && numerator.doubt.is_none();
+        let fraction =
+            [2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 100.0, 1000.0].contains(&denominator.value);
+        let plain =
+            numerator.decimals == 0 && denominator.decimals == 0 && numerator.doubt.is_none();
         let proper = numerator.value >= 1.0 && numerator.value < denominator.value;
-        // `58/64` and `60/64` are Rockwell ranges; no case is that deep.
-        let hardness = denominator.value == 64.0 && numerator.value >= 20.0;
-        let longer = self.tokens.get(at + 3).is_some_and(|t| t.is_sign('/') && t.glued);
-        (tight && fraction && plain && proper && !hardness && !longer).then_some((numerator.value, denominator.value))
+        // `58/64` and `28/32` are Rockwell ranges; no case is that deep.
+        let hardness = [32.0, 64.0].contains(&denominator.value) && numerator.value >= 20.0;
+        let longer = self
+            .tokens
+            .get(at + 3)
+            .is_some_and(|t| t.is_sign('/') && t.glued);
+        (tight && fraction && plain && proper && !hardness && !longer)
+            .then_some((numerator.value, denominator.value))
     }
 
     /// Whether `(number tolerance)` stands behind an opened bracket, as in `(700+80) HV10`.
@@ -464,207 +621,12 @@ impl Cursor<'_> {
         let close = (0..8).find(|&i| self.token(i).is_some_and(|t| t.is_sign(')')));
         let Some(close) = close else { return false };
         let only_numbers = (0..close).all(|i| {
-            self.token(i).is_some_and(|t| t.number().is_some() || ['+', '-', '/', '±', '~'].iter().any(|&s| t.is_sign(s)))
+            self.token(i).is_some_and(|t| {
+                t.number().is_some() || ['+', '-', '/', '±', '~'].iter().any(|&s| t.is_sign(s))
+            })
         });
         let scale_behind = scale::scale(self.tokens, self.at + close + 1).is_some();
         let unit_behind = self.token(close + 1).is_some_and(|t| t.is_word("MM"));
         only_numbers && (scale_behind || unit_behind)
-    }
-
-    /// Second end or tolerance behind the first number.
-    fn ends(&mut self, amount: &mut Amount, first: Read, mark: &mut Option<Mark>) {
-        let from = self.at;
-        if self.tolerance(amount, mark) {
-            return;
-        }
-        self.at = from;
-        if self.range(amount, first, mark).is_none() {
-            self.at = from;
-        }
-    }
-
-    /// `-.040`, `TO 62`, `/1.2`, `… 0,9`.
-    fn range(&mut self, amount: &mut Amount, first: Read, mark: &mut Option<Mark>) -> Option<()> {
-        let from = self.at;
-        self.bound_after(amount);
-        let slash = self.token(0).is_some_and(|t| t.is_sign('/'));
-        let between = self.token(0).is_some_and(|t| t.is_word("AND") || t.is_word("UND") || t.is_word("Y") || t.is_word("ET"));
-        let between = between && self.opened_by_between();
-        let joined = self.take_sign('-') || self.take_sign('~') || self.take_sign('/') || self.take_row(&["TO", "THRU", "THROUGH", "BIS", "A", "UP TO"]);
-        if between {
-            self.at += 1;
-        } else if !joined {
-            self.at = from;
-            return None;
-        }
-        self.take_sign('-');
-        let mut scale_again = None;
-        if let Some((again, next)) = scale::scale(self.tokens, self.at) {
-            let same = mark.as_ref().is_some_and(|m| m.name == again.name);
-            let number_next = self.tokens.get(next).is_some_and(|t| t.number().is_some());
-            if !same || !number_next {
-                return None;
-            }
-            self.at = next;
-            scale_again = Some(again);
-        }
-        self.take_repeated_c(mark);
-        let mut second = self.number()?;
-        if slash && second.fraction.is_some() && first.fraction.is_none() {
-            return None;
-        }
-        // A shortened second end, `.020-30`, is not worth a guess.
-        let shortened = first.number.leading_dot && second.number.decimals == 0 && second.fraction.is_none() && second.number.value >= 1.0;
-        let unit = self.unit(&Amount { high: second.number.value, ..amount.clone() });
-        if unit.is_some_and(|u| !u.is_length()) && amount.unit.is_none() && mark.is_some() {
-            return None;
-        }
-        let same_units = amount.unit.is_none() || unit.is_none() || amount.unit == unit;
-        let far = second.number.value > 20.0 * first.number.value.max(1e-9) && second.number.doubt.is_none();
-        if !same_units || far && scale_again.is_none() {
-            return None;
-        }
-        if shortened {
-            second.number.doubt = Some(Doubt::Odd);
-        }
-        amount.unit = amount.unit.or(unit);
-        amount.high = second.number.value;
-        amount.shape = Shape::Range;
-        amount.join(second);
-        Some(())
-    }
-
-    /// `C58-C62`, `RC58-RC62`: the letter said again.
-    fn take_repeated_c(&mut self, mark: &Option<Mark>) {
-        let hrc = mark.as_ref().is_some_and(|m| m.name == ScaleName::Known(Scale::Hrc));
-        if hrc && self.token(1).is_some_and(|t| t.number().is_some()) {
-            self.take_word("C");
-        }
-    }
-
-    /// `58 HRC - 62 HRC`, `58C-62C`: the scale said again behind the second end.
-    fn skip_repeated(&mut self, mark: &Option<Mark>) {
-        let Some(mark) = mark else { return };
-        let value_at = |at: usize| self.tokens.get(at).is_some_and(|t| t.number().is_some());
-        if let Some((again, next)) = scale::scale(self.tokens, self.at) {
-            if again.name == mark.name && !value_at(next) && !value_at(self.at) {
-                self.at = next;
-            }
-            return;
-        }
-        let hrc = mark.name == ScaleName::Known(Scale::Hrc);
-        if hrc && self.token(0).is_some_and(|t| t.is_word("C") && t.glued) && !value_at(self.at + 1) {
-            self.at += 1;
-        }
-    }
-
-    /// Whether `BETWEEN` opens this range.
-    fn opened_by_between(&self) -> bool {
-        (1..6).any(|back| {
-            self.at.checked_sub(back + 1).and_then(|i| self.tokens.get(i)).is_some_and(|t| matches!(t.text.as_str(), "BETWEEN" | "ZWISCHEN" | "ENTRE"))
-        })
-    }
-
-    /// `±.005`, `+0.4/0`, `+0,4`, `+4 -0`, `-0 +0.4`, `0/+0.4`.
-    fn tolerance(&mut self, amount: &mut Amount, mark: &mut Option<Mark>) -> bool {
-        let nominal = amount.low;
-        let plus_minus = self.take_sign('±') || self.take_row(&["+ / -", "+ -", "+ / - /", "PLUS OR MINUS", "PLUS MINUS"]) && self.token(0).is_some_and(|t| t.number().is_some());
-        if plus_minus {
-            let Some(step) = self.step(amount) else { return false };
-            (amount.low, amount.high) = (nominal - step, nominal + step);
-            amount.shape = Shape::Range;
-            return true;
-        }
-        let Some(first) = self.signed(amount, false) else { return false };
-        let from = self.at;
-        self.skip(&['/', ',']);
-        let bare_zero = self.zero_alone();
-        let second = if bare_zero { self.step(amount).map(|_| 0.0) } else { self.signed(amount, self.at > from && !self.tokens[self.at - 1].is_sign(',')) };
-        // A lone minus is a range, `58-62`; a tolerance needs its plus.
-        let (a, b) = match second {
-            Some(second) => (first, second),
-            None => {
-                self.at = from;
-                (first, 0.0)
-            }
-        };
-        if a.max(b) <= 0.0 && !(a == 0.0 || b == 0.0) || a < 0.0 && b <= 0.0 && second.is_none() {
-            return false;
-        }
-        if second.is_some_and(|b| a <= 0.0 && b < 0.0) {
-            return false;
-        }
-        // `+4 -4` on different scales or a step wider than the value is no tolerance.
-        if a.abs().max(b.abs()) > nominal {
-            return false;
-        }
-        (amount.low, amount.high) = (nominal + a.min(b), nominal + a.max(b));
-        amount.shape = Shape::Range;
-        if mark.is_none() && amount.unit.is_none() {
-            amount.unit = self.unit(&Amount { ..amount.clone() });
-        }
-        true
-    }
-
-    /// A zero that ends a tolerance: `+0.4 0`, `+4/0`.
-    fn zero_alone(&self) -> bool {
-        self.token(0).and_then(Token::number).is_some_and(|n| n.value == 0.0 && n.doubt.is_none())
-    }
-
-    /// A signed step; `bare` allows one without sign behind a bar, taken as minus.
-    fn signed(&mut self, amount: &mut Amount, bare: bool) -> Option<f64> {
-        let from = self.at;
-        let sign = if self.take_sign('+') {
-            1.0
-        } else if self.take_sign('-') {
-            -1.0
-        } else if bare {
-            -1.0
-        } else if self.zero_alone() && (self.text(1) == "/" || self.text(1) == "+") {
-            self.at += 1;
-            return Some(0.0);
-        } else {
-            return None;
-        };
-        let number_next = self.token(0).is_some_and(|t| t.number().is_some());
-        // `-.040` alone is the far end of a range: a minus counts before a plus or a zero only.
-        if sign < 0.0 && !bare && number_next && amount.shape == Shape::Single && !self.preceded_by_plus(from) {
-            let plus_follows = self.text(1) == "+" || (self.text(1) == "/" && self.text(2) == "+");
-            if !plus_follows && !self.zero_alone() {
-                self.at = from;
-                return None;
-            }
-        }
-        match self.step(amount) {
-            Some(step) => Some(sign * step),
-            None => {
-                self.at = from;
-                None
-            }
-        }
-    }
-
-    /// Whether a plus step stands just before token `at`.
-    fn preceded_by_plus(&self, at: usize) -> bool {
-        (1..6).any(|back| at.checked_sub(back).is_some_and(|i| self.tokens[i].is_sign('+')))
-    }
-
-    /// A step of a tolerance with the unit it may carry.
-    fn step(&mut self, amount: &mut Amount) -> Option<f64> {
-        let read = self.number()?;
-        if read.number.doubt == Some(Doubt::LostPoint) {
-            amount.doubt = amount.doubt.or(Some(Doubt::LostPoint));
-        }
-        amount.decimals = amount.decimals.max(read.number.decimals);
-        amount.comma |= read.number.comma;
-        amount.doubt = amount.doubt.or(read.number.doubt);
-        let unit = scale::unit(self.tokens, self.at, read.number.value, false).filter(|(u, _)| u.is_length());
-        if let Some((unit, next)) = unit
-            && (amount.unit.is_none() || amount.unit == Some(unit))
-        {
-            amount.unit = Some(unit);
-            self.at = next;
-        }
-        Some(read.number.value)
     }
 }

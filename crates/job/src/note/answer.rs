@@ -35,7 +35,11 @@ pub(super) fn apply(reading: NoteReading, answers: &[Answer]) -> (NoteReading, V
         again = super::block_stage(again);
     }
     for (answer, taken) in used {
-        let by = if answer.by.trim().is_empty() { "no name given" } else { answer.by.trim() };
+        let by = if answer.by.trim().is_empty() {
+            "no name given"
+        } else {
+            answer.by.trim()
+        };
         let words = format!("{}: {taken}, answered by {by}", answer.code);
         again.phrases.push(Phrase {
             phrase: answer.value.clone(),
@@ -55,15 +59,37 @@ fn unreadable(kind: &blocks::BlockKind, value: &str) -> Box<Diag> {
     } else {
         format!("Accepted: {}.", kind.accepted)
     };
-    Box::new(Diag::stop("answer-unreadable", format!("“{value}” does not answer `{}`.", kind.code)).why("The open point stays open.").accepted(accepted))
+    Box::new(
+        Diag::stop(
+            "answer-unreadable",
+            format!("“{value}” does not answer `{}`.", kind.code),
+        )
+        .why("The open point stays open.")
+        .accepted(accepted),
+    )
 }
 
 /// Takes one answer into what is settled, or says why it cannot be used.
-fn settle(settled: &mut Settled, reading: &NoteReading, answer: &Answer) -> Result<String, Box<Diag>> {
+fn settle(
+    settled: &mut Settled,
+    reading: &NoteReading,
+    answer: &Answer,
+) -> Result<String, Box<Diag>> {
     let Some(kind) = blocks::find(answer.code.trim()) else {
         let open: Vec<&str> = reading.blocks.iter().map(|b| b.code).collect();
-        let open = if open.is_empty() { "The note has no open points.".to_owned() } else { format!("Open points of this note: {}.", open.join(", ")) };
-        return Err(Box::new(Diag::stop("answer-unknown", format!("No open point is called “{}”.", answer.code)).why("An answer that reaches no open point settles nothing.").accepted(open)));
+        let open = if open.is_empty() {
+            "The note has no open points.".to_owned()
+        } else {
+            format!("Open points of this note: {}.", open.join(", "))
+        };
+        return Err(Box::new(
+            Diag::stop(
+                "answer-unknown",
+                format!("No open point is called “{}”.", answer.code),
+            )
+            .why("An answer that reaches no open point settles nothing.")
+            .accepted(open),
+        ));
     };
     let value = plain(&answer.value);
     take(settled, kind.code, &value, &answer.value).ok_or_else(|| unreadable(kind, &answer.value))
@@ -71,7 +97,12 @@ fn settle(settled: &mut Settled, reading: &NoteReading, answer: &Answer) -> Resu
 
 /// Lower case, single spaces, hyphens as spaces: how keywords are compared.
 fn plain(value: &str) -> String {
-    value.to_lowercase().replace(['-', '_'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+    value
+        .to_lowercase()
+        .replace(['-', '_'], " ")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 /// Sets what the answer settles; the words of what was taken, or `None` where it is unreadable.
@@ -91,7 +122,9 @@ fn take(settled: &mut Settled, code: &'static str, value: &str, written: &str) -
             Some(format!("scale {scale}"))
         }
         blocks::STOCK => take_stock(settled, value, written),
-        blocks::DEPTH_RANGE if matches!(value, "as written" | "confirmed" | "correct") => agreed(settled, code, "the depth holds as written"),
+        blocks::DEPTH_RANGE if matches!(value, "as written" | "confirmed" | "correct") => {
+            agreed(settled, code, "the depth holds as written")
+        }
         blocks::DEPTH_TOLERANCE if matches!(value, "min" | "minimum" | "least") => {
             settled.depth_shape = Some(Shape::Least);
             Some("the depth is the least".to_owned())
@@ -100,8 +133,18 @@ fn take(settled: &mut Settled, code: &'static str, value: &str, written: &str) -
             settled.depth_shape = Some(Shape::Most);
             Some("the depth is the greatest".to_owned())
         }
-        blocks::NUMBER_FORM | blocks::RANGE_REVERSED | blocks::SURFACE_CONFLICT | blocks::SURFACE_RANGE | blocks::SCALE_TOO_HEAVY | blocks::SCALE_NOT_CONVERTIBLE
-        | blocks::CORE_CONFLICT | blocks::CORE_ABOVE_SURFACE | blocks::NO_DEPTH | blocks::DEPTH_RANGE | blocks::DEPTH_TOLERANCE | blocks::DEPTH_CONFLICT => take_value(settled, code, value, written),
+        blocks::NUMBER_FORM
+        | blocks::RANGE_REVERSED
+        | blocks::SURFACE_CONFLICT
+        | blocks::SURFACE_RANGE
+        | blocks::SCALE_TOO_HEAVY
+        | blocks::SCALE_NOT_CONVERTIBLE
+        | blocks::CORE_CONFLICT
+        | blocks::CORE_ABOVE_SURFACE
+        | blocks::NO_DEPTH
+        | blocks::DEPTH_RANGE
+        | blocks::DEPTH_TOLERANCE
+        | blocks::DEPTH_CONFLICT => take_value(settled, code, value, written),
         blocks::AREA_CONFLICT => {
             settled.area = Some(match value {
                 "must" => Rule::Must,
@@ -111,9 +154,20 @@ fn take(settled: &mut Settled, code: &'static str, value: &str, written: &str) -
             });
             Some(format!("the area {value} be cased"))
         }
-        blocks::OTHER_PROCESS if matches!(value, "pack carburize" | "pack carburise" | "pack" | "carburize" | "pack carburizing") => agreed(settled, code, "carburizing in a pack is allowed"),
-        blocks::SPEC_EXCLUDES_PACK if matches!(value, "waived" | "released" | "not required") => agreed(settled, code, "released from the specification"),
-        blocks::UNREAD_NUMBER | blocks::UNREAD_EXCEPTION if is_none(value) => agreed(settled, code, "asks nothing of the heat treatment"),
+        blocks::OTHER_PROCESS
+            if matches!(
+                value,
+                "pack carburize" | "pack carburise" | "pack" | "carburize" | "pack carburizing"
+            ) =>
+        {
+            agreed(settled, code, "carburizing in a pack is allowed")
+        }
+        blocks::SPEC_EXCLUDES_PACK if matches!(value, "waived" | "released" | "not required") => {
+            agreed(settled, code, "released from the specification")
+        }
+        blocks::UNREAD_NUMBER | blocks::UNREAD_EXCEPTION if is_none(value) => {
+            agreed(settled, code, "asks nothing of the heat treatment")
+        }
         _ => None,
     }
 }
@@ -129,7 +183,9 @@ fn agreed(settled: &mut Settled, code: &'static str, words: &str) -> Option<Stri
 
 fn take_unit(settled: &mut Settled, value: &str) -> Option<String> {
     let (unit, words) = match value {
-        "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" | "metric" => (Unit::Mm, "millimetres"),
+        "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" | "metric" => {
+            (Unit::Mm, "millimetres")
+        }
         "in" | "inch" | "inches" | "\"" => (Unit::Inch, "inches"),
         "thou" | "thousandths" | "mil" | "mils" => (Unit::Thou, "thousandths of an inch"),
         _ => return None,
@@ -140,8 +196,12 @@ fn take_unit(settled: &mut Settled, value: &str) -> Option<String> {
 
 fn take_stage(settled: &mut Settled, value: &str) -> Option<String> {
     let (stage, words) = match value {
-        "after grind" | "after grinding" | "finished" | "final" => (Stage::AfterGrind, "after grinding"),
-        "before grind" | "before grinding" | "as hardened" => (Stage::BeforeGrind, "before grinding"),
+        "after grind" | "after grinding" | "finished" | "final" => {
+            (Stage::AfterGrind, "after grinding")
+        }
+        "before grind" | "before grinding" | "as hardened" => {
+            (Stage::BeforeGrind, "before grinding")
+        }
         _ => return None,
     };
     settled.stage = Some(stage);
@@ -184,8 +244,12 @@ fn take_stock(settled: &mut Settled, value: &str, written: &str) -> Option<Strin
     let pieces = pieces_of(written);
     let amount = pieces.iter().find_map(Piece::amount)?;
     let unit = amount.unit.filter(|u| u.is_length())?;
-    let whole = unit.length(amount.high).filter(|_| amount.doubt.is_none())?;
-    let on_diameter = pieces.iter().any(|p| p.meaning() == Some(Meaning::OnDiameter));
+    let whole = unit
+        .length(amount.high)
+        .filter(|_| amount.doubt.is_none())?;
+    let on_diameter = pieces
+        .iter()
+        .any(|p| p.meaning() == Some(Meaning::OnDiameter));
     let per_side = pieces.iter().any(|p| p.meaning() == Some(Meaning::PerSide));
     let stock: Length = match (per_side, on_diameter) {
         (true, false) => whole,
@@ -198,13 +262,27 @@ fn take_stock(settled: &mut Settled, value: &str, written: &str) -> Option<Strin
 }
 
 /// A depth, a surface or a core hardness given anew.
-fn take_value(settled: &mut Settled, code: &'static str, value: &str, written: &str) -> Option<String> {
-    let core = matches!(code, blocks::CORE_CONFLICT | blocks::CORE_ABOVE_SURFACE) || written.to_lowercase().contains("core");
-    let for_depth = matches!(code, blocks::NO_DEPTH | blocks::DEPTH_RANGE | blocks::DEPTH_TOLERANCE | blocks::DEPTH_CONFLICT);
+fn take_value(
+    settled: &mut Settled,
+    code: &'static str,
+    value: &str,
+    written: &str,
+) -> Option<String> {
+    let core = matches!(code, blocks::CORE_CONFLICT | blocks::CORE_ABOVE_SURFACE)
+        || written.to_lowercase().contains("core");
+    let for_depth = matches!(
+        code,
+        blocks::NO_DEPTH | blocks::DEPTH_RANGE | blocks::DEPTH_TOLERANCE | blocks::DEPTH_CONFLICT
+    );
     if code == blocks::SCALE_TOO_HEAVY && value == "agreed" {
         return agreed(settled, code, "another scale is agreed");
     }
-    if is_none(value) && matches!(code, blocks::SCALE_NOT_CONVERTIBLE | blocks::CORE_ABOVE_SURFACE) {
+    if is_none(value)
+        && matches!(
+            code,
+            blocks::SCALE_NOT_CONVERTIBLE | blocks::CORE_ABOVE_SURFACE
+        )
+    {
         if code == blocks::CORE_ABOVE_SURFACE {
             settled.core = Some(None);
         } else {
@@ -213,7 +291,11 @@ fn take_value(settled: &mut Settled, code: &'static str, value: &str, written: &
         return Some("no requirement".to_owned());
     }
     if !for_depth && let Some(range) = hardness_range_of(written) {
-        let slot = if core { &mut settled.core } else { &mut settled.surface };
+        let slot = if core {
+            &mut settled.core
+        } else {
+            &mut settled.surface
+        };
         *slot = Some(Some(range));
         let side = if core { "core" } else { "surface" };
         return Some(format!("{side} hardness {}", hardness::text(range)));
@@ -238,8 +320,12 @@ fn depth_of(written: &str) -> Option<(LengthRange, UnitSystem)> {
         return None;
     }
     let range = LengthRange {
-        min: unit.length(amount.low).filter(|_| amount.shape != Shape::Most),
-        max: unit.length(amount.high).filter(|_| amount.shape != Shape::Least),
+        min: unit
+            .length(amount.low)
+            .filter(|_| amount.shape != Shape::Most),
+        max: unit
+            .length(amount.high)
+            .filter(|_| amount.shape != Shape::Least),
     };
     Some((range, system))
 }
@@ -249,10 +335,14 @@ fn hardness_of(written: &str) -> Option<Hardness> {
     let pieces = pieces_of(written);
     let amount = pieces.iter().find_map(Piece::amount)?;
     let known = match amount.mark.as_ref()? {
-        Mark { name: ScaleName::Known(scale), .. } => *scale,
+        Mark {
+            name: ScaleName::Known(scale),
+            ..
+        } => *scale,
         Mark { .. } => return None,
     };
-    (amount.doubt.is_none() && amount.shape == Shape::Single).then(|| Hardness::new(known, amount.low))
+    (amount.doubt.is_none() && amount.shape == Shape::Single)
+        .then(|| Hardness::new(known, amount.low))
 }
 
 /// A hardness requirement with its scale; a lone number counts as the least.
@@ -260,7 +350,9 @@ fn hardness_range_of(written: &str) -> Option<HardnessRange> {
     let pieces = pieces_of(written);
     let amount = pieces.iter().find_map(Piece::amount)?;
     let mark = amount.mark.as_ref()?;
-    let ScaleName::Known(scale) = mark.name else { return None };
+    let ScaleName::Known(scale) = mark.name else {
+        return None;
+    };
     if amount.doubt.is_some() || amount.low > amount.high {
         return None;
     }

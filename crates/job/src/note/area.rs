@@ -16,26 +16,37 @@ pub(super) fn find(pieces: &mut [Piece], text: &str) -> Vec<Selective> {
     let mut unnamed: Vec<(usize, Rule)> = Vec::new();
     let mut claimed = vec![false; pieces.len()];
     for i in 0..pieces.len() {
-        let Some(rule) = rule(pieces, i) else { continue };
+        let Some(rule) = rule(pieces, i) else {
+            continue;
+        };
         let ahead = areas_behind(pieces, i);
         let back = areas_before(pieces, i);
-        let (first, second) = if follows_its_area(&pieces[i]) { (back, ahead) } else { (ahead, back) };
+        let (first, second) = if follows_its_area(&pieces[i]) {
+            (back, ahead)
+        } else {
+            (ahead, back)
+        };
         let areas = if first.is_empty() { second } else { first };
-        let areas: Vec<usize> = areas.into_iter().filter(|&j| !(claimed[j] && rule == Rule::Must)).collect();
+        let areas: Vec<usize> = areas
+            .into_iter()
+            .filter(|&j| !(claimed[j] && rule == Rule::Must))
+            .collect();
         if areas.is_empty() {
             unnamed.push((i, rule));
             continue;
         }
         for j in areas {
             claimed[j] = true;
-            let what = text[pieces[j].span.clone()].to_lowercase();
+            let what = name(text, &pieces[j]);
             pieces[j].say(format!("area: {what}"));
             push(&mut found, what, rule);
         }
         pieces[i].say(words(rule));
     }
     for (i, rule) in unnamed {
-        if pieces[i].text == "ANNEAL" || rule == Rule::Must && pieces[i].text == "ONLY" && !found.is_empty() {
+        if pieces[i].text == "ANNEAL"
+            || rule == Rule::Must && pieces[i].text == "ONLY" && !found.is_empty()
+        {
             continue;
         }
         pieces[i].say(words(rule));
@@ -47,6 +58,15 @@ pub(super) fn find(pieces: &mut [Piece], text: &str) -> Vec<Selective> {
     }
     cased_areas(pieces, text, &claimed, &mut found);
     found
+}
+
+/// The area in the note's words, without the preposition in front.
+fn name(text: &str, piece: &Piece) -> String {
+    let words = text[piece.span.clone()].to_lowercase();
+    let bare = words
+        .strip_prefix("on the ")
+        .or_else(|| words.strip_prefix("on "));
+    bare.unwrap_or(&words).to_owned()
 }
 
 fn push(found: &mut Vec<Selective>, what: String, rule: Rule) {
@@ -77,7 +97,40 @@ fn words(rule: Rule) -> &'static str {
 /// Whether the rule word stands behind its area: `THREADS SOFT`, `BORE MAY BE CASED`.
 fn follows_its_area(piece: &Piece) -> bool {
     let text = piece.text.as_str();
-    let starts = ["TO ", "MUST", "SHALL", "MAY ", "NOT ", "STAY", "REMAIN", "KEPT", "LEFT", "DARF", "BLEIB", "WEICH", "MUSS", "NICHT", "ONLY", "NUR", "MASKED", "STOPPED", "FREE", "CASE FREE", "OPTIONAL", "FROM", "ABDECKEN", "ABGEDECKT", "ISOLIER", "UN", "CASE REQUIRED", "ZULASSIG", "FREIGESTELLT", "SOLO", "BLAND", "NON CEM"];
+    let starts = [
+        "TO ",
+        "MUST",
+        "SHALL",
+        "MAY ",
+        "NOT ",
+        "STAY",
+        "REMAIN",
+        "KEPT",
+        "LEFT",
+        "DARF",
+        "BLEIB",
+        "WEICH",
+        "MUSS",
+        "NICHT",
+        "ONLY",
+        "NUR",
+        "MASKED",
+        "STOPPED",
+        "FREE",
+        "CASE FREE",
+        "OPTIONAL",
+        "FROM",
+        "ABDECKEN",
+        "ABGEDECKT",
+        "ISOLIER",
+        "UN",
+        "CASE REQUIRED",
+        "ZULASSIG",
+        "FREIGESTELLT",
+        "SOLO",
+        "BLAND",
+        "NON CEM",
+    ];
     let starts = starts.iter().any(|s| text.starts_with(s)) && !matches!(text, "NOT ON" | "NOT IN");
     starts || text == "SOFT"
 }
@@ -87,7 +140,40 @@ fn ends_reach(pieces: &[Piece], j: usize) -> bool {
     matches!(pieces[j].item, Item::Break { hard: true })
         || rule(pieces, j).is_some()
         || matches!(pieces[j].meaning(), Some(M::Case))
-        || pieces[j].amount().is_some()
+        || pieces[j].amount().is_some() && !is_size(pieces, j)
+}
+
+/// `BORE .500 DIA`: a size belongs to its area.
+fn is_size(pieces: &[Piece], j: usize) -> bool {
+    let size = |j: usize| pieces.get(j).is_some_and(|p| p.meaning() == Some(M::Size));
+    size(j + 1) || j > 0 && size(j - 1)
+}
+
+/// `NO CASE`, `DO NOT CARBURIZE` with no area beside it would forbid the job itself.
+pub(super) fn forbids_without_area(piece: &Piece) -> bool {
+    let text = piece.text.as_str();
+    let heads = [
+        "NO ",
+        "DO NOT",
+        "NOT ",
+        "MUST NOT",
+        "SHALL NOT",
+        "NICHT",
+        "NE PAS",
+        "SIN ",
+        "EXCEPT",
+        "CASE NOT",
+        "OMIT",
+        "NON ",
+        "BUT NOT",
+        "MAY NOT",
+        "CANNOT",
+        "UNCARBURI",
+        "UNHARDENED",
+    ];
+    piece.meaning() == Some(M::MustNot)
+        && piece.assumed.is_some()
+        && heads.iter().any(|h| text.starts_with(h))
 }
 
 /// Areas behind a rule word, over commas as long as the clause holds nothing but areas.
@@ -117,7 +203,10 @@ fn areas_before(pieces: &[Piece], i: usize) -> Vec<usize> {
             break;
         }
         if matches!(pieces[j].item, Item::Break { .. }) {
-            let start = (0..j).rev().find(|&k| matches!(pieces[k].item, Item::Break { .. })).map_or(0, |k| k + 1);
+            let start = (0..j)
+                .rev()
+                .find(|&k| matches!(pieces[k].item, Item::Break { .. }))
+                .map_or(0, |k| k + 1);
             if areas.is_empty() || !only_areas(pieces, start) {
                 break;
             }
@@ -136,11 +225,14 @@ fn is_area(piece: &Piece) -> bool {
 
 /// Whether the clause that starts at `from` holds areas and joining words only.
 fn only_areas(pieces: &[Piece], from: usize) -> bool {
-    let clause = pieces[from.min(pieces.len())..].iter().take_while(|p| !matches!(p.item, Item::Break { .. }));
+    let clause = pieces[from.min(pieces.len())..]
+        .iter()
+        .take_while(|p| !matches!(p.item, Item::Break { .. }));
     let mut any = false;
     for piece in clause {
         any |= is_area(piece);
-        let joining = matches!(piece.meaning(), Some(M::Area | M::And | M::Filler)) || matches!(piece.item, Item::Sign);
+        let joining = matches!(piece.meaning(), Some(M::Area | M::And | M::Filler))
+            || matches!(piece.item, Item::Sign);
         if !joining {
             return false;
         }
@@ -158,7 +250,7 @@ fn cased_areas(pieces: &mut [Piece], text: &str, claimed: &[bool], found: &mut V
             if claimed[j] {
                 continue;
             }
-            let what = text[pieces[j].span.clone()].to_lowercase();
+            let what = name(text, &pieces[j]);
             pieces[j].say(format!("area to be case-hardened: {what}"));
             push(found, what, Rule::Must);
         }

@@ -67,7 +67,7 @@ pub const UNREAD_EXCEPTION: &str = "unread-exception";
 pub const TABLE: &[BlockKind] = &[
     BlockKind {
         code: NOT_A_CASE_NOTE,
-        when: "nothing in the text is about case hardening",
+        when: "nothing in the text is about case hardening, or it is too long for a drawing note",
         accepted: "",
     },
     BlockKind {

@@ -30,7 +30,11 @@ pub(super) fn read(draft: &mut Draft) {
     if let Some((range, units)) = draft.settled.depth {
         draft.reading.case_depth = Some(range);
         draft.reading.units = Some(units);
-        read_kind(draft, depths.first().map_or(DepthKind::Unstated, |d| d.kind));
+        let at = draft.with_role(Role::Depth).first().copied().unwrap_or(0);
+        let kind = depths
+            .first()
+            .map_or_else(|| kind_near(draft, at), |d| d.kind);
+        read_kind(draft, kind);
     } else {
         govern(draft, &depths);
     }
@@ -48,24 +52,42 @@ fn found_depths(draft: &mut Draft) -> Vec<Found> {
             draft.pieces[i].say("a depth that cannot be read for certain");
             continue;
         };
-        let Some(amount) = draft.pieces[i].amount().cloned() else { continue };
+        let Some(amount) = draft.pieces[i].amount().cloned() else {
+            continue;
+        };
         let length = |value| unit.length(value);
         let shape = match (amount.shape, draft.settled.depth_shape) {
             (Shape::Single, Some(shape)) => shape,
             (shape, _) => shape,
         };
         let range = LengthRange {
-            min: if shape == Shape::Most { None } else { length(amount.low) },
-            max: if matches!(shape, Shape::Most | Shape::Range) { length(amount.high) } else { None },
+            min: if shape == Shape::Most {
+                None
+            } else {
+                length(amount.low)
+            },
+            max: if matches!(shape, Shape::Most | Shape::Range) {
+                length(amount.high)
+            } else {
+                None
+            },
         };
         let kind = kind_near(draft, i);
-        found.push(Found { at: i, range, kind, unit });
+        found.push(Found {
+            at: i,
+            range,
+            kind,
+            unit,
+        });
         if draft.settled.depth.is_some() {
             draft.pieces[i].say("a depth, settled by an answer");
             continue;
         }
         if shape == Shape::Single {
-            let text = format!("“{}” gives one depth without tolerance: it may be the least, the middle or the greatest.", draft.written(i));
+            let text = format!(
+                "“{}” gives one depth without tolerance: it may be the least, the middle or the greatest.",
+                draft.written(i)
+            );
             draft.block(blocks::DEPTH_TOLERANCE, text);
         }
         if amount.shape == Shape::Range && amount.low > amount.high {
@@ -78,7 +100,10 @@ fn found_depths(draft: &mut Draft) -> Vec<Found> {
 
 /// Opens the point of a range that runs backwards.
 pub(super) fn reversed(draft: &mut Draft, i: usize) {
-    let text = format!("In “{}” the least value is greater than the greatest.", draft.written(i));
+    let text = format!(
+        "In “{}” the least value is greater than the greatest.",
+        draft.written(i)
+    );
     draft.block(blocks::RANGE_REVERSED, text);
 }
 
@@ -86,14 +111,27 @@ pub(super) fn reversed(draft: &mut Draft, i: usize) {
 fn jis_depths(draft: &mut Draft) -> Vec<Found> {
     let mut found = Vec::new();
     for i in 0..draft.pieces.len() {
-        let Item::Jis(jis) = draft.pieces[i].item else { continue };
-        let kind = if jis.effective { DepthKind::Effective } else { DepthKind::Total };
+        let Item::Jis(jis) = draft.pieces[i].item else {
+            continue;
+        };
+        let kind = if jis.effective {
+            DepthKind::Effective
+        } else {
+            DepthKind::Total
+        };
         let word = if jis.effective { "effective" } else { "total" };
-        let force = jis.force_kgf.map_or(String::new(), |f| format!(", measured at {f} kgf"));
+        let force = jis
+            .force_kgf
+            .map_or(String::new(), |f| format!(", measured at {f} kgf"));
         let depth = jis.depth_mm.map_or(String::new(), |d| format!(" {d} mm"));
         draft.pieces[i].say(format!("{word} case depth{depth} in JIS symbols{force}"));
-        draft.assume_at(i, "JIS G 0557 symbol: the number behind H is the test force in kgf, the depth is in mm");
-        let Some(depth_mm) = jis.depth_mm else { continue };
+        draft.assume_at(
+            i,
+            "JIS G 0557 symbol: the number behind H is the test force in kgf, the depth is in mm",
+        );
+        let Some(depth_mm) = jis.depth_mm else {
+            continue;
+        };
         let written = draft.written(i).to_owned();
         let (mut min, mut max) = (Some(Length::from_mm(depth_mm)), None);
         match draft.settled.depth_shape {
@@ -102,7 +140,12 @@ fn jis_depths(draft: &mut Draft) -> Vec<Found> {
             None if draft.settled.depth.is_none() => draft.block(blocks::DEPTH_TOLERANCE, format!("“{written}” gives one depth without tolerance: it may be the least, the middle or the greatest.")),
             None => {}
         }
-        found.push(Found { at: i, range: LengthRange { min, max }, kind, unit: Unit::Mm });
+        found.push(Found {
+            at: i,
+            range: LengthRange { min, max },
+            kind,
+            unit: Unit::Mm,
+        });
     }
     found
 }
@@ -111,7 +154,8 @@ fn jis_depths(draft: &mut Draft) -> Vec<Found> {
 fn unit_of(draft: &mut Draft, i: usize, habits: unit::Habits, other: Option<Unit>) -> Option<Unit> {
     let amount = draft.pieces[i].amount()?.clone();
     let role = draft.roles[i]?;
-    let answered = role == Role::Depth && draft.settled.depth.is_some() || role == Role::Stock && draft.settled.stock.is_some();
+    let answered = role == Role::Depth && draft.settled.depth.is_some()
+        || role == Role::Stock && draft.settled.stock.is_some();
     if let Some(doubt) = amount.doubt
         && !answered
     {
@@ -128,7 +172,11 @@ fn unit_of(draft: &mut Draft, i: usize, habits: unit::Habits, other: Option<Unit
         return Some(unit);
     }
     if let Some(unit) = agreeing_unit(draft, i, &amount) {
-        let text = format!("“{}” is read in {}: so it agrees with the same depth in the other unit", draft.written(i), name(unit));
+        let text = format!(
+            "“{}” is read in {}: so it agrees with the same depth in the other unit",
+            draft.written(i),
+            name(unit)
+        );
         draft.assume_at(i, text);
         return Some(unit);
     }
@@ -138,7 +186,10 @@ fn unit_of(draft: &mut Draft, i: usize, habits: unit::Habits, other: Option<Unit
         return Some(unit);
     }
     if !answered {
-        let text = format!("“{}” has no unit, and its form does not tell inch from millimetre for certain.", draft.written(i));
+        let text = format!(
+            "“{}” has no unit, and its form does not tell inch from millimetre for certain.",
+            draft.written(i)
+        );
         draft.block(blocks::UNIT, text);
     }
     None
@@ -149,14 +200,19 @@ fn agreeing_unit(draft: &Draft, i: usize, amount: &Amount) -> Option<Unit> {
     if draft.roles[i] != Some(Role::Depth) {
         return None;
     }
-    let ends = |a: &Amount, unit: Unit| LengthRange { min: unit.length(a.low), max: unit.length(a.high) };
+    let ends = |a: &Amount, unit: Unit| LengthRange {
+        min: unit.length(a.low),
+        max: unit.length(a.high),
+    };
     let others: Vec<LengthRange> = draft
         .with_role(Role::Depth)
         .into_iter()
         .filter_map(|j| draft.pieces[j].amount())
         .filter_map(|a| Some(ends(a, a.unit.filter(|u| u.is_length())?)))
         .collect();
-    [Unit::Inch, Unit::Mm].into_iter().find(|&unit| others.iter().any(|&other| agree(ends(amount, unit), other)))
+    [Unit::Inch, Unit::Mm]
+        .into_iter()
+        .find(|&unit| others.iter().any(|&other| agree(ends(amount, unit), other)))
 }
 
 fn name(unit: Unit) -> &'static str {
@@ -172,8 +228,12 @@ fn name(unit: Unit) -> &'static str {
 pub(super) fn number_form(draft: &mut Draft, i: usize, doubt: Doubt) {
     let written = draft.written(i);
     let text = match doubt {
-        Doubt::Thousands => format!("“{written}” may hold a decimal comma or a mark between thousands or values."),
-        Doubt::LostPoint => format!("“{written}” begins with a zero, as if its decimal point were lost."),
+        Doubt::Thousands => {
+            format!("“{written}” may hold a decimal comma or a mark between thousands or values.")
+        }
+        Doubt::LostPoint => {
+            format!("“{written}” begins with a zero, as if its decimal point were lost.")
+        }
         Doubt::Odd => format!("“{written}” is no number that reads one way only."),
     };
     draft.block(blocks::NUMBER_FORM, text);
@@ -198,9 +258,18 @@ fn kind_near(draft: &Draft, i: usize) -> DepthKind {
     if all.iter().all(|k| k == first) {
         return *first;
     }
-    let start = (0..i).rev().find(|&j| ends_clause(&draft.pieces[j])).map_or(0, |j| j + 1);
-    let end = (i..draft.pieces.len()).find(|&j| ends_clause(&draft.pieces[j])).unwrap_or(draft.pieces.len());
-    (start..i).rev().find_map(kind).or_else(|| (i..end).find_map(kind)).unwrap_or(DepthKind::Unstated)
+    let start = (0..i)
+        .rev()
+        .find(|&j| ends_clause(&draft.pieces[j]))
+        .map_or(0, |j| j + 1);
+    let end = (i..draft.pieces.len())
+        .find(|&j| ends_clause(&draft.pieces[j]))
+        .unwrap_or(draft.pieces.len());
+    (start..i)
+        .rev()
+        .find_map(kind)
+        .or_else(|| (i..end).find_map(kind))
+        .unwrap_or(DepthKind::Unstated)
 }
 
 /// Chooses the depth that governs, or opens the point where two do not agree.
@@ -216,14 +285,21 @@ fn govern(draft: &mut Draft, depths: &[Found]) {
     let mut governing = first;
     for next in &depths[1..] {
         let complementary = governing.kind == next.kind
-            && ((governing.range.max.is_none() && next.range.min.is_none()) || (governing.range.min.is_none() && next.range.max.is_none()));
+            && ((governing.range.max.is_none() && next.range.min.is_none())
+                || (governing.range.min.is_none() && next.range.max.is_none()));
         if complementary {
             governing.range.min = governing.range.min.or(next.range.min);
             governing.range.max = governing.range.max.or(next.range.max);
         } else if agree(governing.range, next.range) && governing.kind == next.kind {
-            draft.pieces[next.at].say(format!("the same depth again, {}", text(next.range, unit::system(next.unit))));
+            draft.pieces[next.at].say(format!(
+                "the same depth again, {}",
+                text(next.range, unit::system(next.unit))
+            ));
         } else {
-            let (a, b) = (draft.written(governing.at).to_owned(), draft.written(next.at).to_owned());
+            let (a, b) = (
+                draft.written(governing.at).to_owned(),
+                draft.written(next.at).to_owned(),
+            );
             draft.block(blocks::DEPTH_CONFLICT, format!("“{a}” and “{b}” are two depths. Only one can be planned for: please say which governs."));
         }
     }
@@ -241,7 +317,10 @@ fn govern(draft: &mut Draft, depths: &[Found]) {
             DepthKind::Total => "total case depth",
             DepthKind::Unstated => "case depth",
         };
-        draft.pieces[depth.at].say(format!("{kind} {}", text(depth.range, unit::system(depth.unit))));
+        draft.pieces[depth.at].say(format!(
+            "{kind} {}",
+            text(depth.range, unit::system(depth.unit))
+        ));
     }
 }
 
@@ -277,7 +356,9 @@ fn read_kind(draft: &mut Draft, near: DepthKind) {
     let carbon = draft.with_role(Role::CarbonLimit).first().copied();
     for i in 0..draft.pieces.len() {
         match draft.pieces[i].meaning() {
-            Some(M::Effective { .. }) => draft.pieces[i].say("effective depth: down to a limit hardness"),
+            Some(M::Effective { .. }) => {
+                draft.pieces[i].say("effective depth: down to a limit hardness")
+            }
             Some(M::Total) => draft.pieces[i].say("total depth: down to the carbon of the core"),
             _ => {}
         }
@@ -289,7 +370,10 @@ fn read_kind(draft: &mut Draft, near: DepthKind) {
     }
     if let Some(i) = carbon {
         draft.pieces[i].say("a depth defined by a carbon content");
-        let text = format!("“{}” defines the depth by a carbon content, which this shop cannot measure: an effective depth with its limit hardness or a total depth is needed.", draft.written(i));
+        let text = format!(
+            "“{}” defines the depth by a carbon content, which this shop cannot measure: an effective depth with its limit hardness or a total depth is needed.",
+            draft.written(i)
+        );
         draft.reading.depth_kind = DepthKind::Unstated;
         draft.block(blocks::DEPTH_KIND, text);
         return;
@@ -313,19 +397,36 @@ fn read_kind(draft: &mut Draft, near: DepthKind) {
 fn read_limit(draft: &mut Draft) {
     let mut limits: Vec<(usize, Hardness)> = Vec::new();
     for i in draft.with_role(Role::Limit) {
-        let Some(amount) = draft.pieces[i].amount().cloned() else { continue };
+        let Some(amount) = draft.pieces[i].amount().cloned() else {
+            continue;
+        };
         let scale = match amount.mark.as_ref().map(|m| &m.name) {
             Some(ScaleName::Known(scale)) => Some(*scale),
             Some(ScaleName::Foreign(_)) => None,
+            // `CHD550`: three digits beside a depth word are Vickers.
+            None if amount.low >= 350.0 && draft.settled.scale.is_none() => {
+                let text = format!(
+                    "“{}” beside the depth is read as its limit in HV",
+                    draft.written(i)
+                );
+                draft.assume_at(i, text);
+                Some(Scale::Hv)
+            }
             None => draft.settled.scale,
         };
         match scale {
             Some(scale) => {
-                draft.pieces[i].say(format!("limit hardness of the depth: {}", Hardness::new(scale, amount.low)));
+                draft.pieces[i].say(format!(
+                    "limit hardness of the depth: {}",
+                    Hardness::new(scale, amount.low)
+                ));
                 limits.push((i, Hardness::new(scale, amount.low)));
             }
             None => {
-                let text = format!("“{}” is a limit hardness without a scale that can be read.", draft.written(i));
+                let text = format!(
+                    "“{}” is a limit hardness without a scale that can be read.",
+                    draft.written(i)
+                );
                 draft.block(blocks::HARDNESS_SCALE, text);
             }
         }
@@ -340,7 +441,11 @@ fn read_limit(draft: &mut Draft) {
     if let Some(&(first, limit)) = limits.first() {
         draft.reading.limit_hardness = Some(limit);
         if let Some(&(second, _)) = limits.iter().find(|(_, other)| *other != limit) {
-            let text = format!("“{}” and “{}” are two limit hardnesses for one depth.", draft.written(first), draft.written(second));
+            let text = format!(
+                "“{}” and “{}” are two limit hardnesses for one depth.",
+                draft.written(first),
+                draft.written(second)
+            );
             draft.block(blocks::LIMIT_HARDNESS, text);
         }
         return;
@@ -350,16 +455,30 @@ fn read_limit(draft: &mut Draft) {
 
 /// 550 HV with ISO words, 50 HRC with inch depths; asked otherwise.
 fn assume_limit(draft: &mut Draft) {
-    let iso = draft.has(|m| m == M::Effective { iso: true }) || draft.pieces.iter().any(|p| matches!(p.item, Item::Jis(_)));
-    let called = |heads: &[&str]| draft.reading.standards.iter().any(|s| heads.iter().any(|h| s.starts_with(h)));
+    let iso = draft.has(|m| m == M::Effective { iso: true })
+        || draft.pieces.iter().any(|p| matches!(p.item, Item::Jis(_)));
+    let called = |heads: &[&str]| {
+        draft
+            .reading
+            .standards
+            .iter()
+            .any(|s| heads.iter().any(|h| s.starts_with(h)))
+    };
     let iso_called = called(&["ISO", "DIN", "EN ", "JIS"]);
     let sae_called = called(&["SAE"]);
     let inch = draft.reading.units == Some(UnitSystem::Inch);
-    let kind_word = (0..draft.pieces.len()).find(|&i| matches!(draft.pieces[i].meaning(), Some(M::Effective { .. })));
+    let kind_word = (0..draft.pieces.len())
+        .find(|&i| matches!(draft.pieces[i].meaning(), Some(M::Effective { .. })));
     let (limit, text) = if iso || (iso_called && !inch) {
-        (Hardness::new(Scale::Hv, 550.0), "no limit hardness is given: 550 HV, as ISO 18203 has it for CHD, is taken")
+        (
+            Hardness::new(Scale::Hv, 550.0),
+            "no limit hardness is given: 550 HV, as ISO 18203 has it for CHD, is taken",
+        )
     } else if inch || sae_called {
-        (Hardness::new(Scale::Hrc, 50.0), "no limit hardness is given: 50 HRC, the custom of SAE J423, is taken")
+        (
+            Hardness::new(Scale::Hrc, 50.0),
+            "no limit hardness is given: 50 HRC, the custom of SAE J423, is taken",
+        )
     } else {
         if draft.reading.case_depth.is_some() {
             draft.block(blocks::LIMIT_HARDNESS, "The depth is an effective one in millimetres without its limit hardness; 550 HV and 50 HRC are both in use and give different depths.");
@@ -379,14 +498,24 @@ fn read_stock(draft: &mut Draft) {
         draft.reading.stock_per_side = draft.settled.stock;
     }
     let habits = unit::habits(draft);
-    let depth_unit = draft.reading.units.map(|u| if u == UnitSystem::Metric { Unit::Mm } else { Unit::Inch });
+    let depth_unit = draft.reading.units.map(|u| {
+        if u == UnitSystem::Metric {
+            Unit::Mm
+        } else {
+            Unit::Inch
+        }
+    });
     for i in draft.with_role(Role::Stock) {
         let Some(unit) = unit_of(draft, i, habits, depth_unit) else {
             draft.pieces[i].say("grinding stock that cannot be read for certain");
             continue;
         };
-        let Some(amount) = draft.pieces[i].amount().cloned() else { continue };
-        let Some(written) = unit.length(amount.high) else { continue };
+        let Some(amount) = draft.pieces[i].amount().cloned() else {
+            continue;
+        };
+        let Some(written) = unit.length(amount.high) else {
+            continue;
+        };
         if draft.settled.stock.is_some() {
             draft.pieces[i].say("grinding stock, settled by an answer");
             continue;
@@ -396,25 +525,41 @@ fn read_stock(draft: &mut Draft) {
             continue;
         }
         if amount.low < amount.high {
-            let text = format!("of “{}” the greater stock is taken, so that the case left over is never too thin", draft.written(i));
+            let text = format!(
+                "of “{}” the greater stock is taken, so that the case left over is never too thin",
+                draft.written(i)
+            );
             draft.assume_at(i, text);
         }
         let Some(per_side) = per_side(draft, i) else {
             draft.pieces[i].say("grinding stock");
-            let text = format!("“{}” is grinding stock; whether per side or on the diameter is not said.", draft.written(i));
+            let text = format!(
+                "“{}” is grinding stock; whether per side or on the diameter is not said.",
+                draft.written(i)
+            );
             draft.block(blocks::STOCK, text);
             continue;
         };
         let stock = if per_side { written } else { written / 2.0 };
         let system = unit::system(unit).unwrap_or_default();
         if !per_side {
-            let text = format!("“{}” is on the diameter: half of it, {}, comes off each side", draft.written(i), stock.depth_text_both(system));
+            let text = format!(
+                "“{}” is on the diameter: half of it, {}, comes off each side",
+                draft.written(i),
+                stock.depth_text_both(system)
+            );
             draft.assume_at(i, text);
         }
-        draft.pieces[i].say(format!("grinding stock {} per side", stock.depth_text_both(system)));
+        draft.pieces[i].say(format!(
+            "grinding stock {} per side",
+            stock.depth_text_both(system)
+        ));
         draft.reading.units = draft.reading.units.or(Some(system));
         match draft.reading.stock_per_side {
-            Some(before) if (before - stock).to_mm().abs() > 0.015 => draft.block(blocks::STOCK, "The note gives two different grinding stocks."),
+            Some(before) if (before - stock).to_mm().abs() > 0.015 => draft.block(
+                blocks::STOCK,
+                "The note gives two different grinding stocks.",
+            ),
             Some(_) => {}
             None => draft.reading.stock_per_side = Some(stock),
         }
@@ -429,23 +574,35 @@ fn per_side(draft: &Draft, i: usize) -> Option<bool> {
         _ => None,
     };
     let ends = |j: &usize| ends_clause(&draft.pieces[*j]);
-    let ahead = (i + 1..draft.pieces.len()).take_while(|j| !ends(j)).find_map(tells);
+    let ahead = (i + 1..draft.pieces.len())
+        .take_while(|j| !ends(j))
+        .find_map(tells);
     let back = (0..i).rev().take_while(|j| !ends(j)).find_map(tells);
     ahead.or(back).or(draft.settled.per_side)
 }
 
 /// Depths that nobody makes, which are often slips of unit.
 fn check_depth(draft: &mut Draft) {
-    let Some(range) = draft.reading.case_depth else { return };
+    let Some(range) = draft.reading.case_depth else {
+        return;
+    };
     let inch = draft.reading.units == Some(UnitSystem::Inch);
     // An eighth of an inch is the deepest that the trade packs; in mm the round 3.
-    let deepest = if inch { Length::from_in(0.125) } else { Length::from_mm(3.0) };
+    let deepest = if inch {
+        Length::from_in(0.125)
+    } else {
+        Length::from_mm(3.0)
+    };
     let shallowest = Length::from_mm(0.1);
     // A bit of rounding room so that 0.125 in itself is not asked about.
     let over = |l: Option<Length>| l.is_some_and(|l| l.to_mm() > deepest.to_mm() * (1.0 + 1e-9));
-    let under = |l: Option<Length>| l.is_some_and(|l| l.to_mm() < shallowest.to_mm() * (1.0 - 1e-9));
+    let under =
+        |l: Option<Length>| l.is_some_and(|l| l.to_mm() < shallowest.to_mm() * (1.0 - 1e-9));
     if over(range.min) || over(range.max) || under(range.min) || under(range.max) {
-        let text = format!("A depth {} is outside what cases are made to; often a unit or a decimal point slipped.", text(range, draft.reading.units));
+        let text = format!(
+            "A depth {} is outside what cases are made to; often a unit or a decimal point slipped.",
+            text(range, draft.reading.units)
+        );
         draft.block(blocks::DEPTH_RANGE, text);
     }
     if let (Some(_), None) = (range.min, range.max)

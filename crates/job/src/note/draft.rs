@@ -91,12 +91,16 @@ impl Draft {
 
     /// Indices of the amounts with a role.
     pub(super) fn with_role(&self, role: Role) -> Vec<usize> {
-        (0..self.roles.len()).filter(|&i| self.roles[i] == Some(role)).collect()
+        (0..self.roles.len())
+            .filter(|&i| self.roles[i] == Some(role))
+            .collect()
     }
 
     /// Whether any word of the note has this meaning.
     pub(super) fn has(&self, meaning: impl Fn(Meaning) -> bool) -> bool {
-        self.pieces.iter().any(|p| p.meaning().is_some_and(&meaning))
+        self.pieces
+            .iter()
+            .any(|p| p.meaning().is_some_and(&meaning))
     }
 
     /// Words of a piece as written.

@@ -37,8 +37,16 @@ pub(super) fn read(draft: &mut Draft) {
 
 /// All hardnesses of one role as one requirement.
 fn side(draft: &mut Draft, role: Role) -> Option<HardnessRange> {
-    let settled = if role == Role::Core { draft.settled.core } else { draft.settled.surface };
-    let word = if role == Role::Core { "core hardness" } else { "surface hardness" };
+    let settled = if role == Role::Core {
+        draft.settled.core
+    } else {
+        draft.settled.surface
+    };
+    let word = if role == Role::Core {
+        "core hardness"
+    } else {
+        "surface hardness"
+    };
     let mut governing: Option<(usize, HardnessRange)> = None;
     for i in draft.with_role(role) {
         if settled.is_some() {
@@ -78,16 +86,24 @@ fn one(draft: &mut Draft, i: usize, word: &str) -> Option<HardnessRange> {
     let scale = match mark.name {
         ScaleName::Known(scale) => scale,
         ScaleName::Foreign(what) => {
-            let text = format!("“{written}” is {what}: it cannot be turned into a reading of a Rockwell or Vickers tester for acceptance.");
+            let text = format!(
+                "“{written}” is {what}: it cannot be turned into a reading of a Rockwell or Vickers tester for acceptance."
+            );
             draft.block(blocks::SCALE_NOT_CONVERTIBLE, text);
             return None;
         }
     };
     if amount.lone_c {
-        draft.assume_at(i, format!("the lone letter C of “{written}” is read as Rockwell C"));
+        draft.assume_at(
+            i,
+            format!("the lone letter C of “{written}” is read as Rockwell C"),
+        );
     }
     if amount.shape == Shape::Single {
-        draft.assume_at(i, format!("“{written}” gives one {word}: taken as the least value"));
+        draft.assume_at(
+            i,
+            format!("“{written}” gives one {word}: taken as the least value"),
+        );
     }
     Some(HardnessRange {
         scale,
@@ -101,26 +117,53 @@ fn one(draft: &mut Draft, i: usize, word: &str) -> Option<HardnessRange> {
 fn borrowed_scale(draft: &mut Draft, i: usize, amount: &Amount) -> Option<Mark> {
     let written = draft.written(i).to_owned();
     if let Some(scale) = draft.settled.scale {
-        return Some(Mark { name: ScaleName::Known(scale), force_kgf: None });
+        return Some(Mark {
+            name: ScaleName::Known(scale),
+            force_kgf: None,
+        });
     }
-    let other_role = if draft.roles[i] == Some(Role::Core) { Role::Surface } else { Role::Core };
-    let lender = draft.with_role(other_role).into_iter().find_map(|j| draft.pieces[j].amount()?.mark.clone());
-    if let Some(Mark { name: ScaleName::Known(scale), .. }) = lender
+    let other_role = if draft.roles[i] == Some(Role::Core) {
+        Role::Surface
+    } else {
+        Role::Core
+    };
+    let lender = draft
+        .with_role(other_role)
+        .into_iter()
+        .find_map(|j| draft.pieces[j].amount()?.mark.clone());
+    if let Some(Mark {
+        name: ScaleName::Known(scale),
+        ..
+    }) = lender
         && window(scale).is_some_and(|(low, high)| amount.low >= low * 0.5 && amount.high <= high)
     {
         draft.assume_at(i, format!("“{written}” has no scale of its own: read on {scale} like the other hardness of the note"));
-        return Some(Mark { name: ScaleName::Known(scale), force_kgf: None });
+        return Some(Mark {
+            name: ScaleName::Known(scale),
+            force_kgf: None,
+        });
     }
-    draft.block(blocks::HARDNESS_SCALE, format!("“{written}” is a hardness without scale; the number alone means nothing."));
+    draft.block(
+        blocks::HARDNESS_SCALE,
+        format!("“{written}” is a hardness without scale; the number alone means nothing."),
+    );
     None
 }
 
 /// Two requirements for one place: ends that complete each other, the same on two scales, or a
 /// conflict.
-fn together(draft: &mut Draft, role: Role, a: (usize, HardnessRange), b: (usize, HardnessRange)) -> HardnessRange {
+fn together(
+    draft: &mut Draft,
+    role: Role,
+    a: (usize, HardnessRange),
+    b: (usize, HardnessRange),
+) -> HardnessRange {
     let (before, next) = (a.1, b.1);
     let same = before.scale == next.scale;
-    if same && (before.max.is_none() && next.min.is_none() || before.min.is_none() && next.max.is_none()) {
+    if same
+        && (before.max.is_none() && next.min.is_none()
+            || before.min.is_none() && next.max.is_none())
+    {
         return HardnessRange {
             min: before.min.or(next.min),
             max: before.max.or(next.max),
@@ -133,17 +176,31 @@ fn together(draft: &mut Draft, role: Role, a: (usize, HardnessRange), b: (usize,
     }
     let (first, second) = (draft.written(a.0).to_owned(), draft.written(b.0).to_owned());
     if !same && alike(before, next) {
-        draft.assume_at(b.0, format!("“{second}” is taken as the same hardness on another scale; “{first}” governs"));
+        draft.assume_at(
+            b.0,
+            format!("“{second}” is taken as the same hardness on another scale; “{first}” governs"),
+        );
         return before;
     }
-    let code = if role == Role::Core { blocks::CORE_CONFLICT } else { blocks::SURFACE_CONFLICT };
-    draft.block(code, format!("“{first}” and “{second}” are two requirements for one place; please say which governs."));
+    let code = if role == Role::Core {
+        blocks::CORE_CONFLICT
+    } else {
+        blocks::SURFACE_CONFLICT
+    };
+    draft.block(
+        code,
+        format!(
+            "“{first}” and “{second}” are two requirements for one place; please say which governs."
+        ),
+    );
     before
 }
 
 /// A hardness range in words.
 pub(super) fn text(range: HardnessRange) -> String {
-    let force = range.force_kgf.map_or(String::new(), |f| format!(" at {f} kgf"));
+    let force = range
+        .force_kgf
+        .map_or(String::new(), |f| format!(" at {f} kgf"));
     match (range.min, range.max) {
         (Some(min), Some(max)) => format!("{min} to {max} {}{force}", range.scale),
         (Some(min), None) => format!("at least {min} {}{force}", range.scale),
@@ -190,8 +247,14 @@ fn window(scale: Scale) -> Option<(f64, f64)> {
 
 /// A coarse HRC for comparing, run on in a straight line past the ends; 10 for anything on B.
 fn coarse_hrc(scale: Scale, value: f64) -> f64 {
-    let Some(column) = column(scale) else { return 10.0 };
-    let above = ROWS.iter().position(|row| row[column] >= value).unwrap_or(9).max(1);
+    let Some(column) = column(scale) else {
+        return 10.0;
+    };
+    let above = ROWS
+        .iter()
+        .position(|row| row[column] >= value)
+        .unwrap_or(9)
+        .max(1);
     let (a, b) = (ROWS[above - 1], ROWS[above]);
     a[0] + (b[0] - a[0]) * (value - a[column]) / (b[column] - a[column])
 }
@@ -209,15 +272,33 @@ fn alike(a: HardnessRange, b: HardnessRange) -> bool {
 
 /// A surface above 68 HRC cannot be, one below 45 HRC is no case.
 fn check_surface(draft: &mut Draft) {
-    let Some(range) = draft.reading.surface_hardness else { return };
-    let top = range.max.or(range.min).map_or(0.0, |v| coarse_hrc(range.scale, v));
-    let floor = range.max.or(range.min).map_or(99.0, |v| coarse_hrc(range.scale, v));
+    // Two surfaces that do not agree are asked about already; one of them is often a soft area's.
+    if draft.is_blocked(blocks::SURFACE_CONFLICT) {
+        return;
+    }
+    let Some(range) = draft.reading.surface_hardness else {
+        return;
+    };
+    let top = range
+        .max
+        .or(range.min)
+        .map_or(0.0, |v| coarse_hrc(range.scale, v));
+    let floor = range
+        .max
+        .or(range.min)
+        .map_or(99.0, |v| coarse_hrc(range.scale, v));
     let bottom = range.min.map_or(45.0, |v| coarse_hrc(range.scale, v));
     // Half a point lets 940 HV and its like pass as the 68 HRC they stand for.
     let text = if top > 68.5 || bottom > 68.5 {
-        format!("A surface of {} is above 68 HRC or its like, which no carburized case reaches.", text(range))
+        format!(
+            "A surface of {} is above 68 HRC or its like, which no carburized case reaches.",
+            text(range)
+        )
     } else if floor < 45.0 {
-        format!("A surface of {} is softer than a hardened case; perhaps it was meant for the core.", text(range))
+        format!(
+            "A surface of {} is softer than a hardened case; perhaps it was meant for the core.",
+            text(range)
+        )
     } else {
         return;
     };
@@ -226,16 +307,25 @@ fn check_surface(draft: &mut Draft) {
 
 /// The core must be softer than the surface; below 20 HRC the C scale ends.
 fn check_core(draft: &mut Draft) {
-    let Some(core) = draft.reading.core_hardness else { return };
+    let Some(core) = draft.reading.core_hardness else {
+        return;
+    };
     if core.scale == Scale::Hrc && core.min.or(core.max).is_some_and(|v| v < 20.0) {
         draft.assume("the core is asked below 20 HRC, where the C scale is not valid: it will be read on B or HV");
     }
-    let Some(surface) = draft.reading.surface_hardness else { return };
-    let (Some(core_top), Some(surface_low)) = (core.max.or(core.min), surface.min.or(surface.max)) else {
+    let Some(surface) = draft.reading.surface_hardness else {
+        return;
+    };
+    let (Some(core_top), Some(surface_low)) = (core.max.or(core.min), surface.min.or(surface.max))
+    else {
         return;
     };
     if coarse_hrc(core.scale, core_top) >= coarse_hrc(surface.scale, surface_low) {
-        let text = format!("The core, {}, is asked as hard as or harder than the surface, {}.", text(core), text(surface));
+        let text = format!(
+            "The core, {}, is asked as hard as or harder than the surface, {}.",
+            text(core),
+            text(surface)
+        );
         draft.block(blocks::CORE_ABOVE_SURFACE, text);
     }
 }
@@ -256,10 +346,12 @@ fn least_case_mm(scale: Scale) -> Option<f64> {
 /// A scale too heavy for the depth is a warning, because drawings say HRC out of habit and a
 /// lighter scale answers the same wish; it blocks only where the note demands that scale.
 fn check_scale(draft: &mut Draft) {
-    let (Some(surface), Some(depth)) = (draft.reading.surface_hardness, draft.reading.case_depth) else {
+    let (Some(surface), Some(depth)) = (draft.reading.surface_hardness, draft.reading.case_depth)
+    else {
         return;
     };
-    let (Some(least_mm), Some(depth)) = (least_case_mm(surface.scale), depth.min.or(depth.max)) else {
+    let (Some(least_mm), Some(depth)) = (least_case_mm(surface.scale), depth.min.or(depth.max))
+    else {
         return;
     };
     if depth >= Length::from_mm(least_mm) {
@@ -267,11 +359,21 @@ fn check_scale(draft: &mut Draft) {
     }
     let scale = surface.scale;
     let units = draft.reading.units.unwrap_or_default();
-    let text = format!("{scale} presses through a case under {}: the surface will be read on a lighter scale", Length::from_mm(least_mm).depth_text_both(units));
+    let text = format!(
+        "{scale} presses through a case under {}: the surface will be read on a lighter scale",
+        Length::from_mm(least_mm).depth_text_both(units)
+    );
     let demanded = draft.has(|m| m == M::Accept)
-        || draft.pieces.iter().zip(draft.pieces.iter().skip(1)).any(|(a, b)| matches!(a.item, Item::Amount(_) | Item::Scale(_)) && b.text == "ONLY");
+        || draft
+            .pieces
+            .iter()
+            .zip(draft.pieces.iter().skip(1))
+            .any(|(a, b)| matches!(a.item, Item::Amount(_) | Item::Scale(_)) && b.text == "ONLY");
     if demanded {
-        let demand = format!("The note demands acceptance on {scale}, which presses through a case under {} and would read the core.", Length::from_mm(least_mm).depth_text_both(units));
+        let demand = format!(
+            "The note demands acceptance on {scale}, which presses through a case under {} and would read the core.",
+            Length::from_mm(least_mm).depth_text_both(units)
+        );
         draft.block(blocks::SCALE_TOO_HEAVY, demand);
     }
     match draft.with_role(Role::Surface).first() {

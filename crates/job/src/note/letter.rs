@@ -26,7 +26,10 @@ pub(super) fn phrases(draft: &Draft) -> Vec<Phrase> {
             continue;
         }
         after_unknown = unknown;
-        let understood = piece.understood.clone().unwrap_or_else(|| NOT_READ.to_owned());
+        let understood = piece
+            .understood
+            .clone()
+            .unwrap_or_else(|| NOT_READ.to_owned());
         phrases.push(Phrase {
             phrase: String::new(),
             span: piece.span.start..text.len(),
@@ -49,7 +52,9 @@ pub(super) fn phrases(draft: &Draft) -> Vec<Phrase> {
         phrases[i - 1].span.end = phrases[i].span.start;
     }
     for phrase in &mut phrases {
-        text[phrase.span.clone()].trim().clone_into(&mut phrase.phrase);
+        text[phrase.span.clone()]
+            .trim()
+            .clone_into(&mut phrase.phrase);
     }
     phrases
 }
@@ -69,8 +74,15 @@ pub(super) fn question(reading: &NoteReading) -> Option<String> {
         return None;
     }
     let count = reading.blocks.len();
-    let points = if count == 1 { "one point".to_owned() } else { format!("{count} points") };
-    let mut letter = format!("Before we can plan the case hardening we need your word on {points} of the drawing note:\n\n  “{}”\n\n", quoted(&reading.text));
+    let points = if count == 1 {
+        "one point".to_owned()
+    } else {
+        format!("{count} points")
+    };
+    let mut letter = format!(
+        "Before we can plan the case hardening we need your word on {points} of the drawing note:\n\n  “{}”\n\n",
+        quoted(&reading.text)
+    );
     for (k, block) in reading.blocks.iter().enumerate() {
         let ask = asked(block.code);
         let gap = if ask.is_empty() { "" } else { " " };
@@ -78,7 +90,10 @@ pub(super) fn question(reading: &NoteReading) -> Option<String> {
     }
     let taken = taken(reading);
     if !taken.is_empty() {
-        letter.push_str(&format!("\nThe rest we read as: {}. Please correct us where that is not meant.\n", taken.join("; ")));
+        letter.push_str(&format!(
+            "\nThe rest we read as: {}. Please correct us where that is not meant.\n",
+            taken.join("; ")
+        ));
     }
     letter.push_str("\nAn answer by number is enough. Thank you.");
     Some(letter)
@@ -99,7 +114,9 @@ fn asked(code: &str) -> &'static str {
     match code {
         "not-a-case-note" => "Which note is meant?",
         "other-process" => "May the part be carburized in a pack instead?",
-        "spec-excludes-pack" => "May we work without certifying to it, or should another shop do the work?",
+        "spec-excludes-pack" => {
+            "May we work without certifying to it, or should another shop do the work?"
+        }
         "no-depth" => "Which depth, in which unit, is required?",
         "unit" => "Is it inch or millimetre?",
         "number-form" => "Which value is meant, in which unit?",
@@ -124,13 +141,22 @@ fn asked(code: &str) -> &'static str {
 fn taken(reading: &NoteReading) -> Vec<String> {
     let mut taken = Vec::new();
     let open = |code: &str| reading.blocks.iter().any(|b| b.code == code);
-    if let Some(range) = reading.case_depth.filter(|_| !open("depth-range") && !open("range-reversed")) {
+    if let Some(range) = reading
+        .case_depth
+        .filter(|_| !open("depth-range") && !open("range-reversed"))
+    {
         taken.push(format!("case depth {}", depth::text(range, reading.units)));
     }
-    if let Some(range) = reading.surface_hardness.filter(|_| !open("surface-range") && !open("range-reversed")) {
+    if let Some(range) = reading
+        .surface_hardness
+        .filter(|_| !open("surface-range") && !open("range-reversed"))
+    {
         taken.push(format!("surface hardness {}", hardness::text(range)));
     }
-    if let Some(range) = reading.core_hardness.filter(|_| !open("core-above-surface")) {
+    if let Some(range) = reading
+        .core_hardness
+        .filter(|_| !open("core-above-surface"))
+    {
         taken.push(format!("core hardness {}", hardness::text(range)));
     }
     taken

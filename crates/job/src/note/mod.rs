@@ -14,6 +14,7 @@ mod area;
 pub mod blocks;
 mod depth;
 mod draft;
+mod ends;
 mod hardness;
 mod letter;
 mod named;
@@ -56,7 +57,9 @@ pub fn block_stage(mut reading: NoteReading) -> NoteReading {
     if reading.stage != Stage::Unstated || open {
         return reading;
     }
-    reading.assumptions.retain(|a| a != order::TAKEN_AS_HARDENED);
+    reading
+        .assumptions
+        .retain(|a| a != order::TAKEN_AS_HARDENED);
     reading.blocks.push(reading::Block {
         code: blocks::STAGE,
         text: order::STAGE_QUESTION.to_owned(),
@@ -67,8 +70,15 @@ pub fn block_stage(mut reading: NoteReading) -> NoteReading {
     reading
 }
 
+/// The longest text that is taken for a drawing note, bytes. A full sheet of general notes has
+/// about four thousand; what is longer is something else, and is asked about instead of read.
+const LONGEST: usize = 16_384;
+
 /// Reads a note with what answers have settled.
 fn interpret(text: &str, settled: Settled) -> NoteReading {
+    if text.len() > LONGEST {
+        return too_long(text);
+    }
     let tokens = token::tokens(text);
     let mut pieces = piece::pieces(&tokens);
     let roles = role::roles(&mut pieces);
@@ -90,6 +100,23 @@ fn interpret(text: &str, settled: Settled) -> NoteReading {
     draft.reading.phrases = letter::phrases(&draft);
     draft.reading.question = letter::question(&draft.reading);
     draft.reading
+}
+
+/// A text that is no drawing note by its length.
+fn too_long(text: &str) -> NoteReading {
+    let mut reading = empty(text);
+    reading.phrases.push(reading::Phrase {
+        phrase: text.trim().to_owned(),
+        span: 0..text.len(),
+        understood: "not read: too long for a drawing note".to_owned(),
+        assumed: None,
+    });
+    reading.blocks.push(reading::Block {
+        code: blocks::NOT_A_CASE_NOTE,
+        text: format!("The text has {} bytes, more than any drawing note ({LONGEST}). Please give only the lines about case hardening.", text.len()),
+    });
+    reading.question = letter::question(&reading);
+    reading
 }
 
 /// A reading that says nothing yet.

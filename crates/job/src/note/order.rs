@@ -11,20 +11,37 @@ use super::scale::Other;
 use super::words::Meaning as M;
 
 /// What is assumed where neither note nor grinding is spoken of.
-pub(super) const TAKEN_AS_HARDENED: &str = "the note speaks of no grinding: its values are taken directly after heat treatment";
+pub(super) const TAKEN_AS_HARDENED: &str =
+    "the note speaks of no grinding: its values are taken directly after heat treatment";
 
 /// Whether the note is about case hardening at all; opens the points where it is not.
 pub(super) fn subject(draft: &mut Draft) -> bool {
-    let harden = draft.pieces.iter().any(|p| p.meaning() == Some(M::Step) && (p.text.contains("HARD") || p.text.contains("HDN") || p.text.contains("HART")));
+    let harden = draft.pieces.iter().any(|p| {
+        p.meaning() == Some(M::Step)
+            && (p.text.contains("HARD") || p.text.contains("HDN") || p.text.contains("HART"))
+    });
     let depth = draft.has(|m| matches!(m, M::Depth | M::Total));
     let case = draft.has(|m| matches!(m, M::Case | M::Effective { .. }))
-        || draft.pieces.iter().any(|p| matches!(p.item, Item::Jis(_)) || p.meaning().is_some() && (p.text.contains("CASE") || p.text.contains("CARBURI") || p.text.contains("TCD") || p.text.contains("T C D")))
+        || draft.pieces.iter().any(|p| {
+            matches!(p.item, Item::Jis(_))
+                || p.meaning().is_some()
+                    && (p.text.contains("CASE")
+                        || p.text.contains("CARBURI")
+                        || p.text.contains("TCD")
+                        || p.text.contains("T C D"))
+        })
         || depth && harden;
     let mut other = false;
     for i in 0..draft.pieces.len() {
         let (what, text) = match draft.pieces[i].meaning() {
-            Some(M::OtherProcess) => ("another treatment than case hardening in a pack", "asks for another treatment than carburizing in a pack"),
-            Some(M::OtherMethod) => ("another way of carburizing than in a pack", "asks for another way of carburizing than in a pack"),
+            Some(M::OtherProcess) => (
+                "another treatment than case hardening in a pack",
+                "asks for another treatment than carburizing in a pack",
+            ),
+            Some(M::OtherMethod) => (
+                "another way of carburizing than in a pack",
+                "asks for another way of carburizing than in a pack",
+            ),
             _ => continue,
         };
         other = true;
@@ -33,9 +50,13 @@ pub(super) fn subject(draft: &mut Draft) -> bool {
         draft.block(blocks::OTHER_PROCESS, text);
     }
     let agreed = draft.settled.agreed.contains(blocks::OTHER_PROCESS);
-    if !case && !(other && agreed) {
+    let lifted = other && agreed;
+    if !(case || lifted) {
         if !other {
-            draft.block(blocks::NOT_A_CASE_NOTE, "The text says nothing about case hardening.");
+            draft.block(
+                blocks::NOT_A_CASE_NOTE,
+                "The text says nothing about case hardening.",
+            );
         }
         return false;
     }
@@ -45,7 +66,9 @@ pub(super) fn subject(draft: &mut Draft) -> bool {
 /// Standards called, their successors, and the one that leaves the pack out.
 pub(super) fn standards(draft: &mut Draft) {
     for i in 0..draft.pieces.len() {
-        let Item::Standard(name) = draft.pieces[i].item.clone() else { continue };
+        let Item::Standard(name) = draft.pieces[i].item.clone() else {
+            continue;
+        };
         let name = name.trim().to_owned();
         if !draft.reading.standards.contains(&name) {
             draft.reading.standards.push(name.clone());
@@ -63,9 +86,18 @@ pub(super) fn standards(draft: &mut Draft) {
 /// What became of older standards, where it is known.
 fn successor(name: &str) -> Option<&'static str> {
     let rows = [
-        ("MIL-S-6090", "no longer current; confirm with the customer what governs"),
-        ("MIL-H-6875", "no longer current, and it left carburizing out; confirm with the customer what governs"),
-        ("MIL-STD-867", "no longer current; confirm with the customer what governs"),
+        (
+            "MIL-S-6090",
+            "no longer current; confirm with the customer what governs",
+        ),
+        (
+            "MIL-H-6875",
+            "no longer current, and it left carburizing out; confirm with the customer what governs",
+        ),
+        (
+            "MIL-STD-867",
+            "no longer current; confirm with the customer what governs",
+        ),
         ("ISO 2639", "replaced by ISO 18203; read as that"),
         ("DIN 50190", "replaced by ISO 18203; read as that"),
         ("DIN 6773", "replaced by ISO 15787; read as that"),
@@ -74,7 +106,11 @@ fn successor(name: &str) -> Option<&'static str> {
     let letter_or_end = |tail: &str| !tail.starts_with(|c: char| c.is_ascii_digit());
     rows.iter()
         .find(|(old, _)| {
-            let bare = name.replace("DIN ISO", "ISO").replace("EN ISO", "ISO").replace("DIN EN", "EN").replace("DIN ISO", "ISO");
+            let bare = name
+                .replace("DIN ISO", "ISO")
+                .replace("EN ISO", "ISO")
+                .replace("DIN EN", "EN")
+                .replace("DIN ISO", "ISO");
             bare.strip_prefix(old).is_some_and(letter_or_end)
         })
         .map(|(_, remark)| *remark)
@@ -109,20 +145,27 @@ pub(super) fn stage(draft: &mut Draft) {
 }
 
 fn with(draft: &Draft, meaning: M) -> Vec<usize> {
-    (0..draft.pieces.len()).filter(|&i| draft.pieces[i].meaning() == Some(meaning)).collect()
+    (0..draft.pieces.len())
+        .filter(|&i| draft.pieces[i].meaning() == Some(meaning))
+        .collect()
 }
 
 /// One stage word is taken for depth and hardness alike.
 fn both_governed(draft: &mut Draft, i: usize) {
     if draft.reading.case_depth.is_some() && draft.reading.surface_hardness.is_some() {
-        let text = format!("“{}” is taken for the depth and for the surface hardness", draft.written(i));
+        let text = format!(
+            "“{}” is taken for the depth and for the surface hardness",
+            draft.written(i)
+        );
         draft.assume_at(i, text);
     }
 }
 
 /// Asked where grinding is in play; otherwise taken as hardened.
 fn unstated_stage(draft: &mut Draft) {
-    let grinding = draft.has(|m| m == M::Grind) || !draft.with_role(Role::Stock).is_empty() || stock_word(draft);
+    let grinding = draft.has(|m| m == M::Grind)
+        || !draft.with_role(Role::Stock).is_empty()
+        || stock_word(draft);
     if grinding {
         draft.block(blocks::STAGE, STAGE_QUESTION);
     } else if draft.reading.case_depth.is_some() {
@@ -132,7 +175,13 @@ fn unstated_stage(draft: &mut Draft) {
 
 /// `LEAVE THREADS SOFT` is no stock; `STOCK` without a number is.
 fn stock_word(draft: &Draft) -> bool {
-    draft.pieces.iter().any(|p| p.meaning() == Some(M::Stock) && !matches!(p.text.as_str(), "LEAVE" | "ALLOW" | "REMOVAL" | "ALLOWANCE" | "ABTRAG"))
+    draft.pieces.iter().any(|p| {
+        p.meaning() == Some(M::Stock)
+            && !matches!(
+                p.text.as_str(),
+                "LEAVE" | "ALLOW" | "REMOVAL" | "ALLOWANCE" | "ABTRAG"
+            )
+    })
 }
 
 /// The words of the open stage.
@@ -142,14 +191,30 @@ pub(super) const STAGE_QUESTION: &str = "Metal is ground off after hardening, an
 pub(super) fn areas(draft: &mut Draft) {
     let text = draft.reading.text.clone();
     draft.reading.selective = super::area::find(&mut draft.pieces, &text);
+    if let Some(i) =
+        (0..draft.pieces.len()).find(|&i| super::area::forbids_without_area(&draft.pieces[i]))
+    {
+        let text = format!(
+            "“{}” names no area; it could speak of a marked area or of the whole part.",
+            draft.written(i)
+        );
+        draft.block(blocks::UNREAD_EXCEPTION, text);
+    }
     let list = draft.reading.selective.clone();
     for (k, one) in list.iter().enumerate() {
-        let clash = list[..k].iter().find(|other| other.what == one.what && other.rule != one.rule && (other.rule == Rule::MustNot || one.rule == Rule::MustNot));
+        let clash = list[..k].iter().find(|other| {
+            other.what == one.what
+                && other.rule != one.rule
+                && (other.rule == Rule::MustNot || one.rule == Rule::MustNot)
+        });
         if clash.is_none() {
             continue;
         }
         match draft.settled.area {
-            Some(rule) => draft.reading.selective.retain(|s| s.what != one.what || s.rule == rule),
+            Some(rule) => draft
+                .reading
+                .selective
+                .retain(|s| s.what != one.what || s.rule == rule),
             None => {
                 let text = format!("“{}” is to be cased and to be kept free of case.", one.what);
                 draft.block(blocks::AREA_CONFLICT, text);
@@ -171,36 +236,43 @@ pub(super) fn leftovers(draft: &mut Draft) {
                 Some(Role::Instruction) => {
                     let bare = amount.unit.is_none();
                     let time = amount.other() == Some(Other::Time);
-                    piece.say(if time { "a time: an instruction, not a requirement on the part" } else { "a temperature: an instruction, not a requirement on the part" });
+                    piece.say(if time {
+                        "a time: an instruction, not a requirement on the part"
+                    } else {
+                        "a temperature: an instruction, not a requirement on the part"
+                    });
                     if bare {
                         piece.assume("the temperature has no unit; it is not used");
                     }
                 }
                 Some(Role::Percentage) => {
                     piece.say("a carbon content or percentage: shown, not planned for");
-                    let text = format!("“{written}” is a percentage: kept on the sheet, not planned for");
+                    let text =
+                        format!("“{written}” is a percentage: kept on the sheet, not planned for");
                     piece.assume(&text);
                     draft.assume(text);
                 }
-                Some(Role::Size) => piece.say("a size, count, place or number of a list: no depth and no hardness"),
+                Some(Role::Size) => {
+                    piece.say("a size, count, place or number of a list: no depth and no hardness")
+                }
                 Some(Role::Unread) if piece.understood.is_none() => {
                     piece.say("not read");
                     numbers.push(written);
                 }
                 _ => piece.say("not read"),
             },
-            Item::Unknown => {
-                if piece.text.chars().any(char::is_numeric) {
-                    numbers.push(written);
-                }
-            }
+            Item::Unknown if piece.text.chars().any(char::is_numeric) => numbers.push(written),
             Item::Word(M::Not, _) => {
                 piece.say("not read");
                 negations.push(written);
             }
             Item::Scale(mark) => {
                 let foreign = matches!(mark.name, super::scale::ScaleName::Foreign(_));
-                piece.say(if foreign { "a scale or strength without a number" } else { "a hardness scale without a number" });
+                piece.say(if foreign {
+                    "a scale or strength without a number"
+                } else {
+                    "a hardness scale without a number"
+                });
             }
             Item::Label(what) => piece.say(*what),
             Item::Steel => piece.say("names a steel; the job's own steel is used"),
@@ -213,16 +285,32 @@ pub(super) fn leftovers(draft: &mut Draft) {
         }
     }
     if !numbers.is_empty() {
-        draft.block(blocks::UNREAD_NUMBER, format!("Not understood: {}. If it asks something of the heat treatment, it must be known.", list(&numbers)));
+        draft.block(
+            blocks::UNREAD_NUMBER,
+            format!(
+                "Not understood: {}. If it asks something of the heat treatment, it must be known.",
+                list(&numbers)
+            ),
+        );
     }
     if !negations.is_empty() {
-        draft.block(blocks::UNREAD_EXCEPTION, format!("The note has words of exception or condition that were not understood: {}.", list(&negations)));
+        draft.block(
+            blocks::UNREAD_EXCEPTION,
+            format!(
+                "The note has words of exception or condition that were not understood: {}.",
+                list(&negations)
+            ),
+        );
     }
 }
 
 /// At most six quotes, so that a wall of figures does not become a wall of questions.
 fn list(quotes: &[String]) -> String {
-    let mut shown: Vec<String> = quotes.iter().take(6).map(|q| format!("“{}”", q.trim())).collect();
+    let mut shown: Vec<String> = quotes
+        .iter()
+        .take(6)
+        .map(|q| format!("“{}”", q.trim()))
+        .collect();
     if quotes.len() > 6 {
         shown.push(format!("and {} more", quotes.len() - 6));
     }

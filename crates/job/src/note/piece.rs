@@ -108,7 +108,11 @@ pub(super) fn pieces(tokens: &[Token]) -> Vec<Piece> {
 
 fn piece(item: Item, tokens: &[Token], range: Range<usize>) -> Piece {
     let start = tokens[range.start].span.start;
-    let end = if range.is_empty() { start } else { tokens[range.end - 1].span.end };
+    let end = if range.is_empty() {
+        start
+    } else {
+        tokens[range.end - 1].span.end
+    };
     let words: Vec<&str> = tokens[range].iter().map(|t| t.text.as_str()).collect();
     Piece {
         item,
@@ -151,7 +155,10 @@ fn item(tokens: &[Token], at: usize) -> (Item, usize) {
     let item = match tokens[at].kind {
         Kind::Sign('.' | ';') => Item::Break { hard: true },
         Kind::Sign(',') => Item::Break { hard: false },
-        Kind::Sign(':' | '=' | '(' | ')' | '[' | ']' | '-' | '/' | '"' | '\'' | '*' | '{' | '}' | '|' | '_' | '•' | '·' | '!' | '°' | '~' | '?') => Item::Sign,
+        Kind::Sign(
+            ':' | '=' | '(' | ')' | '[' | ']' | '-' | '/' | '"' | '\'' | '*' | '{' | '}' | '|'
+            | '_' | '•' | '·' | '!' | '°' | '~' | '?',
+        ) => Item::Sign,
         _ => Item::Unknown,
     };
     (item, at + 1)

@@ -8,7 +8,7 @@ use super::amount::{Amount, Shape};
 use super::piece::{Item, Piece};
 use super::scale::{Other, ScaleName};
 use super::token::Doubt;
-use super::words::Meaning as M;
+use super::words::{Habit, Meaning as M};
 
 /// What an amount is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,19 +39,41 @@ pub(super) enum Role {
 
 /// The roles of all pieces; `None` for pieces that are no amounts.
 pub(super) fn roles(pieces: &mut [Piece]) -> Vec<Option<Role>> {
+    give_surfaces_to_areas(pieces);
     give_scales(pieces);
     give_bounds(pieces);
     give_forces(pieces);
     let mut roles: Vec<Option<Role>> = (0..pieces.len())
         .map(|i| pieces[i].amount().map(|_| Role::Unread))
         .collect();
-    for i in 0..pieces.len() {
-        if roles[i].is_some() {
-            roles[i] = Some(first_role(pieces, i));
+    for (i, role) in roles.iter_mut().enumerate() {
+        if role.is_some() {
+            *role = Some(first_role(pieces, i));
         }
     }
     bind_hardness(pieces, &mut roles);
     roles
+}
+
+/// `ECD .030-.040 ON OD`: where nothing is ground, the outside is an area and no way to measure.
+fn give_surfaces_to_areas(pieces: &mut [Piece]) {
+    let ground = |p: &Piece| {
+        matches!(
+            p.meaning(),
+            Some(M::Stock | M::Grind | M::AfterGrind | M::BeforeGrind)
+        )
+    };
+    if pieces.iter().any(ground) {
+        return;
+    }
+    for piece in pieces {
+        let named = ["OD", "O D", "ID", "I D"]
+            .iter()
+            .any(|n| piece.text.ends_with(n));
+        if piece.meaning() == Some(M::OnDiameter) && named {
+            piece.item = Item::Word(M::Area, Habit::Either);
+        }
+    }
 }
 
 /// Whether a piece may be passed over when looking for a neighbour.
@@ -90,9 +112,9 @@ fn give_scales(pieces: &mut [Piece]) {
         let ahead = (i + 1..pieces.len().min(i + 6)).find(|&j| {
             pieces[j].amount().is_some() || matches!(pieces[j].item, Item::Break { hard: true })
         });
-        let back = (i.saturating_sub(4)..i)
-            .rev()
-            .find(|&j| pieces[j].amount().is_some() || matches!(pieces[j].item, Item::Break { .. }));
+        let back = (i.saturating_sub(4)..i).rev().find(|&j| {
+            pieces[j].amount().is_some() || matches!(pieces[j].item, Item::Break { .. })
+        });
         for j in [ahead, back].into_iter().flatten() {
             if let Item::Amount(amount) = &mut pieces[j].item
                 && wants_scale(amount)
@@ -113,7 +135,9 @@ fn give_bounds(pieces: &mut [Piece]) {
             Some(M::Greatest) => Shape::Most,
             _ => continue,
         };
-        let open = |j: &usize| matches!(pieces[*j].item, Item::Break { .. }) || pieces[*j].amount().is_some();
+        let open = |j: &usize| {
+            matches!(pieces[*j].item, Item::Break { .. }) || pieces[*j].amount().is_some()
+        };
         let ahead = (i + 1..pieces.len().min(i + 8)).find(open);
         let back = (i.saturating_sub(4)..i).rev().find(open);
         let mut given = false;
@@ -127,7 +151,11 @@ fn give_bounds(pieces: &mut [Piece]) {
             }
         }
         if given {
-            pieces[i].say(if shape == Shape::Least { "least value" } else { "greatest value" });
+            pieces[i].say(if shape == Shape::Least {
+                "least value"
+            } else {
+                "greatest value"
+            });
         }
     }
 }
@@ -136,12 +164,15 @@ fn give_bounds(pieces: &mut [Piece]) {
 fn give_forces(pieces: &mut [Piece]) {
     let mut last: Option<usize> = None;
     for i in 0..pieces.len() {
-        let Some(amount) = pieces[i].amount() else { continue };
+        let Some(amount) = pieces[i].amount() else {
+            continue;
+        };
         let force_kgf = match amount.other() {
             Some(Other::GramForce) => super::scale::gram_force_kgf(amount.low),
             Some(Other::KilogramForce) => Some(amount.low),
             _ => {
-                if matches!(&amount.mark, Some(m) if matches!(m.name, ScaleName::Known(Scale::Hv | Scale::Hk))) {
+                if matches!(&amount.mark, Some(m) if matches!(m.name, ScaleName::Known(Scale::Hv | Scale::Hk)))
+                {
                     last = Some(i);
                 }
                 continue;
@@ -167,20 +198,40 @@ fn first_role(pieces: &[Piece], i: usize) -> Role {
     }
     let prev = before(pieces, i).and_then(|j| pieces[j].meaning());
     let next = behind(pieces, i).and_then(|j| pieces[j].meaning());
-    if amount.shape == Shape::Least && amount.whole() && amount.mark.is_none() && amount.unit.is_none() && minutes(pieces, i) {
+    if amount.shape == Shape::Least
+        && amount.whole()
+        && amount.mark.is_none()
+        && amount.unit.is_none()
+        && minutes(pieces, i)
+    {
         return Role::Instruction;
     }
     if amount.mark.is_some() {
-        return if is_limit(pieces, i) { Role::Limit } else { Role::Surface };
+        return if is_limit(pieces, i) {
+            Role::Limit
+        } else {
+            Role::Surface
+        };
     }
     if prev == Some(M::Label) || prev == Some(M::Steel) && amount.whole() {
         return Role::Size;
+    }
+    let limit = amount.whole()
+        && amount.shape == Shape::Single
+        && (350.0..=650.0).contains(&amount.low)
+        && amount.unit.is_none();
+    if limit && matches!(prev, Some(M::Effective { .. })) {
+        return Role::Limit;
     }
     if amount.is_length() || looks_like_length(pieces, i) {
         return length_role(pieces, i, prev, next);
     }
     if looks_like_hardness(pieces, i) {
-        return if prev == Some(M::Limit) { Role::Limit } else { Role::Surface };
+        return if prev == Some(M::Limit) {
+            Role::Limit
+        } else {
+            Role::Surface
+        };
     }
     let temperature = amount.whole() && (250.0..=1900.0).contains(&amount.low);
     if temperature && (prev == Some(M::Step) || step_at(pieces, i)) {
@@ -194,7 +245,11 @@ fn first_role(pieces: &[Piece], i: usize) -> Role {
 
 /// `TEMPER 60 MIN AT 300 °F`: a step before, a temperature behind.
 fn minutes(pieces: &[Piece], i: usize) -> bool {
-    let warm = |j: Option<usize>| j.and_then(|j| pieces[j].amount()).and_then(Amount::other).is_some_and(|o| matches!(o, Other::Celsius | Other::Fahrenheit));
+    let warm = |j: Option<usize>| {
+        j.and_then(|j| pieces[j].amount())
+            .and_then(Amount::other)
+            .is_some_and(|o| matches!(o, Other::Celsius | Other::Fahrenheit))
+    };
     let step = before(pieces, i).and_then(|j| pieces[j].meaning()) == Some(M::Step);
     warm(before(pieces, i)) || step && warm(behind(pieces, i))
 }
@@ -222,10 +277,16 @@ fn other_role(pieces: &[Piece], i: usize, other: Other) -> Role {
         Other::Percent => {
             let prev = before(pieces, i);
             let deep = prev.is_some_and(|j| {
-                matches!(pieces[j].meaning(), Some(M::Depth | M::Case | M::Effective { .. } | M::Total | M::Limit))
-                    || pieces[j].amount().is_some_and(|a| a.mark.is_none())
+                matches!(
+                    pieces[j].meaning(),
+                    Some(M::Depth | M::Case | M::Effective { .. } | M::Total | M::Limit)
+                ) || pieces[j].amount().is_some_and(|a| a.mark.is_none())
             });
-            if deep { Role::CarbonLimit } else { Role::Percentage }
+            if deep {
+                Role::CarbonLimit
+            } else {
+                Role::Percentage
+            }
         }
     }
 }
@@ -235,12 +296,31 @@ fn nearest(pieces: &[Piece], i: usize) -> Option<M> {
     let tells = |j: &usize| {
         matches!(
             pieces[*j].meaning(),
-            Some(M::Core | M::Surface | M::HardnessWord | M::Depth | M::Effective { .. } | M::Total | M::Case | M::Stock | M::PerSide | M::OnDiameter | M::Limit | M::Size | M::Grind)
+            Some(
+                M::Core
+                    | M::Surface
+                    | M::HardnessWord
+                    | M::Depth
+                    | M::Effective { .. }
+                    | M::Total
+                    | M::Case
+                    | M::Stock
+                    | M::PerSide
+                    | M::OnDiameter
+                    | M::Limit
+                    | M::Size
+                    | M::Grind
+            )
         )
     };
     // A few words are enough: what is farther away belongs to another number.
-    let back = (i.saturating_sub(8)..i).rev().take_while(|&j| !ends_clause(&pieces[j]) && pieces[j].amount().is_none()).find(tells);
-    let ahead = (i + 1..pieces.len().min(i + 8)).take_while(|&j| !ends_clause(&pieces[j]) && pieces[j].amount().is_none()).find(tells);
+    let back = (i.saturating_sub(8)..i)
+        .rev()
+        .take_while(|&j| !ends_clause(&pieces[j]) && pieces[j].amount().is_none())
+        .find(tells);
+    let ahead = (i + 1..pieces.len().min(i + 8))
+        .take_while(|&j| !ends_clause(&pieces[j]) && pieces[j].amount().is_none())
+        .find(tells);
     let meaning = |j: Option<usize>| j.and_then(|j| pieces[j].meaning());
     match (meaning(back), meaning(ahead)) {
         // `CASE 30 DEEP`, `CASE HARDEN 58-62 HARDNESS`: the word behind says more.
@@ -251,7 +331,9 @@ fn nearest(pieces: &[Piece], i: usize) -> Option<M> {
 
 /// Whether a bare amount is written like a length.
 fn looks_like_length(pieces: &[Piece], i: usize) -> bool {
-    let Some(a) = pieces[i].amount() else { return false };
+    let Some(a) = pieces[i].amount() else {
+        return false;
+    };
     if a.leading_dot || a.fraction || a.doubt == Some(Doubt::LostPoint) {
         return true;
     }
@@ -260,7 +342,13 @@ fn looks_like_length(pieces: &[Piece], i: usize) -> bool {
     }
     // `.030-.040 ECD 58-62`: the depth is given, the range is a hardness that lost its scale.
     let rockwell = a.shape == Shape::Range && a.low >= 45.0 && a.high <= 70.0;
-    let depth_given = || pieces.iter().enumerate().any(|(j, p)| j != i && p.amount().is_some_and(|a| a.is_length() || a.leading_dot || a.fraction));
+    let depth_given = || {
+        pieces.iter().enumerate().any(|(j, p)| {
+            j != i
+                && p.amount()
+                    .is_some_and(|a| a.is_length() || a.leading_dot || a.fraction)
+        })
+    };
     match nearest(pieces, i) {
         Some(M::Depth | M::Effective { .. } | M::Total) => !(rockwell && depth_given()),
         Some(M::Stock | M::PerSide | M::OnDiameter) => true,
@@ -271,10 +359,14 @@ fn looks_like_length(pieces: &[Piece], i: usize) -> bool {
 
 /// Whether a bare amount is written like a hardness.
 fn looks_like_hardness(pieces: &[Piece], i: usize) -> bool {
-    let Some(a) = pieces[i].amount() else { return false };
+    let Some(a) = pieces[i].amount() else {
+        return false;
+    };
     let rockwell = a.low >= 15.0 && a.high <= 70.0;
     match nearest(pieces, i) {
-        Some(M::Core | M::Surface | M::HardnessWord | M::Limit) => a.low >= 10.0 && a.high <= 1100.0,
+        Some(M::Core | M::Surface | M::HardnessWord | M::Limit) => {
+            a.low >= 10.0 && a.high <= 1100.0
+        }
         Some(M::Case) => a.low >= 45.0 && a.high <= 70.0,
         Some(M::Size | M::Stock | M::Grind) => false,
         _ => rockwell && a.shape != Shape::Single,
@@ -283,9 +375,19 @@ fn looks_like_hardness(pieces: &[Piece], i: usize) -> bool {
 
 /// Depth, stock or size.
 fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> Role {
-    let deep = |m: Option<M>| matches!(m, Some(M::Case | M::Depth | M::Effective { .. } | M::Total | M::Limit));
+    let deep = |m: Option<M>| {
+        matches!(
+            m,
+            Some(M::Case | M::Depth | M::Effective { .. } | M::Total | M::Limit)
+        )
+    };
     let per = matches!(next, Some(M::PerSide | M::OnDiameter));
-    let speaks_of_stock = pieces.iter().any(|p| matches!(p.meaning(), Some(M::Stock | M::Grind | M::AfterGrind | M::BeforeGrind)));
+    let speaks_of_stock = pieces.iter().any(|p| {
+        matches!(
+            p.meaning(),
+            Some(M::Stock | M::Grind | M::AfterGrind | M::BeforeGrind)
+        )
+    });
     if per && (speaks_of_stock || !deep(prev)) {
         return Role::Stock;
     }
@@ -297,8 +399,12 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
     let bare = |k: usize| pieces[k].amount().is_some_and(|a| a.mark.is_none());
     let own_amount = |j: usize| behind(pieces, j).is_some_and(bare);
     // `.030 ECD .005 STOCK`: the depth word has its number already.
-    let served = before(pieces, i).and_then(|j| before(pieces, j)).is_some_and(bare);
-    if stock_behind.is_some_and(|j| !own_amount(j)) && (!deep(prev) || served) {
+    let served = before(pieces, i)
+        .and_then(|j| before(pieces, j))
+        .is_some_and(bare);
+    if stock_behind.is_some_and(|j| !own_amount(j))
+        && (!deep(prev) || served || prev == Some(M::Case))
+    {
         return Role::Stock;
     }
     if prev == Some(M::Grind) && !deep(next) {
@@ -322,17 +428,34 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
 
 /// Whether a hardness is the limit of an effective depth.
 fn is_limit(pieces: &[Piece], i: usize) -> bool {
-    let Some(amount) = pieces[i].amount() else { return false };
+    let Some(amount) = pieces[i].amount() else {
+        return false;
+    };
     if !matches!(amount.shape, Shape::Single | Shape::Least) || !plausible_limit(amount) {
         return false;
     }
     let prev = before(pieces, i);
     let next = behind(pieces, i);
     let word = |j: Option<usize>| j.and_then(|j| pieces[j].meaning());
-    let length = |j: Option<usize>| j.is_some_and(|j| pieces[j].amount().is_some_and(|a| a.mark.is_none() && a.other().is_none() && (a.is_length() || a.high < 15.0 || a.leading_dot)));
-    let connector = i > 0 && (matches!(pieces[i - 1].text.as_str(), "TO" | "AT" | "@" | "(" | "BIS" | "=" | "BEI" | "[" | "A" | "BY" | "HASTA" | "JUSQU'A"));
+    let length = |j: Option<usize>| {
+        j.is_some_and(|j| {
+            pieces[j].amount().is_some_and(|a| {
+                a.mark.is_none()
+                    && a.other().is_none()
+                    && (a.is_length() || a.high < 15.0 || a.leading_dot)
+            })
+        })
+    };
+    let connector = i > 0
+        && (matches!(
+            pieces[i - 1].text.as_str(),
+            "TO" | "AT" | "@" | "(" | "BIS" | "=" | "BEI" | "[" | "A" | "BY" | "HASTA" | "JUSQU'A"
+        ));
     if amount.shape == Shape::Least {
-        return connector && pieces[i - 1].text != "(" && (length(prev) || matches!(word(prev), Some(M::Effective { .. } | M::Limit)));
+        return connector
+            && pieces[i - 1].text != "("
+            && (length(prev)
+                || matches!(word(prev), Some(M::Effective { .. } | M::Limit | M::Depth)));
     }
     match word(prev) {
         Some(M::Effective { .. } | M::Limit | M::Total) => return true,
@@ -340,10 +463,15 @@ fn is_limit(pieces: &[Piece], i: usize) -> bool {
         Some(M::Core | M::Surface) => return false,
         _ => {}
     }
-    if matches!(word(next), Some(M::Effective { .. } | M::Limit)) && prev.is_none_or(|_| !matches!(word(prev), Some(M::Case))) {
+    if matches!(word(next), Some(M::Effective { .. } | M::Limit))
+        && prev.is_none_or(|_| !matches!(word(prev), Some(M::Case)))
+    {
         return true;
     }
-    length(prev) && (connector || usual_limit(amount)) || length(next) && usual_limit(amount) && prev.is_none_or(|j| pieces[j].meaning() != Some(M::Case) || usual_limit(amount))
+    length(prev) && (connector || usual_limit(amount))
+        || length(next)
+            && usual_limit(amount)
+            && prev.is_none_or(|j| pieces[j].meaning() != Some(M::Case) || usual_limit(amount))
 }
 
 /// Limits that standards and houses use: 50 HRC, 550 HV, 513 and 515 HV for 50 HRC, 610 HV.
@@ -380,27 +508,54 @@ fn bind_hardness(pieces: &[Piece], roles: &mut [Option<Role>]) {
     // A role word whose clause has no hardness reaches into the next clause.
     let mut pending: Option<M> = None;
     while start < pieces.len() {
-        let end = (start..pieces.len()).find(|&j| ends_clause(&pieces[j])).unwrap_or(pieces.len());
+        let end = (start..pieces.len())
+            .find(|&j| ends_clause(&pieces[j]))
+            .unwrap_or(pieces.len());
         let words: Vec<(usize, M)> = (start..end)
-            .filter_map(|j| Some((j, pieces[j].meaning().filter(|m| matches!(m, M::Core | M::Surface))?)))
+            .filter_map(|j| {
+                Some((
+                    j,
+                    pieces[j]
+                        .meaning()
+                        .filter(|m| matches!(m, M::Core | M::Surface))?,
+                ))
+            })
             .collect();
-        let amounts: Vec<usize> = (start..end).filter(|&j| roles[j] == Some(Role::Surface)).collect();
-        let leads = words.first().is_some_and(|w| amounts.first().is_some_and(|&a| w.0 < a));
+        let amounts: Vec<usize> = (start..end)
+            .filter(|&j| roles[j] == Some(Role::Surface))
+            .collect();
+        let leads = words
+            .first()
+            .is_some_and(|w| amounts.first().is_some_and(|&a| w.0 < a));
         // `RC 58-62 CORE 250-300 BHN`: fewer words than numbers, and a number behind the word.
-        let between = words.len() < amounts.len() && words.last().is_some_and(|w| amounts.last().is_some_and(|&a| w.0 < a));
+        let between = words.len() < amounts.len()
+            && words
+                .last()
+                .is_some_and(|w| amounts.last().is_some_and(|&a| w.0 < a));
         for (k, &a) in amounts.iter().enumerate() {
             let own = if leads || between {
                 words.iter().rev().find(|w| w.0 < a)
             } else {
-                words.iter().find(|w| w.0 > a && amounts.get(k + 1).is_none_or(|&next| w.0 < next))
+                words
+                    .iter()
+                    .find(|w| w.0 > a && amounts.get(k + 1).is_none_or(|&next| w.0 < next))
             };
-            let meaning = own.map(|w| w.1).or(if words.is_empty() { pending } else { None });
+            let meaning = own
+                .map(|w| w.1)
+                .or(if words.is_empty() { pending } else { None });
             let meaning = meaning.or_else(|| lone_word_behind(pieces, roles, end));
             if meaning == Some(M::Core) {
                 roles[a] = Some(Role::Core);
             }
         }
-        pending = if amounts.is_empty() { words.last().map(|w| w.1).or(pending.filter(|_| start == end)) } else { None };
+        pending = if amounts.is_empty() {
+            words
+                .last()
+                .map(|w| w.1)
+                .or(pending.filter(|_| start == end))
+        } else {
+            None
+        };
         start = end + 1;
     }
 }
@@ -411,10 +566,18 @@ fn lone_word_behind(pieces: &[Piece], roles: &[Option<Role>], end: usize) -> Opt
     if from >= pieces.len() || pieces[end].meaning() == Some(M::And) {
         return None;
     }
-    let to = (from..pieces.len()).find(|&j| ends_clause(&pieces[j])).unwrap_or(pieces.len());
+    let to = (from..pieces.len())
+        .find(|&j| ends_clause(&pieces[j]))
+        .unwrap_or(pieces.len());
     let alone = (from..to).all(|j| roles[j].is_none());
     // The word must not belong to a number behind it: `58-62 HRC, CORE\n25-40`.
-    let next_is_number = (to + 1..pieces.len()).next().is_some_and(|j| roles[j] == Some(Role::Surface));
-    let mut words = (from..to).filter_map(|j| pieces[j].meaning().filter(|m| matches!(m, M::Core | M::Surface)));
+    let next_is_number = (to + 1..pieces.len())
+        .next()
+        .is_some_and(|j| roles[j] == Some(Role::Surface));
+    let mut words = (from..to).filter_map(|j| {
+        pieces[j]
+            .meaning()
+            .filter(|m| matches!(m, M::Core | M::Surface))
+    });
     words.next().filter(|_| alone && !next_is_number)
 }

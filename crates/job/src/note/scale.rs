@@ -184,7 +184,9 @@ fn after_r(tokens: &[Token], at: usize) -> Option<(Mark, usize)> {
 fn after_rockwell(tokens: &[Token], at: usize) -> (Mark, usize) {
     let mut next = at + 1;
     while tokens.get(next).is_some_and(|t| {
-        t.is_word("HARDNESS") || t.is_word("SCALE") || ['"', '\'', '-', '.'].iter().any(|&s| t.is_sign(s))
+        t.is_word("HARDNESS")
+            || t.is_word("SCALE")
+            || ['"', '\'', '-', '.'].iter().any(|&s| t.is_sign(s))
     }) {
         next += 1;
     }
@@ -194,7 +196,9 @@ fn after_rockwell(tokens: &[Token], at: usize) -> (Mark, usize) {
     let letter = tokens.get(next).filter(|t| t.kind == Kind::Word);
     match letter.and_then(|t| rockwell(&t.text)) {
         Some(mark) => {
-            let quoted = tokens.get(next + 1).is_some_and(|t| t.is_sign('"') || t.is_sign('\''));
+            let quoted = tokens
+                .get(next + 1)
+                .is_some_and(|t| t.is_sign('"') || t.is_sign('\''));
             (mark, next + 1 + usize::from(quoted))
         }
         None => (foreign("Rockwell without a letter"), at + 1),
@@ -204,7 +208,11 @@ fn after_rockwell(tokens: &[Token], at: usize) -> (Mark, usize) {
 /// `SCALE`, `HARDNESS` and abbreviation points behind a scale go with it.
 fn skip_scale_words(tokens: &[Token], mut at: usize) -> usize {
     while let Some(token) = tokens.get(at) {
-        let point = token.is_sign('.') && token.glued && tokens.get(at + 1).is_some_and(|t| t.number().is_some() || t.is_sign('-'));
+        let point = token.is_sign('.')
+            && token.glued
+            && tokens
+                .get(at + 1)
+                .is_some_and(|t| t.number().is_some() || t.is_sign('-'));
         if !(point || token.is_word("SCALE") || token.is_word("NUMBER")) {
             break;
         }
@@ -215,7 +223,8 @@ fn skip_scale_words(tokens: &[Token], mut at: usize) -> usize {
 
 /// Test forces that Vickers and Knoop numbers carry, in kgf (ISO 6507-1, ISO 4545-1).
 const FORCES_KGF: [f64; 18] = [
-    0.01, 0.015, 0.02, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 30.0, 50.0, 100.0,
+    0.01, 0.015, 0.02, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 30.0, 50.0,
+    100.0,
 ];
 
 /// Whether a number is a force in kgf behind `HV` or `HK`.
@@ -245,7 +254,9 @@ pub(super) fn unit(tokens: &[Token], at: usize, value: f64, whole: bool) -> Opti
         "'" if text(at + 1) == "'" && glued(at + 1) => Some((Unit::Inch, at + 2)),
         // Nobody makes a case of twenty inches: there `in` is the preposition.
         "IN" if value < 20.0 => {
-            let point = tokens.get(at + 1).is_some_and(|t| t.is_sign('.') && t.glued);
+            let point = tokens
+                .get(at + 1)
+                .is_some_and(|t| t.is_sign('.') && t.glued);
             Some((Unit::Inch, at + 1 + usize::from(point)))
         }
         "THOU" | "THOUS" | "THOUSANDTHS" | "THOUSANDTH" | "MIL" | "MILS" | "TH" | "THOUS'" => {
@@ -266,7 +277,8 @@ pub(super) fn unit(tokens: &[Token], at: usize, value: f64, whole: bool) -> Opti
         "F" if value >= 100.0 => one(Unit::Other(Other::Fahrenheit)),
         "C" if value >= 100.0 => one(Unit::Other(Other::Celsius)),
         "HR" if glued(at + 1) || matches!(text(at + 1), "15" | "30" | "45") => None,
-        "H" | "HR" | "HRS" | "HOUR" | "HOURS" | "STD" | "HEURES" | "HORAS" | "MINUTES" | "MINS" | "MINUTEN"
+        "H" | "HR" | "HRS" | "HOUR" | "HOURS" | "STD" | "HEURES" | "HORAS" | "MINUTES" | "MINS"
+        | "MINUTEN"
             if whole || value < 100.0 =>
         {
             one(Unit::Other(Other::Time))
@@ -274,7 +286,10 @@ pub(super) fn unit(tokens: &[Token], at: usize, value: f64, whole: bool) -> Opti
         "%" | "PCT" | "PERCENT" => one(Unit::Other(Other::Percent)),
         "G" | "GF" | "GM" | "GMS" | "GRAM" | "GRAMS" => one(Unit::Other(Other::GramForce)),
         "KG" | "KGF" | "KILO" if text(at + 1) != "/" => one(Unit::Other(Other::KilogramForce)),
-        "PLACES" | "PLCS" | "PL" | "PCS" | "OFF" | "X" | "PLACE" | "PIECES" | "HOLES" | "STK" | "ST" if whole => {
+        "PLACES" | "PLCS" | "PL" | "PCS" | "OFF" | "X" | "PLACE" | "PIECES" | "HOLES" | "STK"
+        | "ST"
+            if whole =>
+        {
             one(Unit::Other(Other::Count))
         }
         _ => None,

@@ -38,14 +38,17 @@ pub(super) fn habits(draft: &Draft) -> Habits {
                 h.inch_unit |= matches!(a.unit, Some(Unit::Inch | Unit::Thou));
                 h.inch |= a.other() == Some(Other::Fahrenheit);
                 h.comma |= a.comma && a.doubt.is_none();
-                let vickers_limit = matches!(&a.mark, Some(m) if m.name == ScaleName::Known(Scale::Hv)) && [550.0, 610.0].contains(&a.low);
+                let vickers_limit = matches!(&a.mark, Some(m) if m.name == ScaleName::Known(Scale::Hv))
+                    && [550.0, 610.0].contains(&a.low);
                 h.metric |= vickers_limit;
             }
             Item::Word(_, Habit::Metric) => h.metric = true,
             Item::Word(_, Habit::Inch) => h.inch = true,
             Item::Jis(_) => h.metric = true,
             Item::Standard(name) => {
-                h.metric |= ["ISO", "DIN", "EN", "JIS", "NF", "UNE"].iter().any(|b| name.starts_with(b));
+                h.metric |= ["ISO", "DIN", "EN", "JIS", "NF", "UNE"]
+                    .iter()
+                    .any(|b| name.starts_with(b));
                 h.inch |= ["SAE", "MIL"].iter().any(|b| name.starts_with(b));
             }
             _ => {}
@@ -55,7 +58,12 @@ pub(super) fn habits(draft: &Draft) -> Habits {
 }
 
 /// The unit of a bare length and why, or `None` where it must be asked.
-pub(super) fn infer(a: &Amount, role: Role, h: Habits, other: Option<Unit>) -> Option<(Unit, &'static str)> {
+pub(super) fn infer(
+    a: &Amount,
+    role: Role,
+    h: Habits,
+    other: Option<Unit>,
+) -> Option<(Unit, &'static str)> {
     if a.doubt.is_some() {
         return None;
     }
@@ -65,23 +73,36 @@ pub(super) fn infer(a: &Amount, role: Role, h: Habits, other: Option<Unit>) -> O
         return (!h.inch_unit).then_some((Unit::Mm, "decimal comma, so millimetres"));
     }
     if a.fraction {
-        return (!metric && a.high <= 0.25).then_some((Unit::Inch, "a fraction without unit, so inches"));
+        return (!metric && a.high <= 0.25)
+            .then_some((Unit::Inch, "a fraction without unit, so inches"));
     }
     if role == Role::Stock
         && let Some(unit) = other
     {
-        let in_mm = unit.length(a.high).map_or(0.0, casewright_terms::Length::to_mm);
+        let in_mm = unit
+            .length(a.high)
+            .map_or(0.0, casewright_terms::Length::to_mm);
         let plausible = (0.01..=1.3).contains(&in_mm);
         return plausible.then_some((unit, "stock in the unit of the depth"));
     }
-    let inch_size = if role == Role::Stock { 0.0005..=0.05 } else { INCH_DEPTHS };
+    let inch_size = if role == Role::Stock {
+        0.0005..=0.05
+    } else {
+        INCH_DEPTHS
+    };
     if inch_size.contains(&a.low) && inch_size.contains(&a.high) {
         let inch_form = a.leading_dot || a.decimals >= 3 || inch;
-        return (!metric && inch_form).then_some((Unit::Inch, "a number of this size and form without unit is in inches"));
+        return (!metric && inch_form).then_some((
+            Unit::Inch,
+            "a number of this size and form without unit is in inches",
+        ));
     }
     if MM_DEPTHS.contains(&a.low) && MM_DEPTHS.contains(&a.high) {
         let taken = metric && !inch && !a.leading_dot && a.decimals > 0;
-        return taken.then_some((Unit::Mm, "metric wording and a size that is no inch size, so millimetres"));
+        return taken.then_some((
+            Unit::Mm,
+            "metric wording and a size that is no inch size, so millimetres",
+        ));
     }
     None
 }

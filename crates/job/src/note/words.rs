@@ -116,7 +116,7 @@ const ENTRIES: &[Entry] = entries! {
     M::Case, Either: "CASE" | "CASED" | "CASE HARDEN*" | "CASEHARDEN*" | "CASE HDN*" | "CASE HD" | "C HDN*" | "C'HDN*" | "C / HDN*" | "C H"
         | "C / H" | "CARBURI*" | "CARBURIZE AND HARDEN*" | "CARBURISE AND HARDEN*" | "CARB" | "CARB'D" | "CARBD" | "CARBZ*" | "PACK HARDEN*" | "PACK CARBURI*" | "PACK CARB" | "BOX CARBURI*"
         | "RECARBURI*" | "CASE CARBURI*" | "CARBURI* CASE" | "CARBURI* HARDENED CASE" | "CASE THICKNESS" | "SKIN HARDEN*" | "CASEHDN" | "CSE HDN" | "CSE HARDEN*";
-    M::Case, Metric: "EINSATZHART*" | "EINSATZHAERT*" | "EINSATZGEHART*" | "EINSATZGEHAERT*" | "EINSATZ HARTEN" | "EINSATZ GEHARTET" | "EINSETZEN" | "AUFKOHL*" | "AUFGEKOHLT*" | "AUFZUKOHLEN"
+    M::Case, Metric: "EINSATZHART*" | "EINSATZHAERT*" | "EINSATZGEHART*" | "EINSATZGEHAERT*" | "EINSATZ HARTEN" | "EINSATZ GEHARTET" | "EINSETZEN" | "ZEMENTIER*" | "AUFKOHL*" | "AUFGEKOHLT*" | "AUFZUKOHLEN"
         | "CEMENTAR" | "CEMENTADO" | "CEMENTADA" | "CEMENTACION" | "CEMENTER" | "CEMENTE" | "CEMENTEE" | "CEMENTEES" | "CEMENTATION" | "CARBURACION" | "CARBURADO" | "CEMENTAZIONE" | "CEMENTATO" | "CEMENTARE" | "EH";
     M::Depth, Either: "DEPTH" | "DEPTHS" | "CASE DEPTH" | "CASE DEPTHS" | "DEPTH OF CASE" | "CASE DEPTH OF" | "DEEP" | "DP" | "DPTH" | "DPT" | "CASE DEEP" | "CASE DP" | "C D" | "CARBURI* DEPTH" | "HARDENED DEPTH" | "DEPTH OF HARDNESS" | "DEPTH OF PENETRATION" | "PENETRATION";
     M::Depth, Metric: "TIEFE" | "TIEF" | "EINSATZTIEFE" | "PROFUNDIDAD" | "PROFUNDIDAD DE CAPA" | "CAPA" | "PROFONDEUR" | "PROF";
@@ -194,9 +194,17 @@ static DICTIONARY: LazyLock<Dictionary> = LazyLock::new(|| {
         let first = words[0];
         if first.ends_with('*') {
             let initial = first.as_bytes()[0];
-            dictionary.open.entry(initial).or_default().push((entry, words));
+            dictionary
+                .open
+                .entry(initial)
+                .or_default()
+                .push((entry, words));
         } else {
-            dictionary.closed.entry(first).or_default().push((entry, words));
+            dictionary
+                .closed
+                .entry(first)
+                .or_default()
+                .push((entry, words));
         }
     }
     dictionary
@@ -268,7 +276,10 @@ mod tests {
     fn the_longest_row_wins() {
         assert_eq!(meaning("case depth"), Some(Meaning::Depth));
         assert_eq!(meaning("case-hardened"), Some(Meaning::Case));
-        assert_eq!(meaning("effective case depth"), Some(Meaning::Effective { iso: false }));
+        assert_eq!(
+            meaning("effective case depth"),
+            Some(Meaning::Effective { iso: false })
+        );
         assert_eq!(meaning("E.C.D."), Some(Meaning::Effective { iso: false }));
         assert_eq!(meaning("case optional"), Some(Meaning::May));
         assert_eq!(meaning("no case on"), Some(Meaning::MustNot));
@@ -286,7 +297,11 @@ mod tests {
         let mut seen = BTreeMap::new();
         for entry in ENTRIES {
             if let Some(before) = seen.insert(entry.pattern, entry.meaning) {
-                assert_eq!(before, entry.meaning, "`{}` means two things", entry.pattern);
+                assert_eq!(
+                    before, entry.meaning,
+                    "`{}` means two things",
+                    entry.pattern
+                );
             }
         }
     }

@@ -475,7 +475,7 @@ fn binomial(n: usize, k: usize) -> f64 {
 }
 
 /// The function of Hillert and Jarl of T/Tc with its first and second derivatives.
-/// [hillert-jarl-1978], [dinsdale-1991] eq. for the magnetic contribution.
+/// [hillert-jarl-1978], [sgte-unary-1991] eq. for the magnetic contribution.
 fn magnetic_function(share: f64, tau: f64) -> (f64, f64, f64) {
     let rest = 1.0 / share - 1.0;
     let a = 518.0 / 1125.0 + 11692.0 / 15975.0 * rest;

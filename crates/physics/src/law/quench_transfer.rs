@@ -215,10 +215,10 @@ impl TransferCurve {
 fn monotone_slopes(value: &[f64; N]) -> [f64; N] {
     let secant = |i: usize| (value[i + 1] - value[i]) / (SURFACE_C[i + 1] - SURFACE_C[i]);
     let mut slope = [0.0; N];
-    for i in 1..N - 1 {
+    for (i, here) in slope.iter_mut().enumerate().take(N - 1).skip(1) {
         let (left, right) = (secant(i - 1), secant(i));
         if left * right > 0.0 {
-            slope[i] = 2.0 * left * right / (left + right);
+            *here = 2.0 * left * right / (left + right);
         }
     }
     slope

@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 /// The files, by name, as they were when the program was built.
-const FILES: [(&str, &str); 5] = [
+const FILES: [(&str, &str); 6] = [
     (
         "carbon",
         include_str!("../../../../data/sources/carbon.toml"),
@@ -19,6 +19,10 @@ const FILES: [(&str, &str); 5] = [
     (
         "steels",
         include_str!("../../../../data/sources/steels.toml"),
+    ),
+    (
+        "equilibrium",
+        include_str!("../../../../data/sources/equilibrium.toml"),
     ),
     ("trade", include_str!("../../../../data/sources/trade.toml")),
 ];

@@ -36,14 +36,9 @@ mod outcome;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use body::{Problem, Solved, Supply, solve};
-pub(crate) use fit::Law;
-#[cfg(test)]
-use fit::Limits;
-pub(crate) use legs::Leg;
-
 use crate::run::{CarbonRun, Failure};
 use crate::setup::CarbonSetup;
+use body::solve;
 
 /// Follows carbon through the whole cycle.
 ///

@@ -4,8 +4,18 @@
 //! known stays `None`.
 
 use casewright_terms::{
-    Composition, Fraction, Hardness, Length, Remark, SourceKey, Temperature, WeightPercent,
+    Composition, Element, Fraction, Hardness, Length, Remark, Scale, SourceKey, Temperature,
+    Valued, WeightPercent,
 };
+
+use crate::equilibrium::{self, Boundaries, Equilibrium, Partition, PhaseSet, acm, equilibrium};
+use crate::law::{hardenability, martensite_start, transformation_temperature};
+
+/// ASTM grain number of the end-quench test: the fine grain that A255 takes for granted.
+const GRAIN_NUMBER: f64 = 7.0;
+
+/// A quench ends here for `retained_austenite` (25 °C).
+const ROOM_C: f64 = 25.0;
 
 /// One phase on the card.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -84,22 +94,202 @@ pub fn steel_card(
     at_carbon: Option<WeightPercent>,
     at: Temperature,
 ) -> SteelCard {
-    SteelCard {
+    let at_carbon = at_carbon.unwrap_or_else(|| composition.get(Element::C));
+    let case = composition.with_carbon(at_carbon);
+    let mut remarks = Vec::new();
+    let mut base = Boundaries::new(composition, PhaseSet::STEEL, Partition::Full);
+    let state = kept(equilibrium(&case, at, PhaseSet::STEEL), &mut remarks);
+    let jominy = hardenability::jominy_points(composition, GRAIN_NUMBER).into_value(&mut remarks);
+    let mut card = SteelCard {
         composition: *composition,
-        at_carbon: at_carbon.unwrap_or_else(|| composition.get(casewright_terms::Element::C)),
+        at_carbon,
         at,
-        ae1: None,
-        ae1_10pct: None,
-        carbide_gone: None,
-        ae3: None,
-        acm: None,
-        ms: None,
-        carbon_activity: None,
-        phases: Vec::new(),
-        retained_austenite: None,
-        jominy: Vec::new(),
-        cross_checks: Vec::new(),
-        remarks: Vec::new(),
-        sources: Vec::new(),
+        ae1: kept(base.ae1(), &mut remarks).flatten(),
+        ae1_10pct: kept(base.ae1_10pct(), &mut remarks).flatten(),
+        carbide_gone: kept(base.carbide_gone(), &mut remarks).flatten(),
+        ae3: kept(base.ae3(), &mut remarks).flatten(),
+        acm: kept(acm(composition, at_carbon), &mut remarks).flatten(),
+        ms: Some(martensite_start::martensite_start(&case).into_value(&mut remarks)),
+        carbon_activity: state.as_ref().map(|state| state.carbon_activity),
+        phases: state.iter().flat_map(phases).collect(),
+        retained_austenite: Some(
+            martensite_start::retained_austenite(&case, Temperature::from_c(ROOM_C))
+                .into_value(&mut remarks),
+        ),
+        jominy: jominy.iter().filter_map(point).collect(),
+        cross_checks: cross_checks(composition, &case, &mut remarks),
+        remarks,
+        sources: sources(),
+    };
+    card.remarks.sort();
+    card.remarks.dedup();
+    card
+}
+
+/// A result, or `None` with the failure among the remarks.
+fn kept<T, E: std::fmt::Display>(
+    result: Result<Valued<T>, E>,
+    remarks: &mut Vec<Remark>,
+) -> Option<T> {
+    match result {
+        Ok(valued) => Some(valued.into_value(remarks)),
+        Err(failure) => {
+            remarks.push(Remark::new("equilibrium-not-known", failure.to_string()));
+            None
+        }
+    }
+}
+
+fn phases(state: &Equilibrium) -> impl Iterator<Item = CardPhase> + '_ {
+    state.phases.iter().map(|share| CardPhase {
+        name: share.phase.name(),
+        mole_fraction: share.mole_fraction,
+        carbon: share.carbon(),
+    })
+}
+
+fn point(point: &hardenability::JominyPoint) -> Option<JominyPoint> {
+    Some(JominyPoint {
+        distance: point.distance(),
+        hardness: Hardness::new(Scale::Hrc, point.hrc?),
+    })
+}
+
+/// What the literature's formulas say beside the engine's values.
+fn cross_checks(
+    base: &Composition,
+    case: &Composition,
+    remarks: &mut Vec<Remark>,
+) -> Vec<CrossCheck> {
+    use transformation_temperature as law;
+    let mut check = |name, quantity, value: Valued<Temperature>, source| CrossCheck {
+        name,
+        quantity,
+        // A formula outside its range is still shown; its own remark says so.
+        value: value.into_value(remarks),
+        source,
+    };
+    vec![
+        check(
+            "Andrews 1965",
+            "carbide_gone",
+            law::ac1_andrews(base),
+            "andrews-1965",
+        ),
+        check(
+            "Grange 1961",
+            "carbide_gone",
+            law::ae1_grange(base),
+            "grange-1961",
+        ),
+        check(
+            "Andrews 1965",
+            "ae3",
+            law::ac3_andrews(base),
+            "andrews-1965",
+        ),
+        check(
+            "Andrews 1965, main terms",
+            "ae3",
+            law::ac3_andrews_main_terms(base),
+            "andrews-1965",
+        ),
+        check("Grange 1961", "ae3", law::ae3_grange(base), "grange-1961"),
+        check(
+            "Andrews 1965, linear",
+            "ms",
+            law::ms_andrews_linear(case),
+            "andrews-1965",
+        ),
+        check(
+            "Andrews 1965, product",
+            "ms",
+            law::ms_andrews_product(case),
+            "andrews-1965",
+        ),
+        check(
+            "Steven and Haynes 1956",
+            "ms",
+            law::ms_steven_haynes(case),
+            "steven-haynes-1956",
+        ),
+    ]
+}
+
+/// Keys of everything the card rests on.
+fn sources() -> Vec<SourceKey> {
+    let mut keys: Vec<SourceKey> = equilibrium::sources().to_vec();
+    keys.extend(hardenability::SOURCES);
+    keys.extend([
+        "andrews-1965",
+        "grange-1961",
+        "koistinen-marburger-1959",
+        "steven-haynes-1956",
+        "van-bohemen-2012",
+    ]);
+    keys.sort_unstable();
+    keys.dedup();
+    keys
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::matter::{sources, steel};
+
+    fn card(grade: &str, carbon: Option<f64>, at_c: f64) -> SteelCard {
+        let middle = steel::find(grade).unwrap().middle();
+        steel_card(
+            &middle,
+            carbon.map(WeightPercent::from_wt_pct),
+            Temperature::from_c(at_c),
+        )
+    }
+
+    #[test]
+    fn a_carburizing_steel_has_every_field() {
+        let card = card("8620", Some(0.80), 788.0);
+        let ae1 = card.ae1.unwrap();
+        let gone = card.carbide_gone.unwrap();
+        let ae3 = card.ae3.unwrap();
+        assert!(ae1 < card.ae1_10pct.unwrap() && ae1 < gone && gone < ae3);
+        assert!(card.acm.unwrap() > gone);
+        assert!(card.ms.unwrap() < ae1);
+        assert_eq!(card.phases[0].name, "austenite");
+        let all: f64 = card.phases.iter().map(|p| p.mole_fraction.to_ratio()).sum();
+        assert!((all - 1.0).abs() < 1e-9, "{all}");
+        assert!(!card.jominy.is_empty() && !card.cross_checks.is_empty());
+    }
+
+    #[test]
+    fn every_grade_gets_a_card_without_failure() {
+        for record in steel::all() {
+            let card = steel_card(&record.middle(), None, Temperature::from_c(850.0));
+            let failed = card
+                .remarks
+                .iter()
+                .find(|r| r.code == "equilibrium-not-known");
+            assert!(failed.is_none(), "{}: {failed:?}", record.name);
+            assert!(!card.phases.is_empty(), "{}", record.name);
+        }
+    }
+
+    #[test]
+    fn a_temperature_outside_the_tables_is_said() {
+        let card = card("1018", None, 1400.0);
+        assert!(card.carbon_activity.is_none() && card.phases.is_empty());
+        assert!(
+            card.remarks
+                .iter()
+                .any(|r| r.code == "equilibrium-not-known")
+        );
+        assert!(card.ae3.is_some(), "boundaries do not depend on it");
+    }
+
+    #[test]
+    fn every_source_of_the_card_is_known() {
+        for key in super::sources() {
+            assert!(sources::source(key).is_some(), "{key}");
+        }
     }
 }

@@ -41,6 +41,12 @@ pub(crate) fn draw(spec: &Spec, chain: &DepthChain, expected: Option<Band<Length
         "From the finished depth to the depth aimed at",
     );
     ground(&mut svg, &plot, off);
+    aim(
+        &mut svg,
+        &plot,
+        chain.aim,
+        &show::depth(chain.aim, units).main,
+    );
     let rows = [34.0, 58.0, 82.0, 104.0];
     let finish_max = chain.finish_max.map(|m| m + off);
     row_name(&mut svg, &plot, rows[0], "the note, finished");

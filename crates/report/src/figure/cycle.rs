@@ -11,7 +11,7 @@ use crate::model::kind_word;
 use crate::show;
 
 const WIDTH: f64 = 540.0;
-const HEIGHT: f64 = 190.0;
+const HEIGHT: f64 = 196.0;
 /// Night in the picture, hours of the day; a convention of the drawing only.
 const NIGHT: (f64, f64) = (20.0, 6.0);
 
@@ -45,8 +45,8 @@ pub(crate) fn draw(spec: &Spec, plan: &Plan) -> Option<String> {
     let plot = Plot {
         left: 42.0,
         right: WIDTH - 40.0,
-        top: 46.0,
-        bottom: HEIGHT - 34.0,
+        top: 38.0,
+        bottom: HEIGHT - 46.0,
         x: (0.0, ends),
         y: (0.0, (hottest / 100.0).ceil() * 100.0),
     };
@@ -64,6 +64,12 @@ pub(crate) fn draw(spec: &Spec, plan: &Plan) -> Option<String> {
     names(&mut svg, &plot, &furnace, &part);
     bars(&mut svg, &plot, &hot);
     plot.frame(&mut svg);
+    legend(
+        &mut svg,
+        &plot,
+        hot.iter().any(|s| s.hold_point),
+        start.is_some(),
+    );
     time_axis(&mut svg, &plot, start);
     temperature_axes(&mut svg, &plot, spec.units);
     Some(svg.finish())
@@ -109,7 +115,6 @@ fn nights(svg: &mut Svg, plot: &Plot, start: jiff::civil::DateTime) {
 
 /// A bar just above the time axis over the hours in which somebody is there.
 fn staffed(svg: &mut Svg, plot: &Plot, spec: &Spec, start: jiff::civil::DateTime) {
-    let mut said = false;
     let mut day = start.date();
     let mut midnight = -hour_of_day(start);
     while midnight < plot.x.1 {
@@ -120,15 +125,6 @@ fn staffed(svg: &mut Svg, plot: &Plot, spec: &Spec, start: jiff::civil::DateTime
             if b > a {
                 let at = (plot.px(a), plot.bottom - 4.0);
                 svg.rect(at, (plot.px(b) - plot.px(a), 4.0), Some(Ink::Text), None);
-                let wide = width_of("somebody is there", TICK) + 6.0;
-                if !said && plot.px(b) - plot.px(a) > wide {
-                    svg.text(
-                        (at.0 + 3.0, plot.bottom - 7.0),
-                        "somebody is there",
-                        Type::new(TICK, Anchor::Start).rim(),
-                    );
-                    said = true;
-                }
             }
         }
         midnight += 24.0;
@@ -207,9 +203,25 @@ fn bars(svg: &mut Svg, plot: &Plot, steps: &[&Step]) {
             );
         }
     }
-    if steps.iter().any(|s| s.hold_point) {
-        svg.area(&[(9.0, 6.0), (0.0, 10.0), (9.0, 14.0)], Ink::Text);
-        svg.text((12.0, 13.5), "hold point", Type::new(TICK, Anchor::Start));
+}
+
+/// What flag, bar and shade mean, below the axis.
+fn legend(svg: &mut Svg, plot: &Plot, holds: bool, clock: bool) {
+    let y = plot.bottom + 40.0;
+    let mut x = plot.left;
+    let word = |svg: &mut Svg, x: f64, words: &str| {
+        svg.text((x, y), words, Type::new(TICK, Anchor::Start));
+        x + width_of(words, TICK) + 18.0
+    };
+    if holds {
+        svg.area(&[(x + 9.0, y - 8.0), (x, y - 4.0), (x + 9.0, y)], Ink::Text);
+        x = word(svg, x + 13.0, "hold point: a second person signs");
+    }
+    if clock {
+        svg.rect((x, y - 5.5), (16.0, 4.0), Some(Ink::Text), None);
+        x = word(svg, x + 20.0, "somebody is there");
+        svg.rect((x, y - 8.0), (16.0, 9.0), Some(Ink::Shade), None);
+        word(svg, x + 20.0, "night");
     }
 }
 

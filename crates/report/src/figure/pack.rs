@@ -297,8 +297,7 @@ fn other(l: Length, units: UnitSystem) -> String {
 
 /// Under and over the parts, and the nearest distances to the end wall and between pieces.
 fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: UnitSystem) {
-    let [_, height, length] = pack.inside;
-    let right = side.origin.0 + length.to_mm() * side.scale;
+    let [_, height, _] = pack.inside;
     let all = || pack.parts.iter().chain(&pack.coupons);
     let low = all().map(|p| p.at[2].to_mm()).fold(f64::INFINITY, f64::min);
     let high = all()
@@ -307,7 +306,7 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
     if !low.is_finite() {
         return;
     }
-    let x = right - 5.0;
+    let x = side.origin.0 + quiet_place(pack, 34.0 / side.scale) * side.scale;
     let y = |mm: f64| side.origin.1 - mm * side.scale;
     for (a, b) in [(0.0, low), (high, height.to_mm())] {
         if b - a > 0.5 {
@@ -337,6 +336,33 @@ fn covers(svg: &mut Svg, plan: &View, side: &View, pack: &PackLayout, units: Uni
             Type::new(TICK, Anchor::Middle).rim(),
         );
     }
+}
+
+/// Where along the length, mm, a dimension with `room` for its words on the left stands farthest
+/// from every piece.
+fn quiet_place(pack: &PackLayout, room: f64) -> f64 {
+    let length = pack.inside[2].to_mm();
+    let distance = |x: f64| {
+        pack.parts
+            .iter()
+            .chain(&pack.coupons)
+            .map(|p| {
+                let (from, to) = (p.at[1].to_mm(), p.at[1].to_mm() + p.size[1].to_mm());
+                (from - x).max(x - room - to)
+            })
+            .fold(length, f64::min)
+    };
+    let mut best = length - 6.0;
+    if best <= room + 4.0 {
+        return best;
+    }
+    for i in 0..=24 {
+        let x = (room + 4.0) + (length - 6.0 - room - 4.0) * f64::from(i) / 24.0;
+        if distance(x) > distance(best) + 1.0 {
+            best = x;
+        }
+    }
+    best
 }
 
 /// The narrowest gap along the length between two parts that face each other: from, to (along

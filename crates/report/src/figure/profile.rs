@@ -109,7 +109,7 @@ fn note_depths(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>, units: Un
 }
 
 /// A depth with its band as a doubt bar at a height, and its words beside it.
-fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &str) {
+fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &str, side: Side) {
     let pen = Pen::full(Ink::Text, 1.1);
     let (low, mid, high) = (
         plot.px(band.low.to_mm()),
@@ -121,12 +121,23 @@ fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &st
         svg.line((x, y - 3.0), (x, y + 3.0), pen);
     }
     svg.rect((mid - 2.2, y - 2.2), (4.4, 4.4), Some(Ink::Text), None);
-    // Left of the bar and under it: there the curve is above, and the limit's words are not.
-    svg.text(
-        (low - 3.0, y + 11.5),
-        words,
-        Type::new(LABEL, Anchor::End).bold().rim(),
-    );
+    let (spot, anchor) = match side {
+        Side::BelowLeft => ((low - 3.0, y + 11.5), Anchor::End),
+        Side::Left => ((low - 5.0, y + 3.5), Anchor::End),
+        Side::Above => {
+            let wide = super::svg::width_of(words, LABEL);
+            ((low.min(plot.right - wide), y - 8.0), Anchor::Start)
+        }
+    };
+    svg.text(spot, words, Type::new(LABEL, anchor).bold().rim());
+}
+
+/// Where a mark's words stand, so that they keep clear of the curve.
+#[derive(Clone, Copy)]
+enum Side {
+    BelowLeft,
+    Left,
+    Above,
 }
 
 fn band_area(svg: &mut Svg, plot: &Plot, depth: &[f64], low: &[f64], high: &[f64]) {
@@ -161,7 +172,7 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
     );
     svg.path(&plot.curve(&profile.depth_mm, &profile.hardness_hv), MIDDLE);
     stock(&mut svg, &plot, chain);
-    levels(&mut svg, &plot, chain);
+    levels(&mut svg, &plot, chain, p, spec.units);
     note_depths(&mut svg, &plot, chain, spec.units);
     let limit = p.limit_hardness.to_hv();
     let total_asked = matches!(chain.map(|c| c.limit), Some(DepthLimit::CoreCarbon));
@@ -169,11 +180,25 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
         && !total_asked
     {
         let words = show::depth(band.mid, spec.units).main;
-        depth_mark(&mut svg, &plot, band, plot.py(limit), &words);
+        depth_mark(
+            &mut svg,
+            &plot,
+            band,
+            plot.py(limit),
+            &words,
+            Side::BelowLeft,
+        );
     }
     if let Some(band) = p.total_depth {
         let words = format!("total {}", show::depth(band.mid, spec.units).main);
-        depth_mark(&mut svg, &plot, band, plot.bottom - 16.0, &words);
+        depth_mark(
+            &mut svg,
+            &plot,
+            band,
+            plot.bottom - 16.0,
+            &words,
+            Side::Left,
+        );
     }
     core_label(&mut svg, &plot, p);
     axes(&mut svg, &plot, spec.units);
@@ -182,7 +207,13 @@ pub(crate) fn hardness(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) 
 }
 
 /// 550 HV and 50 HRC; the note's own limit as a straw rule.
-fn levels(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>) {
+fn levels(
+    svg: &mut Svg,
+    plot: &Plot,
+    chain: Option<&DepthChain>,
+    p: &Prediction,
+    units: UnitSystem,
+) {
     let limit = match chain.map(|c| c.limit) {
         Some(DepthLimit::Hardness(h)) => Some(h),
         _ => None,
@@ -191,10 +222,16 @@ fn levels(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>) {
         limit.is_some_and(|h| h.scale == scale && (h.value - value).abs() < 0.5)
     };
     let rows = [
-        (550.0, "550 HV", is(Scale::Hv, 550.0), -3.0),
-        (HV_OF_50_HRC, "50 HRC", is(Scale::Hrc, 50.0), 9.5),
+        (550.0, "550 HV", is(Scale::Hv, 550.0), p.depth_550hv, -3.0),
+        (
+            HV_OF_50_HRC,
+            "50 HRC",
+            is(Scale::Hrc, 50.0),
+            p.depth_50hrc,
+            9.5,
+        ),
     ];
-    for (hv, words, noted, shift) in rows {
+    for (hv, words, noted, depth, shift) in rows {
         let y = plot.py(hv);
         let (pen, ink) = if noted {
             (RULE, Ink::Note)
@@ -202,10 +239,10 @@ fn levels(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>) {
             (Pen::dashed(Ink::Faint, 0.7, "1 2.5"), Ink::Faint)
         };
         svg.line((plot.left, y), (plot.right, y), pen);
-        let words = if noted {
-            format!("{words}, the note's limit")
-        } else {
-            words.to_owned()
+        let words = match depth {
+            _ if noted => format!("{words}, the note's limit"),
+            Some(band) => format!("{words} at {}", show::depth(band.mid, units).main),
+            None => words.to_owned(),
         };
         svg.text(
             (plot.right - 1.0, y + shift),
@@ -277,7 +314,7 @@ pub(crate) fn carbon(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) ->
     if let Some(band) = p.total_depth {
         let y = at(&profile.depth_mm, &profile.carbon_wt_pct, band.mid.to_mm());
         let words = format!("total {}", show::depth(band.mid, spec.units).main);
-        depth_mark(&mut svg, &plot, band, plot.py(y), &words);
+        depth_mark(&mut svg, &plot, band, plot.py(y), &words, Side::Above);
     }
     if let Some(core) = profile.carbon_wt_pct.last() {
         svg.text(

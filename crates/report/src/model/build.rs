@@ -93,6 +93,7 @@ fn head(
         features: features(&spec.part, spec.units),
         quantity: spec.quantity.to_string(),
         material: steel(&spec.steel),
+        heat: spec.heat.clone().unwrap_or_default(),
         shop: spec.shop.name.clone(),
         stock: spec
             .stock
@@ -326,6 +327,7 @@ fn predictions(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
     let mut push = |what: String, value: Option<show::BandShown>, asked: String| {
         if let Some(value) = value {
             rows.push(PredictionRow {
+                kept: what.starts_with("Core") || what.starts_with("Total"),
                 what,
                 value,
                 key: !asked.is_empty(),
@@ -415,7 +417,7 @@ fn predictions(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
         String::new(),
     );
     push(
-        "Retained austenite, at most".to_owned(),
+        "Retained austenite, greatest".to_owned(),
         Some(show::percent_band(p.retained_austenite_pct)),
         String::new(),
     );

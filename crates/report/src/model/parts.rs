@@ -75,6 +75,8 @@ pub struct PredictionRow {
     pub asked: String,
     /// Whether the note asks for this one (it is then printed large).
     pub key: bool,
+    /// Whether a sheet short of room prints it although the note does not ask: total depth, core.
+    pub kept: bool,
 }
 
 /// One link of the depth chain.

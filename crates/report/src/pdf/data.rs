@@ -66,7 +66,13 @@ impl Writer {
             ),
             (
                 "predictions",
-                self.each(&sheet.predictions, Self::prediction),
+                list(
+                    sheet
+                        .predictions
+                        .iter()
+                        .filter(|p| p.key || !detail.tight || p.kept)
+                        .map(|p| self.prediction(p)),
+                ),
             ),
             ("steps", self.each(&sheet.steps, Self::step)),
             (
@@ -144,6 +150,7 @@ impl Writer {
             ("features", list(h.features.iter().map(|f| self.s(f)))),
             ("quantity", self.s(&h.quantity)),
             ("material", self.s(&h.material)),
+            ("heat", self.s(&h.heat)),
             ("shop", self.s(&h.shop)),
             ("stock", list(h.stock.iter().map(|f| self.s(f)))),
             ("route", self.s(&h.route)),
@@ -315,7 +322,7 @@ fn test_rows(sheet: &Sheet, parts_most: usize) -> Vec<String> {
             .coupons
             .iter()
             .take(3)
-            .map(|c| format!("{} {}", c.kind, show::clipped(&c.mark, 12))),
+            .map(|c| show::clipped(&format!("{} {}", c.kind, c.mark), 14)),
     );
     rows
 }
@@ -326,7 +333,7 @@ fn depth_rows(sheet: &Sheet) -> Vec<String> {
         .iter()
         .filter(|c| c.kind == "coupon")
         .take(2)
-        .map(|c| format!("coupon {}", show::clipped(&c.mark, 12)))
+        .map(|c| show::clipped(&format!("coupon {}", c.mark), 14))
         .collect()
 }
 

@@ -146,7 +146,7 @@ const DETAILS: [Detail; 8] = [
         chain_figure: false,
         background: false,
         findings: 3,
-        text_limit: 110,
+        text_limit: 70,
         tight: true,
     },
 ];
@@ -160,13 +160,13 @@ const DETAILS: [Detail; 8] = [
 /// # Errors
 /// When the page template does not compile, which is a defect of the program.
 pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
-    let result = fitted(sheet, paper);
+    let result = fitted(sheet, paper).and_then(|document| export(sheet, &document));
     // The typesetter keeps every page it ever set until told to forget, also after a failure.
     comemo::evict(0);
     result
 }
 
-fn fitted(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
+fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
     let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
     // Less detail never needs more pages, so the richest form that fits is found by halving.
     let (mut low, mut high) = (0, DETAILS.len() - 1);
@@ -181,11 +181,10 @@ fn fitted(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
             low = middle + 1;
         }
     }
-    let document = match best {
-        Some((level, document)) if level == low => document,
-        _ => set(sheet, paper, DETAILS[low])?,
-    };
-    export(sheet, &document)
+    match best {
+        Some((level, document)) if level == low => Ok(document),
+        _ => set(sheet, paper, DETAILS[low]),
+    }
 }
 
 fn set(sheet: &Sheet, paper: Paper, detail: Detail) -> Result<PagedDocument, PdfError> {
@@ -211,4 +210,132 @@ fn export(sheet: &Sheet, document: &PagedDocument) -> Result<Vec<u8>, PdfError> 
 fn joined(errors: &[SourceDiagnostic]) -> String {
     let all: Vec<String> = errors.iter().map(|e| e.message.to_string()).collect();
     all.join("; ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use casewright_job::spec::Spec;
+    use casewright_plan::outcome::PlanReport;
+
+    use crate::fixture;
+
+    fn sheet(job: (Spec, PlanReport)) -> Sheet {
+        let printed = Some(jiff::civil::date(2026, 11, 23).at(16, 40, 0, 0));
+        Sheet::build(&job.0, &job.1, printed, "0.0.0", &fixture::references())
+    }
+
+    /// The pages of a document as plain text, the way the typesetter's own frames hold it.
+    fn words(document: &PagedDocument) -> String {
+        fn walk(frame: &typst::layout::Frame, out: &mut String) {
+            for (_, item) in frame.items() {
+                match item {
+                    typst::layout::FrameItem::Text(text) => out.push_str(&text.text),
+                    typst::layout::FrameItem::Group(group) => walk(&group.frame, out),
+                    _ => {}
+                }
+            }
+        }
+        let mut out = String::new();
+        for page in document.pages() {
+            walk(&page.frame, &mut out);
+        }
+        out
+    }
+
+    #[test]
+    fn less_detail_never_needs_more_pages_and_keeps_what_the_work_needs() {
+        let sheet = sheet(fixture::pawls(4));
+        let mut pages = usize::MAX;
+        // Ends and middle; each level is a page setting of its own and slow without optimisation.
+        for detail in [DETAILS[0], DETAILS[4], DETAILS[7]] {
+            let document = set(&sheet, Paper::A4, detail).expect("sets");
+            assert!(document.pages().len() <= pages, "{detail:?}");
+            pages = document.pages().len();
+            let words = words(&document);
+            for needed in [
+                "925 °C",
+                "± 14 °C",
+                "6 h 30 min",
+                "HOLD POINT",
+                "Carbon monoxide",
+                "HR15N",
+            ] {
+                assert!(words.contains(needed), "{needed} is missing at {detail:?}");
+            }
+        }
+        comemo::evict(0);
+    }
+
+    /// Letter is the shorter paper, so what fits on it fits on A4.
+    fn fitted_on_letter(name: &str, job: (Spec, PlanReport)) -> String {
+        let document = fitted(&sheet(job), Paper::Letter).expect(name);
+        let pages = document.pages().len();
+        assert!(pages <= PAGES_MOST, "{name}: {pages} pages");
+        words(&document)
+    }
+
+    #[test]
+    fn forty_parts_fit_on_four_pages() {
+        let words = fitted_on_letter("forty parts", fixture::pawls(40));
+        assert!(words.contains("5 boxes of this kind"));
+    }
+
+    #[test]
+    fn long_texts_fit_and_no_instruction_or_caution_is_shortened() {
+        let job = fixture::long_texts();
+        let plan = job.1.plan.clone().expect("a plan");
+        // The typesetter drops the blanks at line ends, so blanks are taken out on both sides.
+        let bare = |s: &str| s.chars().filter(|c| !c.is_whitespace()).collect::<String>();
+        let words = bare(&fitted_on_letter("long texts", job));
+        for step in &plan.steps {
+            let all = step
+                .stop_if
+                .iter()
+                .chain(&step.acceptance)
+                .chain([&step.text]);
+            for text in all.chain(step.cautions.iter().map(|c| &c.text)) {
+                assert!(words.contains(&bare(text)), "cut: {text}");
+            }
+        }
+    }
+
+    #[test]
+    fn ten_steps_of_long_texts_fit_on_four_pages() {
+        fitted_on_letter("double reheat", fixture::double());
+    }
+
+    #[test]
+    fn hostile_words_fit_and_are_data() {
+        let words = fitted_on_letter("hostile words", fixture::hostile());
+        for mark in ["#panic()", "$x$", "*bold*", "<script>", "// no"] {
+            assert!(words.contains(mark), "{mark} was taken for markup");
+        }
+    }
+
+    #[test]
+    fn a_refusal_is_one_page_with_the_words_for_the_customer() {
+        for paper in [Paper::A4, Paper::Letter] {
+            let document = fitted(&sheet(fixture::refused()), paper).expect("sets");
+            assert_eq!(document.pages().len(), 1);
+            let words = words(&document);
+            for needed in ["CANNOT BE MET", "break like a file", "thicker blank"] {
+                assert!(words.contains(needed), "{needed} is missing");
+            }
+            assert!(
+                !words.contains("Steps"),
+                "a refusal must not be worked from"
+            );
+        }
+    }
+
+    #[test]
+    fn the_same_sheet_gives_the_same_bytes() {
+        let sheet = sheet(fixture::refused());
+        let first = render(&sheet, Paper::A4).expect("renders");
+        let second = render(&sheet, Paper::A4).expect("renders");
+        assert!(first == second, "bytes differ");
+        assert!(first.starts_with(b"%PDF-"));
+        assert_ne!(first, render(&sheet, Paper::Letter).expect("renders"));
+    }
 }

@@ -129,18 +129,6 @@ unit!(
     Fraction, from_pct, to_pct, "percent", 1e-2, from_ratio, to_ratio
 );
 
-impl Length {
-    /// From millimetres, for constants.
-    ///
-    /// # Panics
-    /// When the number is not finite; in a constant this is a compile error.
-    #[must_use]
-    pub const fn const_mm(millimetres: f64) -> Self {
-        assert!(millimetres.is_finite(), "a constant length must be finite");
-        Self(millimetres * 1e-3)
-    }
-}
-
 impl Temperature {
     /// From degrees Celsius.
     ///

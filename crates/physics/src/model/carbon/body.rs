@@ -132,7 +132,7 @@ impl Problem {
         let (low, high) = self.range();
         let length = sqrt(spread_m2(self));
         let depth = self.section.depth_m();
-        if !(length > 0.0) {
+        if length <= 0.0 {
             return Grading::Uniform { gaps: 8 };
         }
         let ratio = sqrt(self.tolerance_y / (high - low).max(self.tolerance_y));

@@ -20,6 +20,7 @@ pub(crate) enum Law {
         taken: f64,
     },
     /// One value, for comparison with closed solutions.
+    #[cfg(test)]
     Constant {
         d_m2_s: f64,
     },
@@ -35,6 +36,7 @@ impl Law {
                 agren_m2_s(t_k, y) * thermodynamic_factor(t_k, y / taken)
                     / thermodynamic_factor(t_k, y)
             }
+            #[cfg(test)]
             Self::Constant { d_m2_s } => d_m2_s,
         }
     }
@@ -53,13 +55,14 @@ pub(crate) struct Limits {
 }
 
 impl Limits {
-    /// Fits both lines between two temperatures; `taken` is the alloy's factor.
-    pub(crate) fn new(basis: &Basis, low_k: f64, high_k: f64, taken: f64) -> Self {
+    /// Fits both lines between two temperatures; `taken` is the alloy's factor on the graphite
+    /// line, `rise_k` what it adds to the temperatures of the cementite line.
+    pub(crate) fn new(basis: &Basis, low_k: f64, high_k: f64, taken: f64, rise_k: f64) -> Self {
         // A range of no width would divide by zero; a kelvin more on top costs nothing.
         let high_k = high_k.max(low_k + 1.0);
         Self {
             graphite: basis.fit(low_k, high_k, |t| taken * graphite_y(t)),
-            cementite: basis.fit(low_k, high_k, |t| taken * cementite_y(t)),
+            cementite: basis.fit(low_k, high_k, |t| cementite_y(t - rise_k)),
         }
     }
 
@@ -83,15 +86,16 @@ mod tests {
     #[test]
     fn fits_carry_the_laws() {
         let basis = Basis::new();
-        let limits = Limits::new(&basis, 973.15, 1473.15, 1.027);
+        let limits = Limits::new(&basis, 973.15, 1473.15, 1.027, 34.0);
         for k in 0..50 {
             let t = 973.15 + 10.0 * f64::from(k);
             assert!(
-                (limits.matrix(t) / (1.027 * cementite_y(t)) - 1.0).abs() < 1e-6,
+                (limits.matrix(t) / cementite_y(t - 34.0) - 1.0).abs() < 1e-6,
                 "{t}"
             );
             assert!(
-                (limits.pack(t) / (1.027 * graphite_y(t)) - 1.0).abs() < 1e-6,
+                (limits.pack(t) / (1.027 * graphite_y(t)).min(cementite_y(t - 34.0)) - 1.0).abs()
+                    < 1e-6,
                 "{t}"
             );
         }

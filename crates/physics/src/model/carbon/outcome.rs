@@ -8,6 +8,7 @@ use super::legs::{EXCHANGE_FROM_C, MOVES_FROM_C, legs};
 use crate::law::carbon_activity::{CARBON_G_MOL, IRON_G_MOL, to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::{MOST_WT_PCT, RANGE_C, outside};
 use crate::law::potential::gunnarson_1967;
+use crate::law::saturation::{alloy_remark, cementite_rise_k};
 use crate::numerics::chebyshev::Basis;
 use crate::numerics::mesh::Section;
 use crate::run::{CarbonRun, Failure};
@@ -111,7 +112,13 @@ pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
         core_y: to_site_fraction(core),
         // wt% and site fraction are close to proportional; the slope at the core is the lesser.
         tolerance_y: to_site_fraction(tolerance),
-        limits: Some(Limits::new(&Basis::new(), coldest_k, hottest_k, taken)),
+        limits: Some(Limits::new(
+            &Basis::new(),
+            coldest_k,
+            hottest_k,
+            taken,
+            cementite_rise_k(&setup.composition),
+        )),
         grading: None,
         #[cfg(test)]
         equal_steps: None,
@@ -213,9 +220,8 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
         remarks.push(Remark::new("carbon-frozen-below-floor", text));
     }
     let hottest_c = Temperature::from_k(hottest_k).to_c();
-    if hottest_c > RANGE_C.1 || to_wt_pct(most_y) > MOST_WT_PCT {
-        remarks.push(outside(hottest_c, to_wt_pct(most_y)));
-    } else if moving().all(|leg| Temperature::from_k(leg.from_k.max(leg.to_k)).to_c() < RANGE_C.0) {
+    let hot = hottest_c > RANGE_C.1 || to_wt_pct(most_y) > MOST_WT_PCT;
+    if hot || hottest_c < RANGE_C.0 {
         remarks.push(outside(hottest_c, to_wt_pct(most_y)));
     }
     let asked = match problem.supply {
@@ -240,6 +246,7 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
         remarks.push(Remark::new("carbon-no-exchange", text));
     }
     remarks.extend(gunnarson_1967(&setup.composition).remarks);
+    remarks.extend(alloy_remark(cementite_rise_k(&setup.composition)));
     remarks
 }
 
@@ -251,6 +258,9 @@ fn sources(setup: &CarbonSetup) -> Vec<SourceKey> {
     sources.extend(["gustafson-1985", "dinsdale-1991"]);
     if gunnarson_1967(&setup.composition).value != 1.0 {
         sources.push("gunnarson-1967");
+    }
+    if cementite_rise_k(&setup.composition) != 0.0 {
+        sources.push("acm-alloy-fit");
     }
     sources
 }

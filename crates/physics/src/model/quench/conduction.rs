@@ -19,6 +19,8 @@ const ESTIMATE: f64 = 0.25;
 const STEP_TOLERANCE_K: f64 = 1.5;
 /// Largest change of any node in one step, in kelvin: keeps the kinetics resolved.
 const LARGEST_CHANGE_K: f64 = 20.0;
+/// Largest rise that one step's hand-over of latent heat may make, in kelvin; the rest follows.
+const LARGEST_RISE_K: f64 = 6.0;
 const NEWTON_K: f64 = 1e-8;
 const MOST_STEPS: usize = 20_000;
 const MOST_TIME_S: f64 = 2e6;
@@ -132,8 +134,10 @@ pub(crate) fn cool(
 struct Solver<'a> {
     body: &'a Body,
     t_k: Vec<f64>,
-    /// Heat released and not yet handed to the enthalpy, in J/m³.
+    /// Heat that the next step hands to the enthalpy, in J/m³.
     waiting_j_m3: Vec<f64>,
+    /// Heat released beyond what one step may hand on, in J/m³.
+    held_back_j_m3: Vec<f64>,
     time_s: f64,
     steps: usize,
     refused: usize,
@@ -168,6 +172,7 @@ impl<'a> Solver<'a> {
             body,
             t_k: vec![from_k; n],
             waiting_j_m3: zeros(),
+            held_back_j_m3: zeros(),
             time_s: 0.0,
             steps: 0,
             refused: 0,
@@ -215,12 +220,13 @@ impl<'a> Solver<'a> {
             };
             match self.try_step(material, stage, try_s) {
                 Some(error_k) if error_k <= 1.0 => {
-                    self.accept(material, try_s);
+                    let slow_down = self.accept(material, try_s);
                     if try_s >= rest_s {
                         self.time_s = end_s;
                     }
                     step_s = try_s
-                        * (0.9 / crate::numerics::fun::sqrt(error_k.max(1e-4))).clamp(0.3, 1.8);
+                        * (0.9 / crate::numerics::fun::sqrt(error_k.max(1e-4))).clamp(0.3, 1.8)
+                        * slow_down;
                 }
                 Some(error_k) => {
                     self.refused += 1;
@@ -279,23 +285,37 @@ impl<'a> Solver<'a> {
         error.is_finite().then_some(error)
     }
 
-    fn accept(&mut self, material: &mut impl Material, step_s: f64) {
+    /// Takes the tried step; gives a factor at most 1 on the next one where much heat was released.
+    fn accept(&mut self, material: &mut impl Material, step_s: f64) -> f64 {
         let w = &self.work;
         self.left_j_m2 += step_s * ((1.0 - GAMMA) * w.out_w_m2[0] + GAMMA * w.out_w_m2[1]);
+        let mut slow_down: f64 = 1.0;
         for i in 0..self.body.len() {
             let (old, new) = (self.t_k[i], w.t_k[i]);
             self.lost_j_m2 += self.body.volume_m[i]
                 * (w.start_j_m3[i] + self.waiting_j_m3[i] - material.enthalpy_j_m3(i, new));
-            self.waiting_j_m3[i] = material.advance(i, old, new, step_s);
+            let released = material.advance(i, old, new, step_s);
+            let most = LARGEST_RISE_K * material.slope_j_m3_k(i, new);
+            let due = released + self.held_back_j_m3[i];
+            self.waiting_j_m3[i] = due.min(most);
+            self.held_back_j_m3[i] = due - self.waiting_j_m3[i];
+            if released > most {
+                slow_down = slow_down.min((most / released).max(0.3));
+            }
             self.t_k[i] = new;
         }
         self.time_s += step_s;
         self.steps += 1;
         self.times_s.push(self.time_s);
         self.record_k.extend_from_slice(&self.t_k);
+        slow_down
     }
 }
 
+#[expect(
+    clippy::needless_range_loop,
+    reason = "each row reads its neighbours in several arrays"
+)]
 /// One implicit stage by Newton; fills `gain[k]` (W per outer area), `out_w_m2[k]` and `t_k`.
 fn solve_stage(
     body: &Body,

@@ -72,7 +72,7 @@ impl Lines {
             start.carbide = ((carbon - EUTECTOID_WT_PCT) / (CEMENTITE_WT_PCT - EUTECTOID_WT_PCT))
                 .clamp(0.0, 1.0);
             start.pearlite *= 1.0 - start.carbide;
-            start.ferrite = 1.0 - start.pearlite - start.carbide;
+            start.ferrite = (1.0 - start.pearlite - start.carbide).max(0.0);
             start.austenite = 0.0;
         } else if carbon > self.beside_cementite {
             start.carbide = ((carbon - self.beside_cementite)

@@ -33,9 +33,11 @@ fn hours_to_97(sides_m: [f64; 3], factor: f64) -> f64 {
     Span::from_s(time_s).to_h()
 }
 
+/// Narrowest side in mm, low and high hours for a cube and for a brick twice as long.
+type Line = (f64, (f64, f64), (f64, f64));
+
 fn table_rows() -> Vec<Row> {
-    // Narrowest side in mm, hours for a cube, hours for a brick twice as long.
-    let table: [(f64, (f64, f64), (f64, f64)); 4] = [
+    let table: [Line; 4] = [
         (100.0, (0.6, 1.3), (0.8, 1.8)),
         (150.0, (1.3, 3.0), (1.7, 4.0)),
         (200.0, (2.3, 5.3), (3.0, 7.0)),

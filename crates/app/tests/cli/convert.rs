@@ -1,0 +1,59 @@
+//! `convert`.
+
+use super::*;
+
+#[test]
+fn the_contract_holds_and_every_spelling_is_one() {
+    let first = run(&["convert", "58HRC", "--json"]).ended(0).json();
+    has(
+        &first,
+        &["from.scale", "from.value", "valid", "table", "notes"],
+    );
+    for scale in [
+        "HV", "HRC", "HRA", "HR15N", "HR30N", "HR45N", "HRB", "HBW", "HK",
+    ] {
+        has(&first["to"], &[scale]);
+    }
+    assert_eq!(first["valid"], true);
+    // ASTM E140 table 1 prints 58 HRC beside 653 HV; half a printed unit is the table's own doubt.
+    assert!((number(&first["to"]["HV"]) - 653.0).abs() <= 0.5, "{first}");
+    assert!(
+        first["to"]["HRB"].is_null(),
+        "58 HRC has no place on the B scale"
+    );
+    for typed in [
+        &["58 HRC"][..],
+        &["HRC58"],
+        &["HRC 58"],
+        &["hrc", "58"],
+        &["58", "HRC"],
+    ] {
+        let line = [&["convert"], typed, &["--json"]].concat();
+        assert_eq!(run(&line).ended(0).json(), first, "{typed:?}");
+    }
+}
+
+#[test]
+fn a_force_is_kept_and_changes_nothing() {
+    let plain = run(&["convert", "550HV", "--json"]).ended(0).json();
+    let forced = run(&["convert", "550 HV1", "--json"]).ended(0).json();
+    assert_eq!(plain["to"], forced["to"]);
+    assert_eq!(forced["force_kgf"], 1.0);
+}
+
+#[test]
+fn a_reading_outside_its_scale_is_answered_as_none() {
+    for typed in ["10HRC", "99HRC", "130HRB"] {
+        let json = run(&["convert", typed, "--json"]).ended(0).json();
+        assert_eq!(json["valid"], false, "{json}");
+        assert!(!json["notes"].as_array().unwrap().is_empty(), "{json}");
+    }
+}
+
+#[test]
+fn what_is_no_hardness_is_wrong_input() {
+    for typed in ["58", "HRC", "-5HRC", "nanHRC", "58 HRQ", "\u{1b}[2J", ""] {
+        let ran = run(&["convert", typed]).ended(2);
+        assert!(!ran.err.contains('\u{1b}'), "{:?}", ran.err);
+    }
+}

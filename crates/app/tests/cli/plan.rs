@@ -1,0 +1,199 @@
+//! `plan` and `sheet`, on the example jobs.
+
+use super::*;
+
+const PAWL: &str = "examples/winch-pawl/job.toml";
+const PIN: &str = "examples/vang-pin/job.toml";
+const PLATE: &str = "examples/latch-plate/job.toml";
+
+#[test]
+fn the_contract_holds() {
+    let json = run(&["plan", PAWL, "--json"]).ended(0).json();
+    let verdict = json["verdict"].as_str().unwrap();
+    assert!(["can-be-met", "marginal"].contains(&verdict), "{verdict}");
+    list(&json, "findings", &["code", "severity", "text", "hint"]);
+    list(&json, "reading", &["phrase", "understood", "assumed"]);
+    list(&json, "steps", &["kind", "temperature_c", "soak_h", "text"]);
+    for field in ["coupons", "test_scales", "cautions", "sources"] {
+        list(&json, field, &[]);
+    }
+    let prediction = &json["prediction"];
+    for field in [
+        "case_depth_mm",
+        "case_depth_after_grind_mm",
+        "total_depth_mm",
+        "surface_hardness_hv",
+        "surface_hardness_hrc",
+        "core_hardness_hrc",
+        "surface_carbon_wt_pct",
+        "retained_austenite_pct",
+    ] {
+        has(prediction, &[field]);
+        let band = &prediction[field];
+        // Not known is `null`; a soft core has no number on the C scale.
+        if !band.is_null() {
+            let (low, mid, high) = (
+                number(&band["low"]),
+                number(&band["mid"]),
+                number(&band["high"]),
+            );
+            assert!(low <= mid && mid <= high, "{field}: {band}");
+        }
+    }
+    has(prediction, &["limit_hardness_hv", "profile"]);
+    profile(&prediction["profile"]);
+    steps(&json["steps"]);
+}
+
+fn profile(profile: &Value) {
+    let depth = numbers(&profile["depth_mm"]);
+    assert!(depth.len() > 20 && depth.windows(2).all(|pair| pair[0] < pair[1]));
+    for field in [
+        "carbon_wt_pct",
+        "hardness_hv",
+        "hardness_low_hv",
+        "hardness_high_hv",
+    ] {
+        assert_eq!(numbers(&profile[field]).len(), depth.len(), "{field}");
+    }
+    let parts = [
+        "martensite",
+        "retained_austenite",
+        "bainite",
+        "pearlite",
+        "ferrite",
+        "carbide",
+    ];
+    let parts: Vec<Vec<f64>> = parts.iter().map(|name| numbers(&profile[*name])).collect();
+    for (layer, depth) in depth.iter().enumerate() {
+        let sum: f64 = parts.iter().map(|part| part[layer]).sum();
+        // Fractions of one volume; each was rounded to ten digits.
+        assert!((sum - 1.0).abs() < 1e-6, "{sum} at {depth} mm");
+    }
+}
+
+fn steps(steps: &Value) {
+    const ORDER: [&str; 8] = [
+        "pack",
+        "carburize",
+        "cool",
+        "reheat",
+        "quench",
+        "temper",
+        "test",
+        "grind",
+    ];
+    let kinds: Vec<&str> = steps
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|step| step["kind"].as_str().unwrap())
+        .collect();
+    assert!(kinds.iter().all(|kind| ORDER.contains(kind)), "{kinds:?}");
+    for kind in ["pack", "carburize", "quench", "temper", "test"] {
+        assert!(kinds.contains(&kind), "no {kind} in {kinds:?}");
+    }
+    let at = |kind: &str| kinds.iter().position(|k| *k == kind);
+    assert!(
+        at("pack") < at("carburize") && at("carburize") < at("quench"),
+        "{kinds:?}"
+    );
+    assert!(at("quench") < at("temper"), "{kinds:?}");
+}
+
+#[test]
+fn the_text_says_the_verdict_first() {
+    let ran = run(&["plan", PIN]).ended(0);
+    let first = ran.out.lines().next().unwrap();
+    assert!(
+        first.contains("MET") || first.contains("MARGINAL"),
+        "{first}"
+    );
+    assert!(
+        ran.out.lines().all(|line| line.chars().count() <= 100),
+        "wider than 100"
+    );
+}
+
+#[test]
+fn a_note_that_cannot_be_met_ends_with_one_and_the_nearest() {
+    let json = run(&["plan", PLATE, "--json"]).ended(1).json();
+    assert_eq!(json["verdict"], "cannot-be-met");
+    assert!(
+        json["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|f| f["severity"] == "stop"),
+        "{}",
+        json["findings"]
+    );
+    assert!(json["nearest"]["what"].is_string(), "{}", json["nearest"]);
+    let ran = run(&["plan", PLATE]).ended(1);
+    assert!(ran.out.contains("CANNOT BE MET"), "{}", ran.out);
+}
+
+#[test]
+fn one_job_and_one_seed_give_the_same_bytes() {
+    let first = run(&["plan", PAWL, "--json"]).out;
+    assert_eq!(run(&["plan", PAWL, "--json"]).out, first);
+    let mut one_thread = command(&["plan", PAWL, "--json"]);
+    one_thread.env("RAYON_NUM_THREADS", "1");
+    assert_eq!(
+        run_with(one_thread, "").out,
+        first,
+        "by the number of threads"
+    );
+    let other = run(&["plan", PAWL, "--json", "--seed", "7"]).json();
+    assert_eq!(other["seed"], 7);
+}
+
+#[test]
+#[cfg(feature = "pdf")]
+fn the_sheet_is_a_pdf_on_either_paper_and_always_the_same() {
+    let folder = folder("sheet");
+    let out = folder.join("a.pdf");
+    let out = out.to_str().unwrap();
+    for paper in ["a4", "letter"] {
+        let json = run(&["sheet", PAWL, "-o", out, "--paper", paper, "--json"])
+            .ended(0)
+            .json();
+        has(&json, &["verdict", "sheet", "bytes", "code"]);
+        let first = std::fs::read(out).unwrap();
+        assert!(first.starts_with(b"%PDF-"));
+        run(&["plan", PAWL, "--sheet", out, "--paper", paper]).ended(0);
+        assert_eq!(std::fs::read(out).unwrap(), first, "{paper}");
+    }
+    let refusal = folder.join("refusal.pdf");
+    run(&["sheet", PLATE, "-o", refusal.to_str().unwrap()]).ended(1);
+    assert!(std::fs::read(refusal).unwrap().starts_with(b"%PDF-"));
+}
+
+#[test]
+fn a_sheet_never_replaces_its_job() {
+    let folder = folder("sheet-over-job");
+    let path = file(&folder, "job.toml", "name = \"x\"\n");
+    for arguments in [
+        ["sheet", &path, "-o", &path],
+        ["plan", &path, "--sheet", &path],
+    ] {
+        let ran = run(&arguments).ended(2);
+        assert!(ran.err.contains("sheet-over-job"), "{}", ran.err);
+    }
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "name = \"x\"\n");
+}
+
+#[test]
+#[cfg(feature = "pdf")]
+fn a_sheet_that_cannot_be_written_is_the_worlds_failure() {
+    let folder = folder("sheet-nowhere");
+    let nowhere = folder.join("no-such-folder/a.pdf");
+    let ran = run(&["sheet", PAWL, "-o", nowhere.to_str().unwrap()]).ended(3);
+    assert!(ran.err.contains("no-such-folder"), "{}", ran.err);
+    run(&["sheet", PAWL, "-o", folder.to_str().unwrap()]).ended(3);
+    assert_eq!(
+        std::fs::read_dir(&folder).unwrap().count(),
+        0,
+        "nothing half-written is left"
+    );
+}

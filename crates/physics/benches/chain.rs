@@ -1,0 +1,121 @@
+//! Time of a quench, of hardening one carbon run, of the whole chain and of heating one box.
+
+use std::hint::black_box;
+
+use casewright_physics::model::chain::{harden, run_chain};
+use casewright_physics::model::pack_heat::heat_pack;
+use casewright_physics::model::quench::quench;
+use casewright_physics::model::testers::would_read;
+use casewright_physics::setup::{
+    Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup,
+    QuenchSetup, Quenchant, Ramp, Shape, Stirring, Surface, Temper,
+};
+use casewright_terms::{
+    Composition, Density, Element, Fraction, Length, Power, Scale, Span, Temperature,
+    TransferCoefficient, WeightPercent,
+};
+use criterion::{Criterion, criterion_group, criterion_main};
+
+/// A 12 mm round of plain steel: 8 h at 927 °C, 788 °C into stirred water, 1 h at 204 °C.
+fn job() -> ChainSetup {
+    let hot = Temperature::from_c(927.0);
+    let wt = WeightPercent::from_wt_pct;
+    let shape = Shape::Cylinder {
+        radius: Length::from_mm(6.0),
+    };
+    ChainSetup {
+        carbon: CarbonSetup {
+            composition: Composition::new(&[
+                (Element::C, wt(0.18)),
+                (Element::Mn, wt(0.75)),
+                (Element::Si, wt(0.20)),
+            ])
+            .expect("a plain steel"),
+            shape,
+            diffusivity: DiffusivityModel::Agren1986,
+            diffusivity_factor: 1.0,
+            surface: Surface::Pack {
+                coefficient: TransferCoefficient::from_m_s(1e-7),
+                begins: Temperature::from_c(700.0),
+                full: Temperature::from_c(760.0),
+            },
+            cycle: Cycle {
+                pieces: vec![Ramp {
+                    from: hot,
+                    to: hot,
+                    duration: Span::from_h(8.0),
+                }],
+            },
+            tolerance: wt(1e-4),
+        },
+        reheats: vec![Austenitise {
+            temperature: Temperature::from_c(788.0),
+            soak: Span::from_min(15.0),
+            bare: false,
+        }],
+        direct_from: None,
+        quench: QuenchSetup {
+            quenchant: Quenchant::Water,
+            stirring: Stirring::Good,
+            bath: Temperature::from_c(20.0),
+            transfer: Span::from_s(3.0),
+            severity_factor: 1.0,
+        },
+        temper: Some(Temper {
+            temperature: Temperature::from_c(204.0),
+            soak: Span::from_h(1.0),
+        }),
+        grain_number: 8.0,
+        quench_shape: shape,
+        kinetics_factor: 1.0,
+        hardness_shift: 0.0,
+    }
+}
+
+fn pack() -> PackHeatSetup {
+    let mm = Length::from_mm;
+    PackHeatSetup {
+        box_inside: [mm(150.0), mm(150.0), mm(200.0)],
+        wall: mm(6.0),
+        steel_fraction: Fraction::from_ratio(0.12),
+        bulk_density: Density::from_kg_m3(300.0),
+        grain: mm(4.0),
+        power: Power::from_kw(9.0),
+        chamber: [mm(300.0), mm(250.0), mm(450.0)],
+        load_at: Temperature::from_c(25.0),
+        set: Temperature::from_c(927.0),
+        soak: Span::from_h(8.0),
+        cooling: Cooling::InFurnace,
+        bed_factor: 1.0,
+    }
+}
+
+fn chain(c: &mut Criterion) {
+    let setup = job();
+    let run = run_chain(&setup).expect("the job runs");
+    let from = Temperature::from_c(788.0);
+    let cooling = quench(&setup.quench, setup.quench_shape, from).expect("the quench runs");
+    println!(
+        "quench: {} steps, {} refused; layers: {}",
+        cooling.steps,
+        cooling.refused,
+        run.layers.len()
+    );
+    c.bench_function("quench, austenite only", |b| {
+        b.iter(|| quench(black_box(&setup.quench), setup.quench_shape, from));
+    });
+    c.bench_function("harden one carbon run", |b| {
+        b.iter(|| harden(black_box(&run.carbon), &setup))
+    });
+    c.bench_function("whole chain", |b| b.iter(|| run_chain(black_box(&setup))));
+    c.bench_function("heat one pack", |b| {
+        let setup = pack();
+        b.iter(|| heat_pack(black_box(&setup)));
+    });
+    c.bench_function("one tester reading", |b| {
+        b.iter(|| would_read(black_box(&run.layers), Scale::Hrc, Length::ZERO, None));
+    });
+}
+
+criterion_group!(benches, chain);
+criterion_main!(benches);
