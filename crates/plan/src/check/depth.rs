@@ -20,7 +20,9 @@ pub(super) const RULES: &[Rule] = &[
 ];
 
 /// A hundredth of a millimetre's tenth: rounding of thousandths of an inch, far below any grinder.
-const ROUNDING: Length = Length::const_mm(0.001);
+fn rounding() -> Length {
+    Length::from_mm(0.001)
+}
 
 /// No link of the chain may be negative, and the ends must be in order.
 fn signs(sight: &Sight<'_>, found: &mut Vec<Diag>) {
@@ -84,7 +86,7 @@ fn stock_of_the_job(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         least.depth_text_both(units),
         most.depth_text_both(units)
     );
-    if high < most - ROUNDING {
+    if high < most - rounding() {
         found.push(
             Diag::stop("check-stock-small", seen)
                 .why("More is ground off than the chain reckons with: the case is ground through.")
@@ -96,7 +98,7 @@ fn stock_of_the_job(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                 .why("That looks like stock on the diameter: the case would be too deep.")
                 .accepted(accepted),
         );
-    } else if low > least + ROUNDING || high > most + ROUNDING {
+    } else if low > least + rounding() || high > most + rounding() {
         found.push(
             Diag::warn("check-stock-large", seen)
                 .why("Less may be ground off than the chain reckons with: the case may stay too deep.")
@@ -128,13 +130,13 @@ fn least_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         "{}: finish and greatest stock.",
         asked.depth_text_both(units)
     );
-    if chain.make_min < asked - ROUNDING {
+    if chain.make_min < asked - rounding() {
         found.push(
             Diag::stop("check-make-min", seen)
                 .why("After grinding less than the note's least depth would be left.")
                 .accepted(accepted),
         );
-    } else if chain.make_min > asked + chain.scatter + ROUNDING {
+    } else if chain.make_min > asked + chain.scatter + rounding() {
         found.push(
             Diag::warn("check-make-min-large", seen)
                 .why("That is more than finish, stock and scatter ask for.")
@@ -151,7 +153,7 @@ fn most_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     match (chain.finish_max, chain.make_max) {
         (Some(finish), Some(make)) => {
             let allowed = finish + stock_in_chain(sight).0;
-            if make > allowed + ROUNDING {
+            if make > allowed + rounding() {
                 found.push(
                     Diag::stop(
                         "check-make-max",
@@ -178,8 +180,10 @@ fn most_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 fn aim_between(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
     let units = sight.spec.units;
-    let above = chain.make_max.is_some_and(|max| chain.aim > max + ROUNDING);
-    if chain.aim < chain.make_min - ROUNDING || above {
+    let above = chain
+        .make_max
+        .is_some_and(|max| chain.aim > max + rounding());
+    if chain.aim < chain.make_min - rounding() || above {
         found.push(
             Diag::stop(
                 "check-aim",
@@ -190,6 +194,18 @@ fn aim_between(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                 "From {} on.",
                 chain.make_min.depth_text_both(units)
             )),
+        );
+    }
+    let low = chain.make_min + chain.scatter;
+    let room = chain.make_max.is_none_or(|max| max - chain.scatter >= low);
+    if room && chain.aim >= chain.make_min && chain.aim < low - rounding() {
+        found.push(
+            Diag::warn(
+                "check-aim-scatter",
+                format!("The aim is {}.", chain.aim.depth_text_both(units)),
+            )
+            .why("The cold corner of the pack may come out under the least.")
+            .accepted(format!("{} or more.", low.depth_text_both(units))),
         );
     }
 }
@@ -218,7 +234,7 @@ fn shallow_or_narrow(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
     let units = sight.spec.units;
     if let Some(max) = chain.make_max
-        && max - chain.make_min < Length::from_mm(0.25) - ROUNDING
+        && max - chain.make_min < Length::from_mm(0.25) - rounding()
         && max >= chain.make_min
     {
         let band = max - chain.make_min;
@@ -233,7 +249,7 @@ fn shallow_or_narrow(sight: &Sight<'_>, found: &mut Vec<Diag>) {
             .why("A pack scatters by about 0.25 mm (0.010 in) in all."),
         );
     }
-    if chain.finish_min < Length::from_mm(0.5) - ROUNDING {
+    if chain.finish_min < Length::from_mm(0.5) - rounding() {
         found.push(
             Diag::warn(
                 "check-case-shallow",

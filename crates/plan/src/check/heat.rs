@@ -1,7 +1,7 @@
 //! Temperature and hours of the carburizing: inside the trade's range, inside the furnace's, and
 //! near what the square-root law asks for the depth.
 
-use casewright_physics::law::case_depth_rules::harris_time;
+use casewright_physics::law::case_depth_rules::{harris_depth, harris_time};
 use casewright_terms::{Diag, Length, Span, Temperature};
 
 use super::Rule;
@@ -12,6 +12,7 @@ pub(super) const RULES: &[Rule] = &[
     carburizing_range,
     furnace_limit,
     soak_against_harris,
+    total_against_harris,
     pack_hot_time,
     fresh_and_long,
     furnace_hours,
@@ -93,12 +94,16 @@ fn furnace_limit(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Effective over total depth is 0.45 to 0.75; the middle is taken. practice 10.1 [trade-practice].
+/// Effective over total depth is 0.45 to 0.75; the middle, for a soak that may be too long.
+/// practice 10.1 [trade-practice].
 const EFFECTIVE_OVER_TOTAL: f64 = 0.6;
+/// The upper end, for a soak that may be too short: an alloy steel holds 50 HRC down to 0.3 % carbon
+/// (practice 2.1.5), and the hours of heating up, which no soak counts, already carry carbon in.
+const EFFECTIVE_OVER_TOTAL_MOST: f64 = 0.75;
 
-/// The soak against Harris's law for the depth aimed at. A factor of three in hours either way
-/// (1.7 in depth) covers the ratio's range (1.25 in depth), a pack surface that takes hours to
-/// saturate (0.7 to 0.85 in depth) and the furnace's survey (8 %). [harris-1943]
+/// The soak against Harris's law for the depth aimed at. A factor of three in hours either way (1.7
+/// in depth) is for a pack surface that takes hours to saturate (0.7 to 0.85 in depth), the heating
+/// up, and the furnace's survey (8 % in depth). [harris-1943]
 fn soak_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let (soak, temperature) = (sight.plan.soak, sight.plan.temperature);
     if soak <= Span::ZERO {
@@ -106,23 +111,28 @@ fn soak_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         return;
     }
     let aim = sight.plan.depth.aim;
-    let total = match sight.plan.depth.limit {
-        DepthLimit::CoreCarbon => aim,
-        DepthLimit::Hardness(_) => aim / EFFECTIVE_OVER_TOTAL,
+    let hours = |share: f64| {
+        let total = match sight.plan.depth.limit {
+            DepthLimit::CoreCarbon => aim,
+            DepthLimit::Hardness(_) => aim / share,
+        };
+        harris_time(temperature, total).map(|valued| valued.value)
     };
-    let Some(asked) = harris_time(temperature, total).map(|valued| valued.value) else {
+    let (Some(short), Some(long)) = (
+        hours(EFFECTIVE_OVER_TOTAL_MOST),
+        hours(EFFECTIVE_OVER_TOTAL),
+    ) else {
         return;
     };
-    let ratio = soak.to_h() / asked.to_h();
-    if (1.0 / 3.0..=3.0).contains(&ratio) {
-        return;
-    }
-    let units = sight.spec.units;
-    let (code, why) = if ratio < 1.0 {
+    let (least, most) = (short / 3.0, long * 3.0);
+    let (code, why) = if soak < least {
         ("check-soak-short", "The case would come out too thin.")
-    } else {
+    } else if soak > most {
         ("check-soak-long", "The case would come out too deep.")
+    } else {
+        return;
     };
+    let units = sight.spec.units;
     found.push(
         Diag::stop(
             code,
@@ -135,10 +145,45 @@ fn soak_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         )
         .why(why)
         .accepted(format!(
-            "About {} by the square-root law, within a factor of three.",
-            asked.text()
+            "{} to {} by the square-root law.",
+            least.text(),
+            most.text()
         )),
     );
+}
+
+/// The predicted total depth between two closed bounds: Harris's depth of the soak alone, and of the
+/// soak with the whole heating at full temperature. Room below 0.6: a pack surface that saturates
+/// slowly loses up to 30 % (physics-sources 3.3), 8 % for the survey. Room above 1.3: core + 0.04 %
+/// lies 13 % deeper than Harris's core + 0.07 %, the survey, and cooling in the box. [harris-1943]
+fn total_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let Some(total) = sight.prediction.and_then(|p| p.total_depth) else {
+        return;
+    };
+    let hot = sight.plan.pack_hot_after.mid.max(Span::ZERO);
+    let depth = |time: Span| harris_depth(sight.plan.temperature, time).value;
+    let (least, most) = (
+        depth(sight.plan.soak) * 0.6,
+        depth(sight.plan.soak + hot) * 1.3,
+    );
+    if total.mid < least || total.mid > most {
+        let units = sight.spec.units;
+        found.push(
+            Diag::stop(
+                "check-total-harris",
+                format!(
+                    "A total depth of {} is predicted.",
+                    total.mid.depth_text_both(units)
+                ),
+            )
+            .why("The square-root law does not allow it for these hours.")
+            .accepted(format!(
+                "{} to {}.",
+                least.depth_text_both(units),
+                most.depth_text_both(units)
+            )),
+        );
+    }
 }
 
 /// Time until the pack is hot against the square of the box's narrow side: 0.6 to 1.8 h for 100 mm

@@ -24,13 +24,24 @@ pub(super) const RULES: &[Rule] = &[
 ];
 
 /// A tenth of a millimetre on a packing sketch is nothing.
-const SLACK: Length = Length::const_mm(0.1);
+fn slack() -> Length {
+    Length::from_mm(0.1)
+}
+
 /// Half an inch, less what rounding to 12.5 mm takes. practice 1.9 and 10.3 [trade-practice].
-const LEAST_GAP: Length = Length::const_mm(12.4);
+fn least_gap() -> Length {
+    Length::from_mm(12.4)
+}
+
 /// An inch, in the same way. practice 10.3 [trade-practice].
-const USUAL_GAP: Length = Length::const_mm(24.9);
+fn usual_gap() -> Length {
+    Length::from_mm(24.9)
+}
+
 /// Over a narrow side of 200 mm (8 in) the middle lags by hours. practice 10.3 [trade-practice].
-const NARROW: Length = Length::const_mm(203.3);
+fn narrow() -> Length {
+    Length::from_mm(203.3)
+}
 
 /// The box is the shop's, has the size the shop says, lets gas out and is not too wide.
 fn the_box(sight: &Sight<'_>, found: &mut Vec<Diag>) {
@@ -45,7 +56,7 @@ fn the_box(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let sides = of_shop.inside.iter().zip(&pack.inside);
     let differs = sides
         .chain([(&of_shop.wall, &pack.wall)])
-        .any(|(a, b)| (*a - *b).max(*b - *a) > SLACK);
+        .any(|(a, b)| (*a - *b).max(*b - *a) > slack());
     if differs {
         found.push(Diag::stop(
             "check-box",
@@ -64,7 +75,7 @@ fn the_box(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         );
     }
     let [width, height, length] = pack.inside;
-    if width.min(height).min(length) > NARROW {
+    if width.min(height).min(length) > narrow() {
         found.push(
             Diag::warn("check-box-wide", format!("Box {} is wide.", pack.box_id))
                 .why("With over 200 mm on its narrow side the middle is hot hours after the wall.")
@@ -83,7 +94,7 @@ fn box_in_chamber(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         let [width, height, depth] = furnace.inside;
         let across = |w: Length, d: Length| {
             (w > Length::ZERO && d > Length::ZERO)
-                .then(|| ((width + SLACK) / w).floor() * ((depth + SLACK) / d).floor())
+                .then(|| ((width + slack()) / w).floor() * ((depth + slack()) / d).floor())
                 .unwrap_or(0.0)
         };
         let stand = across(outer[0], outer[2]).max(across(outer[2], outer[0]));
@@ -132,8 +143,8 @@ fn parts_in_box(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let room = room(pack);
     for item in all(pack) {
         let outside = (0..3).any(|axis| {
-            item.at[axis] < -SLACK
-                || item.at[axis] + item.size[axis] > room[axis] + SLACK
+            item.at[axis] < -slack()
+                || item.at[axis] + item.size[axis] > room[axis] + slack()
                 || item.size[axis] <= Length::ZERO
         });
         if outside {
@@ -154,7 +165,7 @@ fn part_sizes(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     for item in &sight.plan.pack.parts {
         let mut drawn = item.size;
         sort(&mut drawn);
-        if (0..3).any(|side| drawn[side] < part[side] - SLACK) {
+        if (0..3).any(|side| drawn[side] < part[side] - slack()) {
             found.push(Diag::stop(
                 "check-pack-part-size",
                 format!("{} is drawn smaller than the part is.", item.mark),
@@ -171,7 +182,7 @@ fn gap(a: &Placed, b: &Placed) -> Option<Length> {
         let free = (b.at[axis] - (a.at[axis] + a.size[axis]))
             .max(a.at[axis] - (b.at[axis] + b.size[axis]))
             .to_m();
-        apart |= free >= -SLACK.to_m();
+        apart |= free >= -slack().to_m();
         square += free.max(0.0) * free.max(0.0);
     }
     apart.then(|| Length::from_m(casewright_physics::numerics::fun::sqrt(square)))
@@ -188,7 +199,7 @@ fn spacing(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                     "check-pack-overlap",
                     format!("{pair} lie in the same place."),
                 )),
-                Some(gap) if gap < LEAST_GAP => found.push(
+                Some(gap) if gap < least_gap() => found.push(
                     Diag::stop(
                         "check-pack-spacing",
                         format!("{pair} are {:.0} mm apart.", gap.to_mm()),
@@ -222,9 +233,9 @@ fn cover(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let pack = &sight.plan.pack;
     let [below, wall, above] = actual_cover(pack, &all(pack));
     for (place, free, stop, usual) in [
-        ("below", below, LEAST_GAP, USUAL_GAP),
-        ("to the wall", wall, LEAST_GAP, USUAL_GAP),
-        ("above", above, USUAL_GAP, USUAL_GAP),
+        ("below", below, least_gap(), usual_gap()),
+        ("to the wall", wall, least_gap(), usual_gap()),
+        ("above", above, usual_gap(), usual_gap()),
     ] {
         let seen = format!("{:.0} mm of compound {place}.", free.to_mm());
         if free < stop {

@@ -55,7 +55,8 @@ fn barium(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The sheet gives way to local rules and the shop's own procedure. practice 4 [trade-practice].
+/// The plan gives way to local rules and the shop's own procedure. practice 4 [trade-practice]. A
+/// warning only: the printed page says it by itself, but a plan is also read without its page.
 fn deferral(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let words: &[&[&str]] = &[
         &["local", "procedure", "employer", "school"],
@@ -63,7 +64,7 @@ fn deferral(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     ];
     if !told(sight, words) {
         found.push(
-            Diag::stop(
+            Diag::warn(
                 "check-caution-deferral",
                 "The plan does not say that local rules and procedures win over it.",
             )
@@ -90,38 +91,40 @@ fn soft_areas(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         words.extend(step.stop_if.iter().map(String::as_str));
         texts.push(words.join(" ").to_lowercase());
     }
+    let method = |text: &String| METHODS.iter().any(|method| text.contains(method));
     let features = sight
         .spec
         .part
         .features
         .iter()
-        .filter(|feature| feature.stays_soft);
+        .filter(|feature| feature.stays_soft)
+        .map(|feature| &feature.name);
     let of_note = sight
         .spec
         .note
         .selective
         .iter()
-        .filter(|area| area.rule == AreaRule::MustNot);
-    let names = features
-        .map(|feature| (&feature.name, true))
-        .chain(of_note.map(|area| (&area.what, false)));
-    for (name, by_name) in names {
-        let method = |text: &String| METHODS.iter().any(|method| text.contains(method));
+        .filter(|area| area.rule == AreaRule::MustNot)
+        .map(|area| &area.what);
+    for name in features.chain(of_note) {
         let wanted = name.to_lowercase();
-        // The note's words for an area are the drawing's; the sheet may use the shop's.
-        let said = texts
-            .iter()
-            .any(|text| method(text) && (!by_name || text.contains(&wanted)));
-        if !said {
+        let seen = format!("No word on how {name} is kept soft.");
+        if !texts.iter().any(method) {
             found.push(
-                Diag::stop(
-                    "check-soft-area",
-                    format!("No word on how {name} is kept soft."),
-                )
-                .why("It would be hardened with the rest.")
-                .accepted(
-                    "Copper, stop-off paint, clay, a plug, or stock that is machined off first.",
-                ),
+                Diag::stop("check-soft-area", seen)
+                    .why("It would be hardened with the rest.")
+                    .accepted(
+                        "Copper, stop-off paint, clay, a plug, or stock that is machined off first.",
+                    ),
+            );
+        } else if !texts
+            .iter()
+            .any(|text| method(text) && text.contains(&wanted))
+        {
+            found.push(
+                Diag::warn("check-soft-area-unnamed", seen)
+                    .why("A way is named, but not for this area.")
+                    .accepted("The area by name, with its way, in a step."),
             );
         }
     }

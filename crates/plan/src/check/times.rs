@@ -12,6 +12,7 @@ pub(super) const RULES: &[Rule] = &[
     no_overlap,
     one_clock,
     soak_from_pack_hot,
+    soak_overrun,
     hot_to_tank,
     quench_to_temper,
     hands_at_work,
@@ -116,6 +117,28 @@ fn soak_from_pack_hot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                 )
                 .why("Heating the pack is counted as soak: the case would be thin.")
                 .accepted(format!("{} at least.", asked.text())),
+            );
+        }
+    }
+}
+
+/// What follows the soak begins when it ends. Work that waits in the hot furnace goes on taking up
+/// carbon: a tenth of the soak's time is a twentieth of the depth. practice 10.1 [trade-practice].
+fn soak_overrun(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let room = (sight.plan.soak * 0.1).max(Span::from_min(15.0));
+    for pair in sight.plan.steps.windows(2) {
+        let wait = pair[1].begins.after - pair[0].ends.after;
+        if pair[0].kind == StepKind::Carburize && wait > room {
+            found.push(
+                Diag::stop(
+                    "check-soak-overrun",
+                    format!(
+                        "{} between the end of the soak and the next step.",
+                        wait.text()
+                    ),
+                )
+                .why("The case goes on growing in the hot furnace.")
+                .accepted("The next step when the soak ends."),
             );
         }
     }

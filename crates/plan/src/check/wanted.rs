@@ -12,7 +12,9 @@ use crate::outcome::{DepthLimit, PlanReport, Prediction, StepKind, Verdict};
 pub(super) const RULES: &[Rule] = &[finish_of_the_note, limit_of_the_note, note_met, wishes];
 
 /// A micrometre: a depth in thousandths turned to metres and back.
-const ROUNDING: Length = Length::const_mm(0.001);
+fn rounding() -> Length {
+    Length::from_mm(0.001)
+}
 
 /// The chain must start from the note's own numbers.
 fn finish_of_the_note(sight: &Sight<'_>, found: &mut Vec<Diag>) {
@@ -20,7 +22,7 @@ fn finish_of_the_note(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         return;
     };
     let chain = &sight.plan.depth;
-    let differs = |a: Length, b: Length| (a - b).max(b - a) > ROUNDING;
+    let differs = |a: Length, b: Length| (a - b).max(b - a) > rounding();
     let min_differs = min.is_some_and(|min| differs(min, chain.finish_min));
     let max_differs = match (max, chain.finish_max) {
         (Some(note), Some(chain)) => differs(note, chain),
@@ -109,7 +111,7 @@ fn demands(sight: &Sight<'_>, prediction: &Prediction) -> Vec<(&'static str, &'s
                 depth.map(Length::to_m),
                 range.min.map(Length::to_m),
                 range.max.map(Length::to_m),
-                ROUNDING.to_m(),
+                rounding().to_m(),
             )
         });
         all.push(("check-note-depth", "case depth", how));

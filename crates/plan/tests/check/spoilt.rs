@@ -131,7 +131,7 @@ pub const HEAT: &[Case] = &[
         },
     ),
     ("check-soak", Stop, "no soak", |w| soak(w, 0.0)),
-    ("check-soak-short", Stop, "two hours for 1.1 mm", |w| {
+    ("check-soak-short", Stop, "an hour for 1.1 mm", |w| {
         soak(w, 2.0)
     }),
     ("check-soak-long", Stop, "thirty hours for 1.1 mm", |w| {
@@ -175,6 +175,9 @@ pub const HEAT: &[Case] = &[
 ];
 
 pub const DEPTH: &[Case] = &[
+    ("check-aim-scatter", Warn, "aim at the least", |w| {
+        w.plan.depth.aim = mm(0.95)
+    }),
     ("check-depth-order", Stop, "negative scatter", |w| {
         w.plan.depth.scatter = mm(-0.1)
     }),
@@ -557,6 +560,12 @@ pub const STEPS: &[Case] = &[
 
 pub const TIMES: &[Case] = &[
     (
+        "check-soak-overrun",
+        Stop,
+        "left in the furnace for two hours more",
+        |w| delay(w, 2, 2.0),
+    ),
+    (
         "check-time-overlap",
         Stop,
         "tempered during the quench",
@@ -728,7 +737,7 @@ pub const PEOPLE: &[Case] = &[
     }),
     (
         "check-caution-deferral",
-        Stop,
+        Warn,
         "the sheet has the last word",
         |w| silence(w, "This sheet"),
     ),
@@ -737,6 +746,16 @@ pub const PEOPLE: &[Case] = &[
             step.text = "Go on as the sheet says.".to_owned();
         }
     }),
+    (
+        "check-soft-area-unnamed",
+        Warn,
+        "plugged, but which hole",
+        |w| {
+            for step in &mut w.plan.steps {
+                step.text = "Plug with clay what stays soft.".to_owned();
+            }
+        },
+    ),
     (
         "check-soft-area",
         Stop,
@@ -807,6 +826,12 @@ pub const SCALES: &[Case] = &[
 ];
 
 pub const FORECAST: &[Case] = &[
+    ("check-total-harris", Stop, "half a total depth", |w| {
+        w.prediction.total_depth = band_mm(0.7, 0.9, 1.1);
+    }),
+    ("check-total-harris", Stop, "two total depths", |w| {
+        w.prediction.total_depth = band_mm(3.0, 3.5, 4.0);
+    }),
     ("check-band-order", Stop, "core band crossed", |w| {
         w.prediction.core.low = Vickers::from_hv(400.0);
     }),
