@@ -5,6 +5,8 @@
 mod fixture;
 #[path = "check/spoilt.rs"]
 mod spoilt;
+#[path = "check/spoilt_work.rs"]
+mod spoilt_work;
 
 use casewright_job::spec::Spec;
 use casewright_plan::check::{check, check_report};
@@ -46,18 +48,18 @@ fn every_spoilt_plan_is_caught() {
         spoilt::HEAT,
         spoilt::DEPTH,
         spoilt::PACK,
-        spoilt::STEPS,
-        spoilt::TIMES,
-        spoilt::QUENCH,
-        spoilt::PEOPLE,
-        spoilt::SCALES,
-        spoilt::FORECAST,
+        spoilt_work::STEPS,
+        spoilt_work::TIMES,
+        spoilt_work::QUENCH,
+        spoilt_work::PEOPLE,
+        spoilt_work::SCALES,
+        spoilt_work::FORECAST,
     ];
     let worlds = in_water
         .into_iter()
         .flatten()
         .map(|case| (sound(), case))
-        .chain(spoilt::OIL.iter().map(|case| (sound_in_oil(), case)));
+        .chain(spoilt_work::OIL.iter().map(|case| (sound_in_oil(), case)));
     let mut missed = Vec::new();
     for (mut world, (code, severity, what, spoil)) in worlds {
         spoil(&mut world);
@@ -75,7 +77,7 @@ fn every_spoilt_plan_is_caught() {
 #[test]
 fn findings_come_heaviest_first_and_say_something() {
     let mut world = sound();
-    for (_, _, _, spoil) in spoilt::QUENCH.iter().chain(spoilt::SCALES) {
+    for (_, _, _, spoil) in spoilt_work::QUENCH.iter().chain(spoilt_work::SCALES) {
         spoil(&mut world);
     }
     let found = look(&world);
@@ -162,6 +164,15 @@ fn example(job: &str) -> Spec {
     casewright_job::resolve(draft, shop, &SteelTable).unwrap_or_else(|diags| panic!("{diags:?}"))
 }
 
+/// Stops in the planner's plans that are known and the planner's to mend: job, whether an unattended
+/// soak was allowed, code. When a row stops being true the test fails, and the row goes.
+///
+/// winch-pawl, unattended: the soak ends at night, and the step that pulls the box is set to that
+/// hour, when nobody is there.
+const KNOWN: [(&str, bool, &str); 1] = [("winch-pawl", true, "check-unstaffed")];
+
+/// As the job stands, and with an unattended soak allowed, so that a job too long for the staffed
+/// hours still shows its plan. The planner is a black box here.
 #[test]
 fn the_planners_plans_for_the_examples_hold() {
     let jobs = [
@@ -182,16 +193,24 @@ fn the_planners_plans_for_the_examples_hold() {
             include_str!("../../../examples/failed-lot/job.toml"),
         ),
     ];
-    let mut wrong = Vec::new();
-    for (name, job) in jobs {
-        let spec = example(job);
+    let mut stops = Vec::new();
+    let mut plans = 0;
+    for ((name, job), unattended) in jobs.into_iter().flat_map(|job| [(job, false), (job, true)]) {
+        let mut spec = example(job);
+        spec.unattended = unattended;
         let report = propose(&spec, Options::USUAL);
+        plans += usize::from(report.plan.is_some());
         for diag in check_report(&report, &spec) {
-            eprintln!("{name} ({:?}): {} {diag}", report.verdict, diag.code);
+            println!(
+                "{name} ({:?}, unattended {unattended}): {} {diag}",
+                report.verdict, diag.code
+            );
             if diag.severity == Severity::Stop {
-                wrong.push(format!("{name}: {} {diag}", diag.code));
+                stops.push((name, unattended, diag.code));
             }
         }
     }
-    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert_eq!(stops, KNOWN);
+    // Three of the four jobs can be planned at all; without plans nothing was looked at.
+    assert!(plans >= 3, "only {plans} plans");
 }

@@ -19,7 +19,7 @@ pub(super) const RULES: &[Rule] = &[
     sections_hold_the_case,
 ];
 
-/// A hundredth of a millimetre's tenth: rounding of thousandths of an inch, far below any grinder.
+/// A micrometre: rounding of thousandths of an inch, far below any grinder.
 fn rounding() -> Length {
     Length::from_mm(0.001)
 }
@@ -51,7 +51,7 @@ fn signs(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// Greatest and least stock that the job takes off a cased face: the bow moves it from one side to
-/// the other. practice 1.4 [trade-practice].
+/// the other [trade-practice].
 fn stock_range(sight: &Sight<'_>) -> (Length, Length) {
     let ends = |stock: &Stock| {
         (
@@ -71,7 +71,7 @@ fn stock_range(sight: &Sight<'_>) -> (Length, Length) {
         .unwrap_or((Length::ZERO, Length::ZERO))
 }
 
-/// The chain must take the job's stock: per side, with the bow, not per diameter. practice 1.4.
+/// The chain must take the job's stock: per side, with the bow, not per diameter. [trade-practice]
 fn stock_of_the_job(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let (least, most) = stock_range(sight);
     let (low, high) = sight.plan.depth.stock;
@@ -116,8 +116,8 @@ fn stock_in_chain(sight: &Sight<'_>) -> (Length, Length) {
     }
 }
 
-/// Least made depth less the greatest local stock is still the least finished depth.
-/// practice 10.1 [trade-practice].
+/// Least made depth less the greatest local stock is still the least finished depth
+/// [trade-practice].
 fn least_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
     let asked = chain.finish_min + stock_in_chain(sight).1;
@@ -146,7 +146,7 @@ fn least_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// Greatest made depth less the least local stock is still no more than the greatest finished
-/// depth. practice 10.1 [trade-practice].
+/// depth [trade-practice].
 fn most_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
     let units = sight.spec.units;
@@ -175,8 +175,8 @@ fn most_to_make(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The aim lies between the ends, with the scatter on both sides where there is room for it.
-/// practice 1.4 [trade-practice].
+/// The aim lies between the ends, with the scatter on both sides where there is room for it
+/// [trade-practice].
 fn aim_between(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
     let units = sight.spec.units;
@@ -210,7 +210,7 @@ fn aim_between(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Scatter inside one pack is about 0.25 mm in all. practice 1.1 [trade-practice]; a chain with less
+/// Scatter inside one pack is about 0.25 mm in all [trade-practice]; a chain with less
 /// than half of that forgets it.
 fn scatter_allowed(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
@@ -228,8 +228,8 @@ fn scatter_allowed(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Pack work does not hold a band under 0.25 mm, and is a poor way to a case under 0.5 mm.
-/// practice 10.1 [trade-practice].
+/// Pack work does not hold a band under 0.25 mm, and is a poor way to a case under 0.5 mm
+/// [trade-practice].
 fn shallow_or_narrow(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let chain = &sight.plan.depth;
     let units = sight.spec.units;
@@ -263,8 +263,8 @@ fn shallow_or_narrow(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The total case per side in every section: over a sixth warn, over a quarter stop.
-/// practice 10.1 [trade-practice]. Without a prediction Harris's depth stands for it [harris-1943].
+/// The total case per side in every section: over a sixth warn, over a quarter stop
+/// [trade-practice]. Without a prediction Harris's depth stands for it [harris-1943].
 fn sections_hold_the_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let predicted = sight
         .prediction

@@ -19,8 +19,7 @@ pub(super) const RULES: &[Rule] = &[
     part_gets_hot,
 ];
 
-/// Nothing useful below 1300 °F, usual 1500 to 1750 °F, over 1800 °F refused. practice 1.5 and 10.1
-/// [trade-practice].
+/// Nothing useful below 1300 °F, usual 1500 to 1750 °F, over 1800 °F refused [trade-practice].
 fn carburizing_range(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let temperature = sight.plan.temperature;
     let seen = format!(
@@ -50,7 +49,7 @@ fn carburizing_range(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// No step may be set above what its furnace is allowed; furnace and plan must speak of one
-/// temperature. practice 3.1 [trade-practice].
+/// temperature [trade-practice].
 fn furnace_limit(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     for step in &sight.plan.steps {
         let furnace = match step.kind {
@@ -94,11 +93,11 @@ fn furnace_limit(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Effective over total depth is 0.45 to 0.75; the middle, for a soak that may be too long.
-/// practice 10.1 [trade-practice].
+/// Effective over total depth is 0.45 to 0.75; the middle, for a soak that may be too long
+/// [trade-practice].
 const EFFECTIVE_OVER_TOTAL: f64 = 0.6;
 /// The upper end, for a soak that may be too short: an alloy steel holds 50 HRC down to 0.3 % carbon
-/// (practice 2.1.5), and the hours of heating up, which no soak counts, already carry carbon in.
+/// [trade-practice], and the hours of heating up, which no soak counts, already carry carbon in.
 const EFFECTIVE_OVER_TOTAL_MOST: f64 = 0.75;
 
 /// The soak against Harris's law for the depth aimed at. A factor of three in hours either way (1.7
@@ -154,7 +153,7 @@ fn soak_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 
 /// The predicted total depth between two closed bounds: Harris's depth of the soak alone, and of the
 /// soak with the whole heating at full temperature. Room below 0.6: a pack surface that saturates
-/// slowly loses up to 30 % (physics-sources 3.3), 8 % for the survey. Room above 1.3: core + 0.04 %
+/// slowly loses up to 30 %, the survey 8 %. Room above 1.3: core + 0.04 %
 /// lies 13 % deeper than Harris's core + 0.07 %, the survey, and cooling in the box. [harris-1943]
 fn total_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(total) = sight.prediction.and_then(|p| p.total_depth) else {
@@ -187,8 +186,8 @@ fn total_against_harris(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// Time until the pack is hot against the square of the box's narrow side: 0.6 to 1.8 h for 100 mm
-/// over the range of a charcoal pack's diffusivity. practice 3.2 [trade-practice]. The furnace's own
-/// heating (1 to 3 h to 1700 °F, practice 3.1) comes on top at the long end.
+/// over the range of a charcoal pack's diffusivity [trade-practice]. The furnace's own
+/// heating (1 to 3 h to 1700 °F) comes on top at the long end.
 fn pack_hot_time(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let hot = sight.plan.pack_hot_after;
     if !(hot.low <= hot.mid && hot.mid <= hot.high) || hot.low <= Span::ZERO {
@@ -222,7 +221,7 @@ fn pack_hot_time(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// All-new compound over a long soak gives too much carbon. practice 10.3 [trade-practice]; eight
+/// All-new compound over a long soak gives too much carbon [trade-practice]; eight
 /// hours is a full day's soak.
 fn fresh_and_long(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(lot) = sight.compound() else { return };
@@ -257,7 +256,7 @@ fn furnace_hours(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// The drawn curve of the part must reach the carburizing temperature by the end of the soak and
-/// must not pass it: 25 K is twice the tightest survey a box furnace gives, practice 3.1.
+/// must not pass it: 25 K is twice the tightest survey a box furnace gives. [trade-practice]
 fn part_gets_hot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let set = sight.plan.temperature.to_c();
     let curve = &sight.plan.part_curve;

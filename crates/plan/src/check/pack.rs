@@ -28,17 +28,17 @@ fn slack() -> Length {
     Length::from_mm(0.1)
 }
 
-/// Half an inch, less what rounding to 12.5 mm takes. practice 1.9 and 10.3 [trade-practice].
+/// Half an inch, less what rounding to 12.5 mm takes [trade-practice].
 fn least_gap() -> Length {
     Length::from_mm(12.4)
 }
 
-/// An inch, in the same way. practice 10.3 [trade-practice].
+/// An inch, in the same way [trade-practice].
 fn usual_gap() -> Length {
     Length::from_mm(24.9)
 }
 
-/// Over a narrow side of 200 mm (8 in) the middle lags by hours. practice 10.3 [trade-practice].
+/// Over a narrow side of 200 mm (8 in) the middle lags by hours [trade-practice].
 fn narrow() -> Length {
     Length::from_mm(203.3)
 }
@@ -63,7 +63,7 @@ fn the_box(sight: &Sight<'_>, found: &mut Vec<Diag>) {
             format!("Box {} has another size in the shop book.", pack.box_id),
         ));
     }
-    // practice 1.9 and 4: a gas-tight box bursts. [trade-practice]
+    // A gas-tight box bursts. [trade-practice]
     if of_shop.gas_tight {
         found.push(
             Diag::stop(
@@ -84,7 +84,7 @@ fn the_box(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The box stands in the chamber, off the elements by a finger. practice 1.10 [trade-practice]; two
+/// The box stands in the chamber, off the elements by a finger [trade-practice]; two
 /// boxes of one load stand side by side on the floor.
 fn box_in_chamber(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let pack = &sight.plan.pack;
@@ -93,9 +93,11 @@ fn box_in_chamber(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     for furnace in loads.iter().filter_map(|step| sight.furnace(step)) {
         let [width, height, depth] = furnace.inside;
         let across = |w: Length, d: Length| {
-            (w > Length::ZERO && d > Length::ZERO)
-                .then(|| ((width + slack()) / w).floor() * ((depth + slack()) / d).floor())
-                .unwrap_or(0.0)
+            if w > Length::ZERO && d > Length::ZERO {
+                ((width + slack()) / w).floor() * ((depth + slack()) / d).floor()
+            } else {
+                0.0
+            }
         };
         let stand = across(outer[0], outer[2]).max(across(outer[2], outer[0]));
         if outer[1] > height || stand < 1.0 {
@@ -188,7 +190,7 @@ fn gap(a: &Placed, b: &Placed) -> Option<Length> {
     apart.then(|| Length::from_m(casewright_physics::numerics::fun::sqrt(square)))
 }
 
-/// Half an inch of compound between any two pieces. practice 1.9 and 10.3 [trade-practice].
+/// Half an inch of compound between any two pieces [trade-practice].
 fn spacing(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let items = all(&sight.plan.pack);
     for (index, first) in items.iter().enumerate() {
@@ -228,7 +230,7 @@ fn actual_cover(pack: &PackLayout, items: &[&Placed]) -> [Length; 3] {
 }
 
 /// An inch below, to the walls and above; under half an inch stop; above, the compound shrinks and
-/// bares the top, so an inch is the least there. practice 1.9 and 10.3 [trade-practice].
+/// bares the top, so an inch is the least there [trade-practice].
 fn cover(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let pack = &sight.plan.pack;
     let [below, wall, above] = actual_cover(pack, &all(pack));
@@ -295,7 +297,7 @@ fn counts(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// One coupon in a box up to 4 L, two up to 10 L, three above. practice 10.3 [trade-practice].
+/// One coupon in a box up to 4 L, two up to 10 L, three above [trade-practice].
 fn coupons_by_volume(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let pack = &sight.plan.pack;
     let litres = pack.inside.iter().map(|side| side.to_m()).product::<f64>() * 1e3;
@@ -330,7 +332,7 @@ fn coupons_by_volume(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// An untreated control of the same heat, outside the box. practice 1.2 and 10.3 [trade-practice].
+/// An untreated control of the same heat, outside the box [trade-practice].
 fn control(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let mut controls = sight
         .plan
@@ -364,8 +366,7 @@ fn control(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The compound is the shop's, dry, free of cyanide, and not spent. practice 10.3 and 4
-/// [trade-practice].
+/// The compound is the shop's, dry, free of cyanide, and not spent [trade-practice].
 fn compound_fit(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(lot) = sight.compound() else {
         let id = &sight.plan.pack.compound_id;
@@ -413,7 +414,7 @@ fn steel_m3(pack: &PackLayout) -> f64 {
 }
 
 /// The compound fills what the steel leaves. Loose compound settles and shrinks by 5 to 15 %
-/// (practice 3.4), so up to 1.25 times the room is honest; 0.85 leaves the top bare.
+/// [trade-practice], so up to 1.25 times the room is honest; 0.85 leaves the top bare.
 fn compound_amount(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let pack = &sight.plan.pack;
     let inside: f64 = pack.inside.iter().map(|side| side.to_m()).product();
@@ -464,8 +465,7 @@ fn compound_amount(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Weight of box, work and compound; a lift over 15 kg needs its caution. practice 10.6 and 4
-/// [trade-practice].
+/// Weight of box, work and compound; a lift over 15 kg needs its caution [trade-practice].
 fn lift_weighed(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let pack = &sight.plan.pack;
     let inside: f64 = pack.inside.iter().map(|side| side.to_m()).product();

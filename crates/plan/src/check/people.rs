@@ -27,14 +27,14 @@ fn missing(found: &mut Vec<Diag>, code: &'static str, hazard: &str) {
     );
 }
 
-/// Every pack gives off carbon monoxide. practice 4 [trade-practice].
+/// Every pack gives off carbon monoxide [trade-practice].
 fn carbon_monoxide(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     if !told(sight, &[&["carbon monoxide"]]) {
         missing(found, "check-caution-co", "carbon monoxide");
     }
 }
 
-/// Oil burns. practice 4 [trade-practice].
+/// Oil burns [trade-practice].
 fn oil_fire(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let oil = matches!(sight.plan.quench.medium, Medium::SlowOil | Medium::FastOil);
     if oil && !told(sight, &[&["oil"], &["fire", "flash", "burn"]]) {
@@ -42,7 +42,7 @@ fn oil_fire(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Barium carbonate is poison. practice 4 [trade-practice].
+/// Barium carbonate is poison [trade-practice].
 fn barium(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let holds = sight.compound().is_some_and(|lot| {
         matches!(
@@ -55,7 +55,7 @@ fn barium(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The plan gives way to local rules and the shop's own procedure. practice 4 [trade-practice]. A
+/// The plan gives way to local rules and the shop's own procedure [trade-practice]. A
 /// warning only: the printed page says it by itself, but a plan is also read without its page.
 fn deferral(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let words: &[&[&str]] = &[
@@ -73,7 +73,7 @@ fn deferral(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Ways to keep an area soft. practice 1.7 [trade-practice].
+/// Ways to keep an area soft [trade-practice].
 const METHODS: [&str; 9] = [
     "copper", "stop-off", "stopoff", "clay", "plug", "paint", "mask", "machine", "screw",
 ];

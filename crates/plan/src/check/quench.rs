@@ -23,8 +23,8 @@ fn is_oil(medium: Medium) -> bool {
     matches!(medium, Medium::SlowOil | Medium::FastOil)
 }
 
-/// Heat that a litre takes up for each kelvin, in kJ: water 4.12; oil 1.65. practice 3.6, table of
-/// rises, worked back; polymer and brine are mostly water. [trade-practice]
+/// Heat that a litre takes up for each kelvin, in kJ: water 4.12; oil 1.65. Worked back from the
+/// trade's table of rises; polymer and brine are mostly water. [trade-practice]
 fn kj_per_l_k(medium: Medium) -> Option<f64> {
     match medium {
         Medium::Water | Medium::Brine | Medium::Polymer => Some(4.12),
@@ -33,7 +33,7 @@ fn kj_per_l_k(medium: Medium) -> Option<f64> {
     }
 }
 
-/// Rise of the bath by our own balance: 0.71 kJ/(kg K) for steel on its way down, practice 10.4.
+/// Rise of the bath by our own balance: 0.71 kJ/(kg K) for steel on its way down. [trade-practice]
 fn own_rise(sight: &Sight<'_>, mass: Mass) -> Option<TemperatureStep> {
     let tank = sight.tank()?;
     let drop = (sight.quench_from() - tank.bath).to_k().max(0.0);
@@ -73,8 +73,7 @@ fn the_tank(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// A plain core wants water, an alloy steel oil; air quenches neither. practice 1.2 and 10.4
-/// [trade-practice].
+/// A plain core wants water, an alloy steel oil; air quenches neither [trade-practice].
 fn steel_and_medium(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let medium = sight.plan.quench.medium;
     match (sight.wants(), medium) {
@@ -128,7 +127,7 @@ fn hot_mass(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// A gallon a pound, 8.3 L/kg; under half of it a stop. practice 3.6 [trade-practice]: for oil a
+/// A gallon a pound, 8.3 L/kg; under half of it a stop [trade-practice]: for oil a
 /// rule of fire safety.
 fn volume_rule(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(tank) = sight.tank() else { return };
@@ -190,7 +189,7 @@ fn hottest(sight: &Sight<'_>) -> Temperature {
     })
 }
 
-/// Water over 35 °C warn, over 45 °C stop: the vapour blanket holds. practice 10.4 [trade-practice].
+/// Water over 35 °C warn, over 45 °C stop: the vapour blanket holds [trade-practice].
 /// Brine kills the blanket: it may go 10 K further.
 fn water_end(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let room = match sight.plan.quench.medium {
@@ -211,10 +210,10 @@ fn water_end(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// 50 °F under the flash point, as a step: 28 K and not 10. practice 3.6 and 10.5 [trade-practice].
+/// 50 °F under the flash point, as a step: 28 K and not 10 [trade-practice].
 const FLASH_MARGIN_K: f64 = 50.0 * 5.0 / 9.0;
 
-/// Oil stays 28 K under its flash point, and the flash point is known. practice 10.4.
+/// Oil stays 28 K under its flash point, and the flash point is known. [trade-practice]
 fn oil_end(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let quench = &sight.plan.quench;
     if !is_oil(quench.medium) {
@@ -290,7 +289,7 @@ fn whole_lot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// Ten seconds from door to liquid, five for thin work. Over twenty a part of 12 mm has lost 50 K
-/// in air and a reheated case falls under its transformation. practice 10.4 [trade-practice].
+/// in air and a reheated case falls under its transformation [trade-practice].
 fn transfer(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(tank) = sight.tank() else { return };
     let thin = section(&sight.spec.part.shape) < Length::from_mm(6.0);

@@ -20,7 +20,7 @@ fn case(sight: &Sight<'_>) -> Option<Length> {
     Some(depth.mid)
 }
 
-/// A scale whose least case is more than the case reads the core. practice 10.2 [trade-practice],
+/// A scale whose least case is more than the case reads the core [trade-practice],
 /// least case by [astm-e18].
 fn thin_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(depth) = case(sight) else { return };
@@ -53,8 +53,7 @@ fn thin_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Numbers that are no reading: HRC under 20 or over 68, HRB over 100. physics-sources 9.2
-/// [astm-e140].
+/// Numbers that are no reading: HRC under 20 or over 68, HRB over 100 [astm-e140].
 fn readable(scale: Scale, value: f64) -> bool {
     match scale {
         Scale::Hrc => (20.0..=68.0).contains(&value),
@@ -93,7 +92,7 @@ fn no_reading(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         ));
     }
     if let (Some(hrc), Some(own)) = (prediction.surface_hrc, hrc_of(prediction.surface.mid)) {
-        // One point: scatter of real pairs, physics-sources 9.1.
+        // One point: scatter of real pairs. [astm-e140]
         if (hrc.mid - own).abs() > 1.0 {
             found.push(Diag::stop(
                 "check-conversion",
@@ -138,7 +137,7 @@ fn at_hand(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// A layered case reads no more than uniform steel as hard as its surface. A point of room: real
-/// pairs scatter by that, physics-sources 9.1 [astm-e140]. A skin softer than what lies beneath
+/// pairs scatter by that [astm-e140]. A skin softer than what lies beneath
 /// reads higher, so the hardest place of the profile counts.
 fn reading_too_high(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(prediction) = sight.prediction else {

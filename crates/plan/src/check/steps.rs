@@ -27,7 +27,7 @@ fn last_place(steps: &[Step], kind: StepKind) -> Option<usize> {
     steps.iter().rposition(|step| step.kind == kind)
 }
 
-/// The steps nobody may leave out. practice 1.0 [trade-practice].
+/// The steps nobody may leave out [trade-practice].
 fn all_there(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let steps = &sight.plan.steps;
     for (kind, code, what) in [
@@ -57,8 +57,7 @@ fn all_there(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// What must come before what, and what it would do to the work otherwise. practice 1.0, 1.14, 1.15
-/// and requirement 18 [trade-practice].
+/// What must come before what, and what it would do to the work otherwise [trade-practice].
 fn order(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     use StepKind::{Carburize, Cool, Grind, Pack, Quench, Reheat, Temper, Test};
     let steps = &sight.plan.steps;
@@ -130,7 +129,7 @@ fn order(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     );
 }
 
-/// Each quench is fed by what the route says. practice 1.13 [trade-practice].
+/// Each quench is fed by what the route says [trade-practice].
 fn route(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let steps = &sight.plan.steps;
     let reheats = sight.steps(StepKind::Reheat).count();
@@ -215,7 +214,7 @@ fn complete(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// 1400 to 1650 °F; the last reheat hardens the case and wants 1400 to 1500 °F; below Ac1 nothing
-/// hardens. practice 1.13 and 10.4 [trade-practice], Ac1 [andrews-1965].
+/// hardens [trade-practice], Ac1 [andrews-1965].
 fn reheat_temperature(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let reheats: Vec<_> = sight.steps(StepKind::Reheat).collect();
     let ac1 = sight.composition().map(|steel| ac1_andrews(&steel).value);
@@ -260,8 +259,8 @@ fn reheat_temperature(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// 300 to 400 °F is usual; outside 275 to 450 °F a case is either left brittle or goes soft.
-/// practice 1.14 and 10.4 [trade-practice].
+/// 300 to 400 °F is usual; outside 275 to 450 °F a case is either left brittle or goes soft
+/// [trade-practice].
 fn temper_temperature(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     for step in sight.steps(StepKind::Temper) {
         let Some(set) = step.temperature else {
@@ -283,7 +282,7 @@ fn temper_temperature(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// An hour and an hour more for each inch of section. practice 10.4 [trade-practice].
+/// An hour and an hour more for each inch of section [trade-practice].
 fn temper_time(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let inches = section(&sight.spec.part.shape).to_in();
     let wanted = Span::from_h(1.0 + inches);
@@ -307,7 +306,7 @@ fn temper_time(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// A second person looks before packing goes on, before the work goes into a hot furnace, before
-/// the quench and at the test. Requirement 21 and practice 5 [trade-practice].
+/// the quench and at the test [trade-practice].
 fn hold_points(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     for (kind, what) in [
         (StepKind::Pack, "packing"),

@@ -103,8 +103,8 @@ fn one_clock(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The soak counts from when the pack is hot, not from when the furnace is. practice 1.5
-/// [trade-practice]. Five minutes of a soak of hours are a hundredth of the depth.
+/// The soak counts from when the pack is hot, not from when the furnace is [trade-practice]. Five
+/// minutes of a soak of hours are a hundredth of the depth.
 fn soak_from_pack_hot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let asked = sight.plan.pack_hot_after.mid + sight.plan.soak;
     for step in sight.steps(StepKind::Carburize) {
@@ -123,7 +123,7 @@ fn soak_from_pack_hot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// What follows the soak begins when it ends. Work that waits in the hot furnace goes on taking up
-/// carbon: a tenth of the soak's time is a twentieth of the depth. practice 10.1 [trade-practice].
+/// carbon: a tenth of the soak's time is a twentieth of the depth [trade-practice].
 fn soak_overrun(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let room = (sight.plan.soak * 0.1).max(Span::from_min(15.0));
     for pair in sight.plan.steps.windows(2) {
@@ -160,8 +160,7 @@ fn hot_to_tank(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Quench cracks come while the work waits: over an hour warn, over four stop. practice 10.4
-/// [trade-practice].
+/// Quench cracks come while the work waits: over an hour warn, over four stop [trade-practice].
 fn quench_to_temper(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(quench) = sight.steps(StepKind::Quench).last() else {
         return;
@@ -205,8 +204,7 @@ fn staffed(sight: &Sight<'_>, from: Moment, to: Moment) -> Option<bool> {
     )
 }
 
-/// Loading, quenching, testing and the like need hands. practice 4 (fatigue, unattended run)
-/// [trade-practice].
+/// Loading, quenching, testing and the like need hands [trade-practice].
 fn hands_at_work(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let spans = |step: &Step| match step.kind {
         StepKind::Carburize => vec![(step.begins, step.begins)],
@@ -244,8 +242,7 @@ fn hands_at_work(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// A hot furnace alone: only where somebody allowed it, and with a cut-off of its own. practice 4
-/// [trade-practice].
+/// A hot furnace alone: only where somebody allowed it, and with a cut-off of its own [trade-practice].
 fn left_alone(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     for step in sight.steps(StepKind::Carburize) {
         if staffed(sight, step.begins, step.ends) != Some(false) {

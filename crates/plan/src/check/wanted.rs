@@ -40,8 +40,8 @@ fn finish_of_the_note(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Depth to which limit: 550 HV, 50 HRC and core carbon differ by tenths of a millimetre.
-/// practice 2.1.4 [trade-practice].
+/// Depth to which limit: 550 HV, 50 HRC and core carbon differ by tenths of a millimetre
+/// [trade-practice].
 fn limit_of_the_note(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let note = &sight.spec.note;
     let wrong = match (note.depth_kind, sight.plan.depth.limit) {

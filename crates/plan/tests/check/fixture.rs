@@ -11,10 +11,10 @@ use jiff::civil::DateTime;
 
 /// What a test may spoil.
 #[derive(Clone)]
-pub struct World {
-    pub plan: Plan,
-    pub prediction: Prediction,
-    pub spec: Spec,
+pub(crate) struct World {
+    pub(crate) plan: Plan,
+    pub(crate) prediction: Prediction,
+    pub(crate) spec: Spec,
 }
 
 const SHOP: &str = r#"
@@ -120,7 +120,7 @@ fn mm(value: f64) -> Length {
     Length::from_mm(value)
 }
 
-pub fn band_mm(low: f64, mid: f64, high: f64) -> Option<Band<Length>> {
+pub(crate) fn band_mm(low: f64, mid: f64, high: f64) -> Option<Band<Length>> {
     Some(Band {
         low: mm(low),
         mid: mm(mid),
@@ -129,7 +129,7 @@ pub fn band_mm(low: f64, mid: f64, high: f64) -> Option<Band<Length>> {
 }
 
 /// A moment so many hours after Tuesday, 1 December 2026, half past seven.
-pub fn moment(hours: f64) -> Moment {
+pub(crate) fn moment(hours: f64) -> Moment {
     let start: DateTime = "2026-12-01T07:30".parse().expect("a date");
     let minutes = (hours * 60.0).round() as i64;
     Moment {
@@ -366,7 +366,7 @@ fn prediction() -> Prediction {
 }
 
 /// The sound plan with everything around it.
-pub fn sound() -> World {
+pub(crate) fn sound() -> World {
     World {
         plan: plan(),
         prediction: prediction(),
@@ -375,7 +375,7 @@ pub fn sound() -> World {
 }
 
 /// The same pawls in an alloy steel and quenched in oil, as sound as the other.
-pub fn sound_in_oil() -> World {
+pub(crate) fn sound_in_oil() -> World {
     let mut world = sound();
     world.spec.steel = casewright_job::spec::Steel::Grade {
         name: "8620".to_owned(),
