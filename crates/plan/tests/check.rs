@@ -94,6 +94,34 @@ fn findings_come_heaviest_first_and_say_something() {
     );
 }
 
+/// Plans nobody would make still get an answer and no panic.
+#[test]
+fn odd_plans_are_refused_and_do_not_panic() {
+    use casewright_terms::{Length, Mass, Span, Temperature, Volume};
+    let odd: [fn(&mut World); 9] = [
+        |w| w.plan.steps.clear(),
+        |w| w.prediction.profile = Default::default(),
+        |w| w.plan.pack.inside = [Length::ZERO; 3],
+        |w| {
+            w.plan.pack.parts.clear();
+            w.plan.pack.coupons.clear();
+        },
+        |w| w.spec.shop.tanks[0].volume = Volume::ZERO,
+        |w| w.plan.part_curve = vec![(f64::INFINITY, f64::INFINITY), (0.0, f64::NAN)],
+        |w| w.plan.soak = Span::from_h(1e12),
+        |w| w.plan.temperature = Temperature::from_k(0.0),
+        |w| w.plan.quench.mass = Mass::from_kg(-1.0),
+    ];
+    for (index, spoil) in odd.iter().enumerate() {
+        let mut world = sound();
+        spoil(&mut world);
+        let stopped = look(&world)
+            .iter()
+            .any(|diag| diag.severity == Severity::Stop);
+        assert!(stopped, "odd plan {index} passes");
+    }
+}
+
 #[test]
 fn the_verdict_follows_from_the_bands() {
     let mut world = sound();

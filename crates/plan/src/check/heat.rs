@@ -260,10 +260,13 @@ fn furnace_hours(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 fn part_gets_hot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let set = sight.plan.temperature.to_c();
     let curve = &sight.plan.part_curve;
-    if curve.windows(2).any(|pair| pair[1].0 < pair[0].0) {
+    let broken = curve
+        .iter()
+        .any(|point| !(point.0.is_finite() && point.1.is_finite()));
+    if broken || curve.windows(2).any(|pair| pair[1].0 < pair[0].0) {
         found.push(Diag::stop(
             "check-curve",
-            "The drawn curve runs back in time.",
+            "The drawn curve runs back in time or holds no number.",
         ));
         return;
     }

@@ -1,15 +1,22 @@
 //! The testers: no scale called valid that reads the core through the case, and no number that is
 //! no reading.
 
+use casewright_job::spec::PartShape;
 use casewright_physics::law::hardness_conversion::{hrc_of, scale_of};
-use casewright_physics::law::indentation::least_case;
+use casewright_physics::law::indentation::{cylinder_correction, least_case};
 use casewright_terms::{Band, Diag, Hardness, Length, Scale};
 
 use super::Rule;
 use super::sight::Sight;
 use crate::outcome::ScaleAdvice;
 
-pub(super) const RULES: &[Rule] = &[thin_case, no_reading, at_hand, reading_too_high];
+pub(super) const RULES: &[Rule] = &[
+    thin_case,
+    no_reading,
+    at_hand,
+    reading_too_high,
+    rounds_corrected,
+];
 
 /// Case that is there when it is tested: finished where ground, in the middle of its band.
 fn case(sight: &Sight<'_>) -> Option<Length> {
@@ -168,6 +175,45 @@ fn reading_too_high(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                     advice.scale, reading.mid
                 ),
             ));
+        }
+    }
+}
+
+/// A round reads low: what is to be added stands beside the scale. Half a point either way: the
+/// table is printed in halves. Where the standard has no correction for the round, the scale is not
+/// valid on it. [astm-e18]
+fn rounds_corrected(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let diameter = match sight.spec.part.shape {
+        PartShape::Bar { diameter, .. } => diameter,
+        PartShape::Tube { outer, .. } => outer,
+        _ => return,
+    };
+    for advice in sight.plan.test_scales.iter().filter(|advice| advice.valid) {
+        let diamond = matches!(advice.scale, Scale::Hrc | Scale::Hra | Scale::Hrd);
+        let (true, Some(reading)) = (diamond, advice.reading) else {
+            continue;
+        };
+        let Ok(own) = cylinder_correction(Hardness::new(advice.scale, reading.mid), diameter)
+        else {
+            found.push(
+                Diag::stop(
+                    "check-scale-round",
+                    format!("{} is called valid on this round.", advice.scale),
+                )
+                .why("Below 6.4 mm (1/4 in) no reading is taken on a round.")
+                .accepted("A flat, or a cross section."),
+            );
+            continue;
+        };
+        let said = advice.round_correction.unwrap_or(0.0);
+        if (said - own.value).abs() > 0.5 + 1e-9 {
+            found.push(
+                Diag::warn(
+                    "check-scale-correction",
+                    format!("{} is corrected by {said:.1} on this round.", advice.scale),
+                )
+                .accepted(format!("{:.1} to add.", own.value)),
+            );
         }
     }
 }

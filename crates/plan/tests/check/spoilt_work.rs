@@ -3,7 +3,7 @@
 
 use casewright_job::note::reading::{Rule, Selective};
 use casewright_job::shop::{Energiser, Medium};
-use casewright_job::spec::RouteWish;
+use casewright_job::spec::{PartShape, RouteWish};
 use casewright_plan::outcome::StepKind;
 use casewright_terms::Severity::{Stop, Warn};
 use casewright_terms::{Band, Element, Mass, Scale, Span, TemperatureStep, Vickers, Volume};
@@ -344,6 +344,23 @@ pub(crate) const PEOPLE: &[Case] = &[
 ];
 
 pub(crate) const SCALES: &[Case] = &[
+    (
+        "check-scale-correction",
+        Warn,
+        "a round of 10 mm read like a flat",
+        |w| {
+            w.spec.part.shape = PartShape::Bar {
+                diameter: mm(10.0),
+                length: mm(60.0),
+            };
+        },
+    ),
+    ("check-scale-round", Stop, "a needle", |w| {
+        w.spec.part.shape = PartShape::Bar {
+            diameter: mm(5.0),
+            length: mm(60.0),
+        };
+    }),
     ("check-scale-thin-case", Stop, "C on 0.6 mm", |w| {
         w.prediction.case_depth_after_grind = band_mm(0.5, 0.6, 0.7);
     }),
