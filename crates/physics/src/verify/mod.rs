@@ -2,6 +2,7 @@
 
 pub mod carbon;
 pub mod chain;
+pub mod equilibrium;
 pub mod laws;
 
 use casewright_terms::SourceKey;
@@ -57,5 +58,11 @@ impl Row {
 /// Every row.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [carbon::rows(), laws::rows(), chain::rows()].concat()
+    [
+        carbon::rows(),
+        equilibrium::rows(),
+        laws::rows(),
+        chain::rows(),
+    ]
+    .concat()
 }

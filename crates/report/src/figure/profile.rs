@@ -122,7 +122,10 @@ fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &st
     }
     svg.rect((mid - 2.2, y - 2.2), (4.4, 4.4), Some(Ink::Text), None);
     let (spot, anchor) = match side {
-        Side::BelowLeft => ((low - 3.0, y + 11.5), Anchor::End),
+        Side::BelowLeft => {
+            let least = plot.left + 18.0 + super::svg::width_of(words, LABEL);
+            (((low - 3.0).max(least), y + 11.5), Anchor::End)
+        }
         Side::Left => ((low - 5.0, y + 3.5), Anchor::End),
         Side::Above => {
             let wide = super::svg::width_of(words, LABEL);
