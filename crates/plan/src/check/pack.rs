@@ -489,9 +489,10 @@ fn lift_weighed(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
     let heavy = pack.lift.max(own) > Mass::from_kg(15.0);
     let told = sight.cautions().any(|caution| {
-        format!("{} {}", caution.hazard, caution.text)
-            .to_lowercase()
-            .contains("lift")
+        let text = format!("{} {}", caution.hazard, caution.text).to_lowercase();
+        ["lift", "two people", "heavy"]
+            .iter()
+            .any(|word| text.contains(word))
     });
     if heavy && !told {
         found.push(

@@ -88,6 +88,15 @@ pub(crate) fn chemistry(world: &mut World, contents: &[(Element, f64)]) {
 }
 
 pub(crate) const HEAT: &[Case] = &[
+    (
+        "check-soak-heating",
+        Warn,
+        "an hour after a long heating",
+        |w| {
+            w.plan.pack_hot_after = Band::exact(Span::from_h(6.0));
+            soak(w, 1.0);
+        },
+    ),
     ("check-temperature-cold", Stop, "900 entered as °F", |w| {
         carburize_at(w, 482.0)
     }),
