@@ -12,6 +12,16 @@ use super::fixture::{band_mm, moment};
 use super::spoilt::{Case, c, chemistry, delay, fill, mm, remove, silence, step};
 
 pub(crate) const STEPS: &[Case] = &[
+    (
+        "check-direct-hot",
+        Warn,
+        "quenched from the box at 925 °C",
+        |w| {
+            w.plan.route = RouteWish::Direct;
+            remove(w, StepKind::Reheat);
+            remove(w, StepKind::Cool);
+        },
+    ),
     ("check-step-missing", Stop, "no packing", |w| {
         remove(w, StepKind::Pack)
     }),
