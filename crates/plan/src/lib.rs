@@ -9,6 +9,7 @@ pub mod propose;
 
 pub mod evaluate;
 
+pub mod check;
 mod equipment;
 mod findings;
 mod nearest;

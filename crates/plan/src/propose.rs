@@ -14,7 +14,7 @@ use crate::predict::Ensemble;
 use crate::recipe::{Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
-use crate::{doubt, equipment, findings, gate, nearest, pieces, setup, tank};
+use crate::{check, doubt, equipment, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +40,8 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     if report.verdict == Verdict::CannotBeMet && report.nearest.is_none() {
         nearest::offer(spec, &mut report, |changed| plan_once(changed, options));
     }
+    let review = check::check_report(&report, spec);
+    report.findings.extend(review);
     report
         .findings
         .sort_by_key(|diag| std::cmp::Reverse(diag.severity));
