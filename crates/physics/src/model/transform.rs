@@ -44,7 +44,13 @@ pub struct Phases {
 pub fn sources() -> Vec<SourceKey> {
     let mut keys: Vec<SourceKey> = decomposition::SOURCES.to_vec();
     keys.extend(martensite_start::SOURCES);
-    keys.extend(["andrews-1965", "scheil-1935", "hultgren-1947"]);
+    keys.extend([
+        "andrews-1965",
+        "scheil-1935",
+        "hultgren-1947",
+        "gustafson-1985",
+        "acm-alloy-fit",
+    ]);
     keys
 }
 

@@ -5,11 +5,11 @@ use casewright_terms::{Composition, Temperature, WeightPercent};
 
 use crate::law::decomposition::{FerriteActivation, LiCoefficients, Product, Starts, li_shape};
 use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
-use crate::law::potential::gunnarson_1967;
-use crate::law::saturation::cementite_limit;
 use crate::law::transformation_temperature::ac1_andrews;
 
-use super::start::{Austenite, FERRITE_WT_PCT, carbon_on_ac3, ferrite_zero_c};
+use super::start::{
+    Austenite, FERRITE_WT_PCT, carbon_beside_cementite, carbon_on_ac3, ferrite_zero_c,
+};
 use super::{KINETICS_CARBON_LIMIT, Phases};
 
 /// Share that ends the incubation and starts the growth.
@@ -36,14 +36,13 @@ const TABLE_STEP_K: f64 = 25.0;
 
 impl SteelLines {
     pub(crate) fn new(steel: &Composition) -> Self {
-        let factor = gunnarson_1967(steel).value;
         Self {
             steel: *steel,
             ac1_c: ac1_andrews(steel).value.to_c(),
             ferrite_zero_c: ferrite_zero_c(steel),
             cementite_wt_pct: std::array::from_fn(|i| {
                 let at = Temperature::from_k(TABLE_FROM_K + TABLE_STEP_K * i as f64);
-                cementite_limit(at).value.to_wt_pct() * factor
+                carbon_beside_cementite(steel, at)
             }),
         }
     }

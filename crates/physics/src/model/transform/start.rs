@@ -2,8 +2,7 @@
 
 use casewright_terms::{Composition, Temperature, WeightPercent};
 
-use crate::law::potential::gunnarson_1967;
-use crate::law::saturation::cementite_limit;
+use crate::law::saturation::{cementite_limit, cementite_rise_k};
 use crate::law::transformation_temperature::{ac1_andrews, ac3_andrews};
 
 /// Carbon of cementite in wt%.
@@ -45,8 +44,7 @@ impl Lines {
     pub(crate) fn at(steel: &Composition, temperature: Temperature) -> Self {
         let t_c = temperature.to_c();
         let beside_ferrite = carbon_on_ac3(ferrite_zero_c(steel), t_c);
-        let beside_cementite =
-            cementite_limit(temperature).value.to_wt_pct() * gunnarson_1967(steel).value;
+        let beside_cementite = carbon_beside_cementite(steel, temperature);
         Self {
             beside_ferrite,
             beside_cementite,
@@ -97,6 +95,13 @@ pub(crate) fn ferrite_zero_c(steel: &Composition) -> f64 {
     ac3_andrews(&steel.with_carbon(WeightPercent::ZERO))
         .value
         .to_c()
+}
+
+/// Carbon of austenite beside cementite in wt%: the plain line, raised for the alloy.
+pub(crate) fn carbon_beside_cementite(steel: &Composition, temperature: Temperature) -> f64 {
+    // Held above absolute zero for steels far beyond the fit.
+    let t_k = (temperature.to_k() - cementite_rise_k(steel)).max(1.0);
+    cementite_limit(Temperature::from_k(t_k)).value.to_wt_pct()
 }
 
 /// Andrews' Ac3 solved for carbon.

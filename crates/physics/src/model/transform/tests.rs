@@ -77,8 +77,9 @@ fn reheat_holds_what_the_lines_allow() {
         )
     };
     let case = at(1.1, 788.0);
-    // [ågren cementite line] 0.93 wt% at 788 °C, alloy factor within 1 %.
-    assert!((case.carbon.to_wt_pct() - 0.92).abs() < 0.02, "{case:?}");
+    // [equilibrium-run] 1018: last carbide gone at 750.8 °C with 0.8 and at 827.1 °C with 1.0 wt%;
+    // 0.898 on the straight line between, which the curved one leaves by less than 0.01.
+    assert!((case.carbon.to_wt_pct() - 0.898).abs() < 0.01, "{case:?}");
     assert!(case.carbide > 0.02 && case.carbide < 0.04);
     let core = at(0.18, 788.0);
     println!("{core:?}");
