@@ -78,9 +78,9 @@ impl Product {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum FerriteActivation {
     /// 23 500 cal/mol: earlier ferrite.
-    #[default]
     Cal23500,
     /// 27 500 cal/mol, as for pearlite and bainite: later ferrite.
+    #[default]
     Cal27500,
 }
 
@@ -195,19 +195,26 @@ pub struct LiCoefficients {
 }
 
 impl LiCoefficients {
-    /// Kinetics with Grange's equilibrium temperatures, Li's Bs and the default ferrite energy.
-    /// `grain_number` is the ASTM number; it is held within −5..20 so that the factor stays finite.
+    /// The kinetics in use: Li's with [`Refit::USED`], Grange's equilibrium temperatures, Li's Bs
+    /// and the default ferrite energy. `grain_number` is the ASTM number; it is held within −5..20
+    /// so that the factor stays finite.
     #[must_use]
     pub fn new(composition: &Composition, grain_number: f64) -> Self {
-        Self::with(
-            composition,
+        Self::refitted(composition, grain_number, Refit::USED)
+    }
+
+    /// As [`Self::new`] with another refit; [`Refit::PUBLISHED`] is Li's paper.
+    #[must_use]
+    pub fn refitted(composition: &Composition, grain_number: f64, refit: Refit) -> Self {
+        Self::of(
+            refit.ln_factors(composition),
             grain_number,
             Starts::li(composition),
             FerriteActivation::default(),
         )
     }
 
-    /// Kinetics with chosen start temperatures (from the equilibrium model) and ferrite energy.
+    /// Li's kinetics as published, with chosen start temperatures and ferrite energy.
     #[must_use]
     pub fn with(
         composition: &Composition,
@@ -215,7 +222,15 @@ impl LiCoefficients {
         starts: Starts,
         ferrite: FerriteActivation,
     ) -> Self {
-        let factors = li_ln_factors(composition);
+        Self::of(li_ln_factors(composition), grain_number, starts, ferrite)
+    }
+
+    fn of(
+        factors: [f64; 3],
+        grain_number: f64,
+        starts: Starts,
+        ferrite: FerriteActivation,
+    ) -> Self {
         let grain = grain_number.clamp(-5.0, 20.0);
         let line = |product: Product, g: f64, power: i32, q_cal_mol: f64| Line {
             ln_speed: std::f64::consts::LN_2 * g * grain - factors[product as usize],
@@ -290,6 +305,45 @@ fn li_ln_factors(composition: &Composition) -> [f64; 3] {
             + 5.19 * fun::sqrt(w(Mo)),
         -10.23 + 10.18 * w(C) + 0.85 * w(Mn) + 0.55 * w(Ni) + 0.90 * w(Cr) + 0.36 * w(Mo),
     ]
+}
+
+/// What is changed of Li's composition factors, by evidence [plain-steel-kinetics-fit].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Refit {
+    pub ferrite_ln: f64,
+    pub pearlite_ln: f64,
+    pub pearlite_manganese: Option<f64>,
+    pub bainite_carbon: f64,
+    pub bainite_ln: f64,
+}
+
+impl Refit {
+    /// Nothing changed.
+    pub const PUBLISHED: Self = Self {
+        ferrite_ln: 0.0,
+        pearlite_ln: 0.0,
+        pearlite_manganese: None,
+        bainite_carbon: 10.18,
+        bainite_ln: 0.0,
+    };
+    /// The one in use.
+    pub const USED: Self = Self::PUBLISHED;
+
+    fn ln_factors(self, composition: &Composition) -> [f64; 3] {
+        let [ferrite, pearlite, bainite] = li_ln_factors(composition);
+        let (c, mn) = (
+            composition.wt_pct(Element::C),
+            composition.wt_pct(Element::Mn),
+        );
+        let manganese = self.pearlite_manganese.map_or(0.0, |power| {
+            power * fun::ln((1.0 + 10.0 / 3.0 * mn) / 3.5) - 4.36 * (mn - 0.75)
+        });
+        [
+            ferrite + self.ferrite_ln,
+            pearlite + self.pearlite_ln + manganese,
+            bainite + self.bainite_ln + (self.bainite_carbon - 10.18) * (c - 0.4),
+        ]
+    }
 }
 
 /// Kinetics of one steel and grain by Kirkaldy and Venugopalan: a second opinion.

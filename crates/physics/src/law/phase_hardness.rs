@@ -51,6 +51,9 @@ pub const SOURCES: [&str; 6] = [
     "pearlite-hardness-hyzak-bernstein-1976",
 ];
 
+/// HV per wt% C and decade of cooling rate above 1 K/s [fine-pearlite-fit].
+const REFINEMENT_HV_PER_PCT: f64 = 110.0;
+
 /// Retained austenite at case carbon: 200–250 HV, middle. [krauss-2015], recalled.
 pub const RETAINED_AUSTENITE_HV: f64 = 230.0;
 
@@ -163,6 +166,8 @@ pub fn ferrite_pearlite_hardness(composition: &Composition, rate_k_s: f64) -> Va
 pub struct SoftHardness {
     bainite: (f64, f64),
     ferrite_pearlite: (f64, f64),
+    /// What a decade of rate above 1 K/s adds to ferrite–pearlite beyond Maynier, in HV.
+    refinement: f64,
     to_pearlite: f64,
     martensite_hv: f64,
 }
@@ -212,6 +217,7 @@ impl SoftHardness {
                     &[(Si, -19.0), (Ni, 4.0), (Cr, 8.0), (V, 130.0)],
                 ),
             ),
+            refinement: REFINEMENT_HV_PER_PCT * c_ferrite,
             to_pearlite: ((c - 0.5) / (0.77 - 0.5)).clamp(0.0, 1.0),
             martensite_hv: martensite_hv(c),
         }
@@ -222,7 +228,9 @@ impl SoftHardness {
     pub fn ferrite_pearlite_hv(&self, rate_k_s: f64) -> f64 {
         let rate = held_rate_k_s(rate_k_s);
         let (constant, slope) = self.ferrite_pearlite;
-        let maynier = (constant + slope * fun::log10(rate * SECONDS_PER_HOUR)).clamp(60.0, 400.0);
+        let finer = self.refinement * fun::log10(rate).max(0.0);
+        let maynier =
+            (constant + slope * fun::log10(rate * SECONDS_PER_HOUR) + finer).clamp(60.0, 400.0);
         // Coarse 250, fine 400 HV at the eutectoid [pearlite-hardness-hyzak-bernstein-1976]; the
         // line puts an air-cooled bar (1 K/s) at 300 HV.
         let pearlite = (300.0 + 40.0 * fun::log10(rate)).clamp(240.0, 400.0);

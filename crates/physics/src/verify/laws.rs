@@ -109,7 +109,7 @@ pub(crate) fn nose(name: &str, product: Product, ferrite: FerriteActivation) -> 
 }
 
 /// Shortest of a curve of times between 300 and 900 °C, with its temperature in °C.
-fn shortest(time_s: impl Fn(f64) -> Option<f64>) -> (f64, f64) {
+pub(crate) fn shortest(time_s: impl Fn(f64) -> Option<f64>) -> (f64, f64) {
     (300..900)
         .map(f64::from)
         .filter_map(|celsius| {

@@ -2,6 +2,7 @@
 
 pub mod carbon;
 pub mod chain;
+pub mod hardenability;
 pub mod laws;
 
 use casewright_terms::SourceKey;

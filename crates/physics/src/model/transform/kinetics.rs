@@ -3,7 +3,7 @@
 use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Composition, Temperature, WeightPercent};
 
-use crate::law::decomposition::{FerriteActivation, LiCoefficients, Product, Starts, li_shape};
+use crate::law::decomposition::{LiCoefficients, Product, li_shape};
 use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
 use crate::law::transformation_temperature::ac1_andrews;
 
@@ -87,13 +87,7 @@ impl<'a> Kinetics<'a> {
         let held = lines_of_steel.steel.with_carbon(WeightPercent::from_wt_pct(
             carbon.min(KINETICS_CARBON_LIMIT),
         ));
-        // Ferrite with 27 500 cal/mol: the end-quench bands decide, see `val_end_quench_bands`.
-        let lines = LiCoefficients::with(
-            &held,
-            grain_number,
-            Starts::li(&held),
-            FerriteActivation::Cal27500,
-        );
+        let lines = LiCoefficients::new(&held, grain_number);
         Self::with_lines(lines_of_steel, carbon, lines, times)
     }
 
