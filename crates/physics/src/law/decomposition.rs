@@ -187,10 +187,45 @@ impl Line {
     }
 }
 
+/// How a product grows against its own fraction. The time to 1 % is the same in both.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Growth {
+    /// [li-1998]: 99 % after 19 times the time to 1 %.
+    Li,
+    /// [kirkaldy-venugopalan-1984]: 99 % after 5.8 times the time to 1 %.
+    Kirkaldy,
+}
+
+impl Growth {
+    /// dX/dt ÷ speed at fraction `x`.
+    #[must_use]
+    pub fn shape(self, x: f64) -> f64 {
+        match self {
+            Self::Li => li_shape(x),
+            Self::Kirkaldy => kirkaldy_shape(x),
+        }
+    }
+
+    fn integral(self, x: f64) -> f64 {
+        match self {
+            Self::Li => li_integral(x),
+            Self::Kirkaldy => kirkaldy_integral(x, 0.0),
+        }
+    }
+
+    fn at_1_pct(self) -> f64 {
+        match self {
+            Self::Li => shape::LI_INTEGRAL_AT_1_PCT,
+            Self::Kirkaldy => shape::KIRKALDY_INTEGRAL_AT_1_PCT,
+        }
+    }
+}
+
 /// Kinetics of one steel and grain by Li et al., ready for many calls.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LiCoefficients {
     lines: [Line; 3],
+    growth: [Growth; 3],
     starts: Starts,
 }
 
@@ -206,12 +241,14 @@ impl LiCoefficients {
     /// As [`Self::new`] with another refit; [`Refit::PUBLISHED`] is Li's paper.
     #[must_use]
     pub fn refitted(composition: &Composition, grain_number: f64, refit: Refit) -> Self {
-        Self::of(
+        let mut kinetics = Self::of(
             refit.ln_factors(composition),
             grain_number,
             Starts::li(composition),
             FerriteActivation::default(),
-        )
+        );
+        kinetics.growth = refit.growth;
+        kinetics
     }
 
     /// Li's kinetics as published, with chosen start temperatures and ferrite energy.
@@ -244,6 +281,7 @@ impl LiCoefficients {
                 line(Product::Pearlite, 0.32, 3, 27_500.0),
                 line(Product::Bainite, 0.29, 2, 27_500.0),
             ],
+            growth: [Growth::Li; 3],
             starts,
         }
     }
@@ -254,28 +292,38 @@ impl LiCoefficients {
         self.starts
     }
 
+    /// How the product grows from its 1 %.
+    #[must_use]
+    pub fn growth(&self, product: Product) -> Growth {
+        self.growth[product as usize]
+    }
+
     /// Speed factor in 1/s: dX/dt ÷ shape(X). Zero above the product's start.
     #[must_use]
     pub fn speed_per_s(&self, product: Product, t_k: f64) -> f64 {
-        self.lines[product as usize].speed_per_s(t_k)
+        self.lines[product as usize].speed_per_s(t_k) * self.growth(product).at_1_pct()
+            / shape::LI_INTEGRAL_AT_1_PCT
     }
 
     /// Share of the incubation (1 % formed) that one second at `t_k` uses up, in 1/s.
     #[must_use]
     pub fn incubation_per_s(&self, product: Product, t_k: f64) -> f64 {
-        self.speed_per_s(product, t_k) / shape::LI_INTEGRAL_AT_1_PCT
+        self.lines[product as usize].speed_per_s(t_k) / shape::LI_INTEGRAL_AT_1_PCT
     }
 
     /// Time to fraction `x` at `t_k` in seconds; `None` where the product cannot form.
     #[must_use]
     pub fn tau_s(&self, product: Product, x: f64, t_k: f64) -> Option<f64> {
-        time_s(li_integral(x), self.speed_per_s(product, t_k))
+        time_s(
+            self.growth(product).integral(x),
+            self.speed_per_s(product, t_k),
+        )
     }
 
     /// dX/dt at fraction `x`, in 1/s. Zero at X = 0 and X = 1: start at 1 % after the incubation.
     #[must_use]
     pub fn rate_per_s(&self, product: Product, x: f64, t_k: f64) -> f64 {
-        self.speed_per_s(product, t_k) * li_shape(x)
+        self.speed_per_s(product, t_k) * self.growth(product).shape(x)
     }
 }
 
@@ -310,6 +358,8 @@ fn li_ln_factors(composition: &Composition) -> [f64; 3] {
 /// What is changed of Li's composition factors, by evidence [plain-steel-kinetics-fit].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Refit {
+    pub growth: [Growth; 3],
+    pub ferrite_alloy: f64,
     pub ferrite_ln: f64,
     pub pearlite_ln: f64,
     pub pearlite_manganese: Option<f64>,
@@ -320,6 +370,8 @@ pub struct Refit {
 impl Refit {
     /// Nothing changed.
     pub const PUBLISHED: Self = Self {
+        growth: [Growth::Li; 3],
+        ferrite_alloy: 1.0,
         ferrite_ln: 0.0,
         pearlite_ln: 0.0,
         pearlite_manganese: None,
@@ -339,7 +391,11 @@ impl Refit {
             power * fun::ln((1.0 + 10.0 / 3.0 * mn) / 3.5) - 4.36 * (mn - 0.75)
         });
         [
-            ferrite + self.ferrite_ln,
+            ferrite + self.ferrite_ln
+                - (1.0 - self.ferrite_alloy)
+                    * (1.12 * composition.wt_pct(Element::Ni)
+                        + 2.70 * composition.wt_pct(Element::Cr)
+                        + 4.06 * composition.wt_pct(Element::Mo)),
             pearlite + self.pearlite_ln + manganese,
             bainite + self.bainite_ln + (self.bainite_carbon - 10.18) * (c - 0.4),
         ]

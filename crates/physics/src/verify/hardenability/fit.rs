@@ -1,14 +1,15 @@
 //! The fit of the kinetics, kept as a test so that it can be run again.
 
 use super::evidence::{Band, CRITICAL, PLAIN, bands, plain, plain_start};
-use crate::law::decomposition::{FerriteActivation, LiCoefficients, Product, Refit};
-use crate::law::hardenability::ideal_diameter_in;
+use crate::law::decomposition::{FerriteActivation, Growth, LiCoefficients, Product, Refit};
+use crate::law::hardenability::{carbon_factor_in, ideal_diameter_in};
 use crate::model::jominy::{GRAIN_NUMBER, end_quench_with};
 use crate::model::quench::Body;
 use crate::model::quench::conduction::{self, Film, PlainAustenite, Stage};
+use crate::model::transform::coupling::{Node, Transforming};
 use crate::model::transform::{Kinetics, SteelLines, austenitise, follow};
 use crate::numerics::fun;
-use crate::setup::Shape;
+use crate::setup::{QuenchSetup, Quenchant, Shape, Stirring};
 use crate::verify::laws::{nominal, shortest};
 use casewright_terms::{Composition, Element, Length, Temperature};
 
@@ -89,6 +90,50 @@ fn needed(
     (low + high) / 2.0
 }
 
+fn ck15(refit: Refit, print: bool) -> f64 {
+    let s = plain(0.15, 0.45);
+    let from = Temperature::from_c(900.0);
+    let shared = SteelLines::new(&s);
+    let start = austenitise(&s, s.get(Element::C), from);
+    let k = Kinetics::with_lines(&shared, 0.15, LiCoefficients::refitted(&s, 8.0, refit), 1.0);
+    let mut sum = 0.0;
+    for (d, hv, doubt) in [(11.0, 275.0, 45.0), (30.0, 215.0, 30.0)] {
+        let body = crate::model::quench::section(Shape::Cylinder {
+            radius: Length::from_mm(d / 2.0),
+        })
+        .unwrap();
+        let mut m = Transforming {
+            nodes: (0..body.len())
+                .map(|_| Node::new(start, k.clone()))
+                .collect(),
+        };
+        let setup = QuenchSetup {
+            quenchant: Quenchant::Water,
+            stirring: Stirring::Good,
+            bath: Temperature::from_c(20.0),
+            transfer: casewright_terms::Span::from_s(2.0),
+            severity_factor: 1.0,
+        };
+        let run = crate::model::quench::quench_with(&setup, &body, from, &mut m).unwrap();
+        let half = Length::from_mm(d / 4.0);
+        let p = follow(&k, &start, &run.time_s, &run.curve_at(half), 298.15);
+        let rate = run
+            .rate_while_passing(half, Temperature::from_c(700.0))
+            .unwrap();
+        let ours = crate::model::chain::as_quenched_hv(&s, &p, rate);
+        if print {
+            println!("Ck15 {d} mm {ours:.0} HV against {hv} rate {rate:.0} {p:.2?}");
+        }
+        sum += ((ours - hv) / doubt).powi(2) / 2.0;
+    }
+    sum
+}
+
+/// Ideal diameter with Grossmann's carbon: 0.337 root C at grain 7.
+fn grossmann_in(c: f64, mn: f64) -> f64 {
+    ideal_diameter_in(&plain(c, mn)) / carbon_factor_in(c) * 0.337 * c.sqrt()
+}
+
 pub(super) struct Curves {
     di: Vec<(Vec<f64>, Vec<f64>)>,
 }
@@ -98,7 +143,7 @@ fn curves() -> Curves {
         di: PLAIN
             .iter()
             .map(|&(c, mn)| {
-                let radius = Length::from_in(ideal_diameter_in(&plain(c, mn)) / 2.0);
+                let radius = Length::from_in(grossmann_in(c, mn) / 2.0);
                 let body = Body::new(Shape::Cylinder { radius }, 21).unwrap();
                 let from = plain_start(c);
                 let run = conduction::cool(
@@ -202,11 +247,34 @@ fn loss(refit: Refit, bands: &[Band], curves: &Curves, print: bool) -> f64 {
     if print {
         println!("\ncrit {crit:.2} atlas {atlas:.2}");
     }
-    sum + 2.0 * di + crit + atlas
+    let s = plain(0.18, 0.75);
+    let d = [Length::from_in(1.0 / 16.0)];
+    let run = end_quench_with(
+        &s,
+        LiCoefficients::refitted(&s, 7.0, refit),
+        Temperature::from_c(925.0),
+        &d,
+    )
+    .unwrap();
+    let j1 = hrc_formula(run.points[0].hardness.to_hv());
+    if print {
+        println!("1018 J1 {j1:.1}");
+    }
+    sum + 2.0 * di + crit + atlas + ((j1 - 43.0) / 4.0).powi(2) + ck15(refit, print)
 }
 
 fn refit(x: &[f64]) -> Refit {
     Refit {
+        growth: [
+            if x[5] > 1.5 {
+                Growth::Li
+            } else {
+                Growth::Kirkaldy
+            },
+            Growth::Kirkaldy,
+            Growth::Kirkaldy,
+        ],
+        ferrite_alloy: x[6],
         ferrite_ln: x[0],
         pearlite_ln: x[1],
         pearlite_manganese: Some(x[2]),
@@ -216,7 +284,12 @@ fn refit(x: &[f64]) -> Refit {
 }
 
 /// Nelder and Mead; `free` marks what moves.
-fn minimise(start: &[f64], step: &[f64], most: usize, f: impl Fn(&[f64]) -> f64) -> (Vec<f64>, f64) {
+fn minimise(
+    start: &[f64],
+    step: &[f64],
+    most: usize,
+    f: impl Fn(&[f64]) -> f64,
+) -> (Vec<f64>, f64) {
     let free: Vec<usize> = (0..start.len()).filter(|i| step[*i] != 0.0).collect();
     let n = free.len();
     let mut simplex = vec![(start.to_vec(), f(start))];
@@ -228,9 +301,19 @@ fn minimise(start: &[f64], step: &[f64], most: usize, f: impl Fn(&[f64]) -> f64)
     }
     for _ in 0..most {
         simplex.sort_by(|a, b| a.1.total_cmp(&b.1));
-        if simplex[n].1 - simplex[0].1 < 2e-3 { break; }
-        let centre: Vec<f64> = (0..start.len()).map(|i| simplex[..n].iter().map(|p| p.0[i]).sum::<f64>() / n as f64).collect();
-        let at = |t: f64| -> Vec<f64> { centre.iter().zip(&simplex[n].0).map(|(c, w)| c + t * (w - c)).collect() };
+        if simplex[n].1 - simplex[0].1 < 2e-3 {
+            break;
+        }
+        let centre: Vec<f64> = (0..start.len())
+            .map(|i| simplex[..n].iter().map(|p| p.0[i]).sum::<f64>() / n as f64)
+            .collect();
+        let at = |t: f64| -> Vec<f64> {
+            centre
+                .iter()
+                .zip(&simplex[n].0)
+                .map(|(c, w)| c + t * (w - c))
+                .collect()
+        };
         let (xr, xe) = (at(-1.0), at(-2.0));
         let vr = f(&xr);
         if vr < simplex[0].1 {
@@ -260,10 +343,48 @@ fn minimise(start: &[f64], step: &[f64], most: usize, f: impl Fn(&[f64]) -> f64)
 #[ignore = "prints the residuals"]
 fn residuals() {
     let (b, c) = (bands(), curves());
-    let (x, v) = minimise(&[-1.0, -0.3, 2.0, 8.5, 0.0], &[0.5, 0.3, 0.0, -1.0, 0.0], 80, |x| loss(refit(x), &b, &c, false));
-    println!("F P Bc {x:.2?} {v:.2}");
-    println!("{:.2}", loss(refit(&x), &b, &c, true));
-    let (x, v) = minimise(&x, &[0.3, 0.3, 0.5, -1.0, 0.3], 80, |x| loss(refit(x), &b, &c, false));
-    println!("F P PMn Bc B {x:.2?} {v:.2}");
-    println!("{:.2}", loss(refit(&x), &b, &c, true));
+    for (name, shape) in [("all Kirkaldy", 1.0), ("ferrite Li", 2.0)] {
+        println!("== {name}");
+        let (x, v) = minimise(
+            &[0.0, 0.5, 2.00, 6.0, 0.0, shape, 1.0],
+            &[-0.5, 0.3, 0.0, -1.0, 0.0, 0.0, 0.0],
+            60,
+            |x| loss(refit(x), &b, &c, false),
+        );
+        println!("K F P Bc {x:.2?} {v:.2}");
+        let (x, v) = minimise(&x, &[-0.5, 0.3, 0.0, -1.0, 0.0, 0.0, -0.4], 80, |x| {
+            loss(refit(x), &b, &c, false)
+        });
+        println!("K F P Bc Fa {x:.2?} {v:.2}");
+        println!("{:.2}", loss(refit(&x), &b, &c, true));
+        let (x, v) = minimise(&x, &[-0.3, 0.3, 0.3, -1.0, 0.3, 0.0, 0.1], 80, |x| {
+            loss(refit(x), &b, &c, false)
+        });
+        println!("all {x:.2?} {v:.2}");
+        for (name, s) in [("1018", plain(0.18, 0.75)), ("C15E", plain(0.15, 0.45))] {
+            for (k, r) in [("published", Refit::PUBLISHED), ("refit", refit(&x))] {
+                let d: Vec<Length> = [1.0, 1.5, 2.0, 3.0, 4.0]
+                    .map(|n| Length::from_in(n / 16.0))
+                    .to_vec();
+                let run = end_quench_with(
+                    &s,
+                    LiCoefficients::refitted(&s, 7.0, r),
+                    Temperature::from_c(925.0),
+                    &d,
+                )
+                .unwrap();
+                println!(
+                    "{name} {k} {:?}",
+                    run.points
+                        .iter()
+                        .map(|p| (
+                            hrc_formula(p.hardness.to_hv()).round(),
+                            (100.0 * p.martensite).round(),
+                            p.rate_k_s.round()
+                        ))
+                        .collect::<Vec<_>>()
+                );
+            }
+        }
+    }
 }
