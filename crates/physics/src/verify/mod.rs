@@ -58,5 +58,11 @@ impl Row {
 /// Every row.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [carbon::rows(), laws::rows(), chain::rows()].concat()
+    [
+        carbon::rows(),
+        laws::rows(),
+        hardenability::rows(),
+        chain::rows(),
+    ]
+    .concat()
 }
