@@ -113,10 +113,10 @@ pub fn end_quench(
     let shared = SteelLines::new(steel);
     let carbon = austenitise(steel, steel.get(casewright_terms::Element::C), from).carbon;
     let kinetics = Kinetics::new(&shared, carbon.to_wt_pct(), grain_number, 1.0);
-    let mut bar = run_bar(steel, &kinetics, from, distances)?;
-    bar.remarks
+    let mut done = run_bar(steel, &kinetics, from, distances, &bar()?)?;
+    done.remarks
         .extend(decomposition::range_remarks(steel, grain_number));
-    Ok(bar)
+    Ok(done)
 }
 
 /// The same with chosen speeds.
@@ -129,7 +129,7 @@ pub(crate) fn end_quench_with(
     let shared = SteelLines::new(steel);
     let carbon = austenitise(steel, steel.get(casewright_terms::Element::C), from).carbon;
     let kinetics = Kinetics::with_lines(&shared, carbon.to_wt_pct(), lines, 1.0);
-    run_bar(steel, &kinetics, from, distances)
+    run_bar(steel, &kinetics, from, distances, &bar()?)
 }
 
 fn run_bar(
@@ -137,6 +137,7 @@ fn run_bar(
     kinetics: &Kinetics<'_>,
     from: Temperature,
     distances: &[Length],
+    body: &Body,
 ) -> Result<EndQuench, Failure> {
     for distance in distances {
         if !(0.0..=LENGTH_MM).contains(&distance.to_mm()) {
@@ -149,13 +150,12 @@ fn run_bar(
         }
     }
     let start = austenitise(steel, steel.get(casewright_terms::Element::C), from);
-    let body = bar()?;
     let inner = Transforming {
         nodes: (0..body.len())
             .map(|_| Node::new(start, kinetics.clone()))
             .collect(),
     };
-    let cooling = cool_bar(&body, inner, from)?;
+    let cooling = cool_bar(body, inner, from)?;
     let mut curve = Vec::new();
     let points = distances
         .iter()
