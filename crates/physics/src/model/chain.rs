@@ -20,6 +20,7 @@ mod growth;
 mod hardness;
 mod profile;
 
+pub(crate) use hardness::as_quenched_hv;
 use profile::Profile;
 
 /// Coldest the part gets before the temper, in °C: the shop.

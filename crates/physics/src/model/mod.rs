@@ -3,6 +3,7 @@
 pub mod carbon;
 
 pub mod chain;
+pub mod jominy;
 pub mod pack_heat;
 pub mod quench;
 pub mod testers;

@@ -3,6 +3,7 @@
 pub mod carbon;
 pub mod chain;
 pub mod equilibrium;
+pub mod hardenability;
 pub mod laws;
 
 use casewright_terms::SourceKey;
@@ -62,6 +63,7 @@ pub fn rows() -> Vec<Row> {
         carbon::rows(),
         equilibrium::rows(),
         laws::rows(),
+        hardenability::rows(),
         chain::rows(),
     ]
     .concat()
