@@ -3,15 +3,15 @@
 
 use std::collections::BTreeSet;
 
-use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
 use casewright_terms::{Band, Diag, Length, Mass, Severity, SourceKey, Span};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
-use crate::outcome::{Alternative, Nearest, Plan, PlanReport, Prediction, Verdict};
+use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::predict::Ensemble;
-use crate::recipe::{Matter, Recipe, Simulated};
+use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::{check, doubt, equipment, findings, gate, nearest, pieces, setup, tank};
@@ -33,6 +33,17 @@ impl Options {
     };
 }
 
+/// What the checker and the planner both say: the checker's words are left out where the planner's
+/// stand already.
+const SAID_BY_BOTH: [(&str, &str); 6] = [
+    ("check-band-narrow", "band-narrow"),
+    ("check-band-narrow", "chain-narrow"),
+    ("check-case-shallow", "case-shallow"),
+    ("check-section-thin", "case-deep-for-section"),
+    ("check-section", "cases-meet"),
+    ("check-box-loads", "several-loads"),
+];
+
 /// Plans a job.
 #[must_use]
 pub fn propose(spec: &Spec, options: Options) -> PlanReport {
@@ -41,7 +52,13 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
         nearest::offer(spec, &mut report, |changed| plan_once(changed, options));
     }
     let review = check::check_report(&report, spec);
-    report.findings.extend(review);
+    let said: Vec<&str> = report.findings.iter().map(|diag| diag.code).collect();
+    let unsaid = |diag: &Diag| {
+        let mut twins = SAID_BY_BOTH.iter().filter(|(check, _)| *check == diag.code);
+        !twins.any(|(_, own)| said.contains(own))
+    };
+    let new: Vec<Diag> = review.into_iter().filter(unsaid).collect();
+    report.findings.extend(new);
     report
         .findings
         .sort_by_key(|diag| std::cmp::Reverse(diag.severity));
@@ -145,7 +162,71 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         findings.push(findings::nothing_works(&found));
         return refusal(findings);
     };
-    finish(&bench, best, &found, findings, options)
+    // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
+    // stands in the middle of what may be made gives the part the better chance.
+    let centred = centred_aim(&bench, best, options);
+    let chain = DepthChain {
+        aim: centred,
+        ..chain.clone()
+    };
+    let bench = Bench {
+        chain: &chain,
+        ..bench
+    };
+    // Not at any price: a longer soak that nobody can watch is no gain.
+    match bench.solve(best.recipe.clone()) {
+        Ok(again) if again.cost < best.cost + DEAR_H => {
+            finish(&bench, &again, &found, findings, options)
+        }
+        _ => finish(&bench, best, &found, findings, options),
+    }
+}
+
+/// A cost that no convenience explains, in the search's hours.
+const DEAR_H: f64 = 20.0;
+
+/// Members that are enough to find the middle of a band.
+const MEMBERS_TO_CENTRE: usize = 32;
+
+/// The aim that puts the middle of the band into the middle of what may be made; the plain aim
+/// where an end is open. It never leaves the middle half of the range.
+fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Length {
+    let chain = bench.chain;
+    let Some(make_max) = chain.make_max else {
+        return chain.aim;
+    };
+    let departures = departures(bench, best, options.seed, MEMBERS_TO_CENTRE);
+    let (members, _) = doubt::ensemble(&best.recipe, bench.matter, &departures);
+    let mut depths_m: Vec<f64> = members
+        .iter()
+        .filter_map(|(_, run)| bench.observe(&run.chain.layers).depth_made)
+        .map(Length::to_m)
+        .collect();
+    if depths_m.is_empty() {
+        return chain.aim;
+    }
+    let (low, high) = doubt::ninety_band(&mut depths_m);
+    let middle = (chain.make_min + make_max) * 0.5;
+    let quarter = (make_max - chain.make_min) * 0.25;
+    let shift = middle - Length::from_m((low + high) * 0.5);
+    (chain.aim + shift)
+        .max(middle - quarter)
+        .min(middle + quarter)
+}
+
+/// The ensemble's departures of a candidate.
+fn departures(
+    bench: &Bench<'_>,
+    best: &Candidate<'_>,
+    seed: u64,
+    members: usize,
+) -> Vec<Departure> {
+    // A certificate is the heat itself; only a bare grade name leaves its range open.
+    let open_range = match bench.spec.steel {
+        Steel::Grade { .. } => bench.record,
+        Steel::Chemistry { .. } => None,
+    };
+    doubt::departures(&best.recipe, bench.matter, open_range, seed, members)
 }
 
 /// Everything after the way is chosen: doubt, prediction, steps, verdict.
@@ -157,13 +238,7 @@ fn finish(
     options: Options,
 ) -> PlanReport {
     let spec = bench.spec;
-    let departures = doubt::departures(
-        &best.recipe,
-        bench.matter,
-        bench.record,
-        options.seed,
-        options.members,
-    );
+    let departures = departures(bench, best, options.seed, options.members);
     let (members, refused) = doubt::ensemble(&best.recipe, bench.matter, &departures);
     if refused > 0 {
         findings.push(
@@ -304,7 +379,6 @@ fn build_plan(
 /// The name of the steel for labels.
 #[must_use]
 pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
-    use casewright_job::spec::Steel;
     match (&spec.steel, record) {
         (_, Some(record)) => record.name.clone(),
         (Steel::Grade { name, .. }, None) => name.clone(),

@@ -1,5 +1,5 @@
 //! The search: every route, reheat and tank of the shop at one temperature, then other
-//! temperatures for the best of them. For each the soak is found that makes the wanted depth.
+//! temperatures for the best of each tank. For each the soak is found that makes the wanted depth.
 
 use casewright_job::shop::{CompoundLot, Furnace, Medium, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
@@ -14,6 +14,7 @@ use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
+use crate::tank;
 
 /// Equipment that all recipes of one search share.
 #[derive(Clone, Copy, Debug)]
@@ -89,19 +90,31 @@ impl<'s> Bench<'s> {
         let temperatures = self.temperatures();
         let first = temperatures[0];
         let mut found = self.solve_all(self.ways(first));
-        if let Some(best) = found.candidates.first().cloned() {
-            let others = temperatures[1..]
-                .iter()
-                .map(|&temperature| Recipe {
+        // The best way of each tank is tried at the other temperatures: what is too much at the
+        // usual one may be right below it.
+        let best_of_tanks: Vec<Recipe<'s>> = self
+            .tanks()
+            .filter_map(|tank| {
+                found
+                    .candidates
+                    .iter()
+                    .find(|c| c.recipe.tank.id == tank.id)
+            })
+            .map(|candidate| candidate.recipe.clone())
+            .collect();
+        let others = best_of_tanks
+            .iter()
+            .flat_map(|best| {
+                temperatures[1..].iter().map(|&temperature| Recipe {
                     temperature,
-                    ..best.recipe.clone()
+                    ..best.clone()
                 })
-                .collect();
-            let more = self.solve_all(others);
-            found.candidates.extend(more.candidates);
-            found.dropped.extend(more.dropped);
-            found.candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-        }
+            })
+            .collect();
+        let more = self.solve_all(others);
+        found.candidates.extend(more.candidates);
+        found.dropped.extend(more.dropped);
+        found.candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
         found
     }
 
@@ -256,7 +269,8 @@ impl<'s> Bench<'s> {
         evaluate::observe(layers, self.demand, self.core_carbon(), self.ground())
     }
 
-    fn solve(&self, recipe: Recipe<'s>) -> Result<Candidate<'s>, Dropped> {
+    /// Solves one way and weighs it.
+    pub(crate) fn solve(&self, recipe: Recipe<'s>) -> Result<Candidate<'s>, Dropped> {
         let what = describe(&recipe, self.spec.units);
         let (recipe, simulated) = self
             .solve_recipe(recipe)
@@ -302,6 +316,10 @@ impl<'s> Bench<'s> {
         });
         if water && alloyed {
             against.push((60.0, "an alloy steel may crack in water".to_owned()));
+        }
+        if tank::is_oil(recipe.tank.medium) && self.is_plain() {
+            let text = "a plain steel is hard in oil only by luck: fractions of a second decide";
+            against.push((250.0, text.to_owned()));
         }
         let made = observed.depth_made.unwrap_or(Length::ZERO);
         if let Some(max) = self.chain.make_max
@@ -423,7 +441,7 @@ impl<'s> Bench<'s> {
 /// A way in a few words.
 #[must_use]
 pub fn describe(recipe: &Recipe<'_>, units: UnitSystem) -> String {
-    let medium = crate::tank::name(recipe.tank.medium);
+    let medium = tank::name(recipe.tank.medium);
     let route = match recipe.route {
         Route::Direct => format!("direct quench in {medium}"),
         Route::Single => {
