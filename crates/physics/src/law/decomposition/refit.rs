@@ -103,6 +103,15 @@ impl Growth {
         }
     }
 
+    /// Integral of dX ÷ shape over all growth, rounded: S(1) and I(1).
+    #[must_use]
+    pub(crate) fn whole(self) -> f64 {
+        match self {
+            Self::Li => 2.05,
+            Self::Kirkaldy => 4.36,
+        }
+    }
+
     pub(super) fn integral(self, x: f64) -> f64 {
         match self {
             Self::Li => li_integral(x),

@@ -58,6 +58,9 @@ fn shapes_vanish_at_the_ends() {
     }
     assert_eq!(li_integral(0.0), 0.0);
     // Gauss on a function with a mild logarithm at the end: seven digits.
+    // Rounded to a hundredth: it only sets a number of steps.
+    assert!((li_integral(1.0) - Growth::Li.whole()).abs() < 0.01);
+    assert!((kirkaldy_integral(1.0, 0.0) - Growth::Kirkaldy.whole()).abs() < 0.01);
     assert!((li_integral(0.01) - shape::LI_INTEGRAL_AT_1_PCT).abs() < 1e-7);
     assert!((kirkaldy_integral(0.01, 0.0) - shape::KIRKALDY_INTEGRAL_AT_1_PCT).abs() < 1e-6);
 }

@@ -55,7 +55,7 @@ fn the_bar_is_not_newtons() {
             let share = (curve[i - 1] - celsius - ICE_POINT_K) / (curve[i - 1] - curve[i]);
             run.time_s[i - 1] + share * (run.time_s[i] - run.time_s[i - 1])
         };
-        let newton_s = 675.0 / rate_at_700(&run, place) * (675.0_f64 / 475.0).ln();
+        let newton_s = 675.0 / rate_at_700(&run, place) * crate::numerics::fun::ln(675.0 / 475.0);
         (passes(500.0) - passes(700.0)) / newton_s
     };
     let ratios = [1.0, 2.0, 4.0, 8.0, 16.0, 32.0].map(ratio);

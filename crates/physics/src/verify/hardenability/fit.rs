@@ -54,7 +54,7 @@ impl Evidence {
         let noses = ATLAS.iter().map(|(name, product, read)| {
             let kinetics = LiCoefficients::refitted(&nominal(name), 8.0, refit);
             let (ours, _) = shortest(|t_k| kinetics.tau_s(*product, 0.01, t_k));
-            ((ours / read).ln() / 0.7).powi(2)
+            (crate::numerics::fun::ln(ours / read) / 0.7).powi(2)
         });
         pieces.push(("noses".to_owned(), mean(noses.collect())));
         let j1 = end_quench_hrc(
