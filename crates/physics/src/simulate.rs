@@ -1,9 +1,10 @@
 //! The face of the engine: one function per thing that can be simulated.
 
 use crate::model::carbon::carbonise;
+use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
-use crate::run::{CarbonRun, ChainRun, Failure};
-use crate::setup::{CarbonSetup, ChainSetup};
+use crate::run::{CarbonRun, ChainRun, Failure, PlaneRun};
+use crate::setup::{CarbonSetup, ChainSetup, PlaneSetup};
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
 ///
@@ -11,6 +12,14 @@ use crate::setup::{CarbonSetup, ChainSetup};
 /// See [`carbonise`].
 pub fn carbon(setup: &CarbonSetup) -> Result<CarbonRun, Failure> {
     carbonise(setup)
+}
+
+/// Carbon in a section, in two dimensions, over a whole temperature cycle.
+///
+/// # Errors
+/// See [`carbonise_plane`].
+pub fn carbon_plane(setup: &PlaneSetup) -> Result<PlaneRun, Failure> {
+    carbonise_plane(setup)
 }
 
 /// The whole chain: carbon, reheats, quench, transformation, temper.
