@@ -3,6 +3,8 @@
 
 use casewright_terms::{Length, Remark, SourceKey};
 
+use crate::model::carbon_plane::Reading;
+
 /// A stretch of the section's boundary.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OutlinePiece {
@@ -46,6 +48,8 @@ pub struct PlaneRun {
     pub remarks: Vec<Remark>,
     /// Keys of the sources used.
     pub sources: Vec<SourceKey>,
+    /// What reading between the points needs.
+    pub(crate) reading: Reading,
 }
 
 /// Carbon on a regular raster, for drawing.
