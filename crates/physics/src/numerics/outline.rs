@@ -125,6 +125,26 @@ impl Line {
         }
     }
 
+    /// The point of the piece's circle or straight line nearest to `p`.
+    #[must_use]
+    pub fn project(&self, p: Point) -> Point {
+        match *self {
+            Self::Straight { from, to } => {
+                let d = [to[0] - from[0], to[1] - from[1]];
+                let t = ((p[0] - from[0]) * d[0] + (p[1] - from[1]) * d[1])
+                    / (d[0] * d[0] + d[1] * d[1]);
+                [from[0] + t * d[0], from[1] + t * d[1]]
+            }
+            Self::Round {
+                centre, radius_m, ..
+            } => {
+                let off = [p[0] - centre[0], p[1] - centre[1]];
+                let scale = radius_m / length(off);
+                [centre[0] + scale * off[0], centre[1] + scale * off[1]]
+            }
+        }
+    }
+
     /// Both ends.
     #[must_use]
     pub fn ends(&self) -> [Point; 2] {

@@ -12,14 +12,19 @@
 
 use std::collections::BTreeMap;
 
-use super::outline::{Point, Region, length};
+use super::outline::{Line, Point, Region, length};
 use super::sparse::Graph;
 
 /// A node whose crossing is nearer than this share of its grid edge is moved onto it. Below one
 /// half, so that both ends never claim one edge; large enough that no triangle gets thin.
 const MOVED: f64 = 0.35;
+/// Shares that differ by less are equal but for rounding.
+const TIE: f64 = 1e-9;
 /// A triangle with all corners on the boundary and less than this share of its cell is left out.
 const SLIVER: f64 = 0.05;
+/// Cotangent of 109 degrees: where a triangle on the boundary is blunter than this, its inner
+/// corner is moved onto the boundary.
+const BLUNT: f64 = -0.35;
 /// Passes of edge flips; each pass removes most bad edges.
 const FLIPS: usize = 8;
 
@@ -146,37 +151,43 @@ impl<'a> Draft<'a> {
             for i in 0..nx {
                 let here = self.at(i, j);
                 // Nodes on the window's edge stay on it.
-                let (free_x, free_y) = (j == 0 || j == ny - 1, i == 0 || i == nx - 1);
-                let mut best: Option<(f64, Point)> = None;
-                let mut offer = |crossing: Option<Point>, other: usize| {
-                    if let Some(p) = crossing {
-                        let from = self.place[here];
-                        let to = self.place[other];
+                let (along_x, along_y) = (j == 0 || j == ny - 1, i == 0 || i == nx - 1);
+                let (x, y) = (!along_y || along_x, !along_x || along_y);
+                let mut near: Vec<(f64, Point)> = Vec::new();
+                let mut offer = |allowed: bool, edge: &[Option<Point>], at: usize, other: usize| {
+                    if let (true, Some(p)) = (allowed, edge.get(at).copied().flatten()) {
+                        let (from, to) = (self.place[here], self.place[other]);
                         let share = length([p[0] - from[0], p[1] - from[1]])
                             / length([to[0] - from[0], to[1] - from[1]]);
-                        if share < MOVED && best.is_none_or(|b| share < b.0) {
-                            best = Some((share, p));
-                        }
+                        near.push((share, p));
                     }
                 };
-                if !free_y || free_x {
-                    if i + 1 < nx {
-                        offer(self.right[here], here + 1);
+                offer(x && i + 1 < nx, &self.right, here, here + 1);
+                offer(
+                    x && i > 0,
+                    &self.right,
+                    here.wrapping_sub(1),
+                    here.wrapping_sub(1),
+                );
+                offer(y && j + 1 < ny, &self.above, here, here + nx);
+                offer(
+                    y && j > 0,
+                    &self.above,
+                    here.wrapping_sub(nx),
+                    here.wrapping_sub(nx),
+                );
+                near.sort_by(|a, b| a.0.total_cmp(&b.0));
+                match near[..] {
+                    [(a, _), (b, _), ..] if a < MOVED && b - a < TIE => {
+                        // Equally far both ways: straight to the boundary, or a section that is
+                        // its own image across a diagonal would get a lopsided mesh.
+                        let from = self.place[here];
+                        if let Some((piece, _)) = self.region.nearest(from) {
+                            moves.push((here, piece.line.project(from)));
+                        }
                     }
-                    if i > 0 {
-                        offer(self.right[here - 1], here - 1);
-                    }
-                }
-                if !free_x || free_y {
-                    if j + 1 < ny {
-                        offer(self.above[here], here + nx);
-                    }
-                    if j > 0 {
-                        offer(self.above[here - nx], here - nx);
-                    }
-                }
-                if let Some((_, p)) = best {
-                    moves.push((here, p));
+                    [(a, p), ..] if a < MOVED => moves.push((here, p)),
+                    _ => {}
                 }
             }
         }
@@ -251,8 +262,8 @@ impl Triangles {
     pub fn new(region: &Region, x_m: Vec<f64>, y_m: Vec<f64>) -> Self {
         let draft = Draft::new(region, &x_m, &y_m);
         let mut corners: Vec<[Corner; 3]> = Vec::new();
-        let mut odd = Vec::new();
-        let mut first_of_cell = vec![0];
+        let mut cut = vec![false; (x_m.len() - 1) * (y_m.len() - 1)];
+        let mut cells: Vec<u32> = Vec::new();
         for j in 0..y_m.len() - 1 {
             for i in 0..x_m.len() - 1 {
                 let (polygon, plain) = draft.polygon(i, j);
@@ -260,14 +271,24 @@ impl Triangles {
                     corners.push([polygon[0], polygon[1], polygon[2]]);
                     corners.push([polygon[0], polygon[2], polygon[3]]);
                 } else if polygon.len() >= 3 {
-                    let before = corners.len();
                     corners.extend(fan(&polygon));
-                    odd.extend(before..corners.len());
+                    cut[j * (x_m.len() - 1) + i] = true;
                 }
-                first_of_cell.push(corners.len() as u32);
+                cells.resize(corners.len(), (j * (x_m.len() - 1) + i) as u32);
             }
         }
+        let odd = beside(&cut, x_m.len() - 1, &cells);
         flip(&mut corners, &odd);
+        let flat = flatten(region, &mut corners, &odd);
+        let mut keep = flat.iter().map(|flat| !flat);
+        cells.retain(|_| keep.next().unwrap_or(true));
+        let mut keep = flat.iter().map(|flat| !flat);
+        corners.retain(|_| keep.next().unwrap_or(true));
+        flip(&mut corners, &beside(&cut, x_m.len() - 1, &cells));
+        let count = (x_m.len() - 1) * (y_m.len() - 1);
+        let first_of_cell = (0..=count)
+            .map(|cell| cells.partition_point(|c| (*c as usize) < cell) as u32)
+            .collect();
         let mut keys: Vec<(u64, Point, Side)> = corners.iter().flatten().copied().collect();
         keys.sort_unstable_by_key(|k| k.0);
         keys.dedup_by_key(|k| k.0);
@@ -349,6 +370,23 @@ fn fan(polygon: &[Corner]) -> Vec<[Corner; 3]> {
     best.map(|b| b.1).unwrap_or_default()
 }
 
+/// Triangles in cut cells and in the cells around them.
+fn beside(cut: &[bool], columns: usize, cells: &[u32]) -> Vec<usize> {
+    let rows = cut.len() / columns;
+    let mut near = vec![false; cut.len()];
+    for cell in (0..cut.len()).filter(|c| cut[*c]) {
+        let (i, j) = (cell % columns, cell / columns);
+        for j in j.saturating_sub(1)..=(j + 1).min(rows - 1) {
+            for i in i.saturating_sub(1)..=(i + 1).min(columns - 1) {
+                near[j * columns + i] = true;
+            }
+        }
+    }
+    (0..cells.len())
+        .filter(|t| near[cells[*t] as usize])
+        .collect()
+}
+
 /// Flips edges between cut triangles until the angles opposite add up to less than a half turn.
 fn flip(corners: &mut [[Corner; 3]], odd: &[usize]) {
     for _ in 0..FLIPS {
@@ -387,6 +425,47 @@ fn flip(corners: &mut [[Corner; 3]], odd: &[usize]) {
             return;
         }
     }
+}
+
+/// A triangle that lies on the boundary with one edge and is blunt opposite to it would pump
+/// uphill: its inner corner is moved onto the boundary and the triangle goes. Says which go.
+fn flatten(region: &Region, corners: &mut [[Corner; 3]], odd: &[usize]) -> Vec<bool> {
+    let mut gone = vec![false; corners.len()];
+    let mut moved: BTreeMap<u64, Point> = BTreeMap::new();
+    for &t in odd {
+        let cot = cotangents(corners[t].map(|c| c.1));
+        let Some(k) = (0..3).find(|k| cot[*k] < BLUNT) else {
+            continue;
+        };
+        let (apex, a, b) = (
+            corners[t][k],
+            corners[t][(k + 1) % 3],
+            corners[t][(k + 2) % 3],
+        );
+        if apex.2 != Side::In || a.2 != Side::On || b.2 != Side::On {
+            continue;
+        }
+        let middle = [0.5 * (a.1[0] + b.1[0]), 0.5 * (a.1[1] + b.1[1])];
+        let Some((piece, off)) = region.nearest(middle) else {
+            continue;
+        };
+        let long = length([a.1[0] - b.1[0], a.1[1] - b.1[1]]);
+        if let (Line::Round { .. }, true) = (piece.line, off < 0.25 * long) {
+            gone[t] = true;
+            moved.insert(apex.0, piece.line.project(apex.1));
+        }
+    }
+    if moved.is_empty() {
+        return gone;
+    }
+    for triangle in corners.iter_mut() {
+        for corner in triangle {
+            if let Some(p) = moved.get(&corner.0) {
+                (corner.1, corner.2) = (*p, Side::On);
+            }
+        }
+    }
+    gone
 }
 
 /// Edges with their conductances, sorted, and the edges that belong to one triangle only.

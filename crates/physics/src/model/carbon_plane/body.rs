@@ -80,7 +80,7 @@ impl<'a> Body<'a> {
         let mut now = problem.conditions(&basis, fit_range, &leg, 0.0);
         now.at_s = f64::NAN;
         Self {
-            bounds: problem.range(),
+            bounds: bounds(problem),
             treated: (0..n).filter(|i| mesh.open_m[*i] > 0.0).collect(),
             phi: vec![0.0; n],
             spare: vec![0.0; n + 1],
@@ -196,6 +196,16 @@ impl<'a> Body<'a> {
 
     fn is_held(&self, i: usize) -> bool {
         self.held && self.mesh.open_m[i] > 0.0
+    }
+}
+
+/// Least and most total carbon that can occur: a pack never takes carbon out, so nothing falls
+/// below the core, even where the cold pack's potential lies lower.
+fn bounds(problem: &Problem) -> (f64, f64) {
+    let (low, high) = problem.range();
+    match problem.supply {
+        Supply::Pack => (problem.core_y, high),
+        _ => (low, high),
     }
 }
 

@@ -11,6 +11,9 @@ const GAPS_PER_WINDOW: f64 = 8.0;
 /// Most grid nodes; a finer wish is met as far as this goes, with a remark.
 pub(super) const MOST_NODES: usize = 60_000;
 
+/// Places nearer than this share of the finest gap share a line.
+const SAME: f64 = 1e-3;
+
 /// Number of gaps along x and y.
 pub(super) type Gaps = Option<(usize, usize)>;
 
@@ -25,7 +28,12 @@ pub(super) fn mesh(region: &Region, growth: Growth, gaps: Gaps) -> (Triangles, f
         let along = |axis: usize| {
             let wanted = gaps.map(|g| if axis == 0 { g.0 } else { g.1 });
             let marks = marks(region, axis, growth.finest_m, coarser);
-            lines(&fixed(region, axis), &marks, growth, wanted)
+            lines(
+                &fixed(region, axis, growth.finest_m),
+                &marks,
+                growth,
+                wanted,
+            )
         };
         let (x, y) = (along(0), along(1));
         let nodes = x.len() * y.len();
@@ -37,7 +45,7 @@ pub(super) fn mesh(region: &Region, growth: Growth, gaps: Gaps) -> (Triangles, f
 }
 
 /// Places every grid must have: ends and extremes of all pieces.
-fn fixed(region: &Region, axis: usize) -> Vec<f64> {
+fn fixed(region: &Region, axis: usize, finest_m: f64) -> Vec<f64> {
     let [low, high] = [region.window[0][axis], region.window[1][axis]];
     let mut places = vec![low, high];
     for piece in &region.pieces {
@@ -47,8 +55,9 @@ fn fixed(region: &Region, axis: usize) -> Vec<f64> {
     }
     places.retain(|p| *p >= low && *p <= high);
     places.sort_by(f64::total_cmp);
-    // What differs by rounding is one place; the window's own ends stay as they are.
-    let same = 1e-12 * (high - low);
+    // What differs by next to nothing is one place (the mesh is fitted to the rest); the window's
+    // own ends stay as they are.
+    let same = (1e-12 * (high - low)).max(SAME * finest_m);
     let mut kept: Vec<f64> = vec![low];
     for p in places {
         if p - kept[kept.len() - 1] > same && high - p > same {
