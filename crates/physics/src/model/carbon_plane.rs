@@ -75,7 +75,7 @@ pub fn carbonise_plane(setup: &PlaneSetup) -> Result<PlaneRun, Failure> {
 /// The same problem in one dimension; its shape is a stand-in.
 fn line(setup: &PlaneSetup) -> CarbonSetup {
     CarbonSetup {
-        composition: setup.composition.clone(),
+        composition: setup.composition,
         shape: Shape::Plate {
             half_thickness: Length::from_mm(10.0),
         },

@@ -120,6 +120,8 @@ impl Graph {
 pub struct Solver {
     diagonal: Vec<f64>,
     inverse: Vec<f64>,
+    /// Conductances times the inverse of their row.
+    scaled: Vec<f64>,
     residual: Vec<f64>,
     direction: Vec<f64>,
     image: Vec<f64>,
@@ -135,28 +137,32 @@ impl Solver {
     /// Sets what stands on the diagonal beside the graph's own sum; an infinite entry closes the
     /// row. `false` where the factor does not exist.
     pub fn prepare(&mut self, graph: &Graph, added: &[f64]) -> bool {
-        let n = graph.len();
         self.diagonal.clear();
         self.diagonal
             .extend(added.iter().zip(&graph.sum).map(|(a, s)| a + s));
         self.inverse.clear();
-        for i in 0..n {
-            if added[i] == f64::INFINITY {
+        self.scaled.clear();
+        for (i, added) in added.iter().enumerate() {
+            let range = graph.start[i] as usize..graph.start[i + 1] as usize;
+            if *added == f64::INFINITY {
                 self.diagonal[i] = 0.0;
                 self.inverse.push(0.0);
+                self.scaled.resize(range.end, 0.0);
                 continue;
             }
-            let range = graph.start[i] as usize..graph.upper[i] as usize;
-            let taken: f64 = graph.neighbour[range.clone()]
+            let lower = range.start..graph.upper[i] as usize;
+            let taken: f64 = graph.neighbour[lower.clone()]
                 .iter()
-                .zip(&graph.conductance[range])
+                .zip(&graph.conductance[lower])
                 .map(|(j, k)| k * k * self.inverse[*j as usize])
                 .sum();
-            let rest = self.diagonal[i] - taken;
-            if !(rest > 0.0 && rest.is_finite()) {
+            let inverse = 1.0 / (self.diagonal[i] - taken);
+            if !(inverse > 0.0 && inverse.is_finite()) {
                 return false;
             }
-            self.inverse.push(1.0 / rest);
+            self.inverse.push(inverse);
+            self.scaled
+                .extend(graph.conductance[range].iter().map(|k| k * inverse));
         }
         true
     }
@@ -189,9 +195,8 @@ impl Solver {
         if self.close_enough(slack) {
             return true;
         }
-        self.precondition(graph);
+        let mut strength = self.precondition(graph);
         self.direction.copy_from_slice(&self.preconditioned);
-        let mut strength = dot(&self.residual, &self.preconditioned);
         for _ in 0..MOST_PASSES {
             self.passes += 1;
             let curvature = self.multiply(graph);
@@ -199,22 +204,22 @@ impl Solver {
             if !step.is_finite() {
                 return false;
             }
-            let mut close = true;
-            for i in 0..n {
-                x[i] += step * self.direction[i];
-                let r = if self.inverse[i] == 0.0 {
-                    0.0
-                } else {
-                    self.residual[i] - step * self.image[i]
-                };
-                self.residual[i] = r;
-                close &= r.abs() <= slack[i];
+            let mut miss = false;
+            for ((((x, r), d), a), s) in x
+                .iter_mut()
+                .zip(&mut self.residual)
+                .zip(&self.direction)
+                .zip(&self.image)
+                .zip(slack)
+            {
+                *x += step * d;
+                *r -= step * a;
+                miss |= r.abs() > *s;
             }
-            if close {
+            if !miss {
                 return true;
             }
-            self.precondition(graph);
-            let new = dot(&self.residual, &self.preconditioned);
+            let new = self.precondition(graph);
             let kept = new / strength;
             strength = new;
             for (d, p) in self.direction.iter_mut().zip(&self.preconditioned) {
@@ -228,47 +233,56 @@ impl Solver {
         self.residual.iter().zip(slack).all(|(r, s)| r.abs() <= *s)
     }
 
-    /// Image of the direction; returns their product.
+    /// Image of the direction, zero in closed rows; returns their product.
     fn multiply(&mut self, graph: &Graph) -> f64 {
         let mut product = 0.0;
-        for i in 0..graph.len() {
-            let d = self.direction[i];
-            let pull = graph.part(graph.start[i], graph.start[i + 1], &self.direction);
-            let image = self.diagonal[i] * d - pull;
-            self.image[i] = image;
-            product += d * image;
+        let rows = self.image.iter_mut().zip(&self.direction);
+        for (i, ((image, d), (diagonal, inverse))) in rows
+            .zip(self.diagonal.iter().zip(&self.inverse))
+            .enumerate()
+        {
+            *image = if *inverse == 0.0 {
+                0.0
+            } else {
+                diagonal * d - graph.part(graph.start[i], graph.start[i + 1], &self.direction)
+            };
+            product += d * *image;
         }
         product
     }
 
-    fn precondition(&mut self, graph: &Graph) {
+    /// Applies the factor to the residual; returns their product. Each row waits for the one
+    /// before it, so that neighbour comes last and costs one product and one sum.
+    fn precondition(&mut self, graph: &Graph) -> f64 {
         let w = &mut self.preconditioned;
-        for i in 0..graph.len() {
-            w[i] = self.inverse[i]
-                * (self.residual[i] + graph.part(graph.start[i], graph.upper[i], w));
+        let rows = self.inverse.iter().zip(&self.residual);
+        for (i, (inverse, r)) in rows.enumerate() {
+            let range = graph.start[i] as usize..graph.upper[i] as usize;
+            let mut sum = inverse * r;
+            for (j, k) in graph.neighbour[range.clone()]
+                .iter()
+                .zip(&self.scaled[range])
+            {
+                sum += k * w[*j as usize];
+            }
+            w[i] = sum;
         }
-        for i in (0..graph.len()).rev() {
-            w[i] += self.inverse[i] * graph.part(graph.upper[i], graph.start[i + 1], w);
+        let mut product = 0.0;
+        for (i, r) in self.residual.iter().enumerate().rev() {
+            let range = graph.upper[i] as usize..graph.start[i + 1] as usize;
+            let mut sum = w[i];
+            for (j, k) in graph.neighbour[range.clone()]
+                .iter()
+                .zip(&self.scaled[range])
+                .rev()
+            {
+                sum += k * w[*j as usize];
+            }
+            w[i] = sum;
+            product += r * sum;
         }
+        product
     }
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    // Four sums side by side: the order is fixed, so the bits are.
-    let mut sums = [0.0; 4];
-    let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a4
-        .remainder()
-        .iter()
-        .zip(b4.remainder())
-        .map(|(a, b)| a * b)
-        .sum();
-    for (a, b) in a4.zip(b4) {
-        for k in 0..4 {
-            sums[k] += a[k] * b[k];
-        }
-    }
-    sums[0] + sums[1] + sums[2] + sums[3] + rest
 }
 
 #[cfg(test)]

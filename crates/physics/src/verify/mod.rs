@@ -1,6 +1,7 @@
 //! The accuracy table: published or exact values beside ours, with residual and tolerance.
 
 pub mod carbon;
+pub mod carbon_plane;
 pub mod chain;
 pub mod laws;
 
@@ -57,5 +58,11 @@ impl Row {
 /// Every row.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [carbon::rows(), laws::rows(), chain::rows()].concat()
+    [
+        carbon::rows(),
+        carbon_plane::rows(),
+        laws::rows(),
+        chain::rows(),
+    ]
+    .concat()
 }

@@ -243,8 +243,8 @@ impl System for Body<'_> {
         self.shift = shift;
         let now = &self.now;
         let allowed = self.linear_share * self.problem.tolerance_y * shift;
-        for i in 0..self.mesh.len() {
-            let (matrix, slope) = now.matrix(y[i]);
+        for (i, y) in y[..self.mesh.len()].iter().enumerate() {
+            let (matrix, slope) = now.matrix(*y);
             let d = if slope > 0.0 {
                 slope * now.d.value(matrix)
             } else {

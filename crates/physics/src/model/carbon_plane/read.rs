@@ -339,13 +339,13 @@ impl PlaneRun {
     fn at_m(&self, p: Point) -> Option<f64> {
         let mut p = self.folded(p);
         let r = &self.reading;
-        for axis in 0..2 {
+        for (axis, v) in p.iter_mut().enumerate() {
             let (low, high) = (self.window_m[0][axis], self.window_m[1][axis]);
-            // Rounding at the window's edge is not outside.
-            if p[axis] < low - ON_M || p[axis] > high + ON_M {
+            // Rounding at the window's edge is not outside. Written so that NaN is.
+            if !(*v >= low - ON_M && *v <= high + ON_M) {
                 return None;
             }
-            p[axis] = p[axis].clamp(low, high);
+            *v = v.clamp(low, high);
         }
         let near = || r.region.nearest(p).is_some_and(|(_, d)| d < ON_M);
         if !r.region.holds(p) && !near() {
