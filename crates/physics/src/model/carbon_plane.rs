@@ -64,7 +64,12 @@ pub fn carbonise_plane(setup: &PlaneSetup) -> Result<PlaneRun, Failure> {
     let mut all = remarks(&line, &problem, most_y);
     all.append(&mut notes);
     let mut keys = sources(&line);
-    keys.extend(["hairer-wanner-1996", "macneal-1953", "meijerink-vorst-1977"]);
+    keys.extend([
+        "hairer-wanner-1996",
+        "macneal-1953",
+        "meijerink-vorst-1977",
+        "gustafsson-1978",
+    ]);
     Ok(PlaneRun {
         remarks: all,
         sources: keys,
