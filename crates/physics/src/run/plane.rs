@@ -36,7 +36,8 @@ pub struct PlaneRun {
     pub uptake_g_m: f64,
     /// Length of the treated boundary of what is solved, in metres.
     pub treated_m: f64,
-    /// |uptake through the surface − gain inside| ÷ the larger of the two (0 where both are 0).
+    /// |uptake through the surface − gain inside| ÷ the larger of the two; 0 where they differ by
+    /// less than the last digits of the carbon inside.
     pub balance_error: f64,
     /// Time steps taken.
     pub steps: usize,

@@ -6,6 +6,8 @@ use crate::numerics::triangles::Triangles;
 
 /// Gaps along the radius of a round piece, at least.
 const GAPS_PER_RADIUS: f64 = 5.0;
+/// Gaps across the neck between two pieces, at least.
+const GAPS_PER_NECK: f64 = 4.0;
 /// Gaps along each side of the window, at least.
 const GAPS_PER_WINDOW: f64 = 8.0;
 /// Most grid nodes; a finer wish is met as far as this goes, with a remark.
@@ -111,7 +113,35 @@ fn marks(region: &Region, axis: usize, finest_m: f64, coarser: f64) -> Vec<Mark>
             });
         }
     }
+    marks.extend(necks(region).into_iter().map(|(at, wide)| Mark {
+        from_m: at[axis],
+        to_m: at[axis],
+        finest_m: coarser * wide / GAPS_PER_NECK,
+    }));
     marks
+}
+
+/// Where a round piece comes near another piece it does not adjoin, and how near.
+fn necks(region: &Region) -> Vec<(Point, f64)> {
+    let mut necks = Vec::new();
+    for (i, round) in region.pieces.iter().enumerate() {
+        if !matches!(round.line, Line::Round { .. }) {
+            continue;
+        }
+        for (j, other) in region.pieces.iter().enumerate() {
+            // The points of a round piece include its extremes, where it comes nearest.
+            let nearest = round
+                .line
+                .points()
+                .into_iter()
+                .map(|p| (p, other.line.distance_m(p)))
+                .min_by(|a, b| a.1.total_cmp(&b.1));
+            if let Some((at, wide)) = nearest.filter(|n| i != j && n.1 > 1e-9) {
+                necks.push((at, wide));
+            }
+        }
+    }
+    necks
 }
 
 fn meets_closed(region: &Region, end: Point) -> bool {
