@@ -1,5 +1,9 @@
 //! What physics says happened. Values only.
 
+mod plane;
+
+pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 
 use crate::setup::Cycle;

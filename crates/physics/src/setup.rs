@@ -1,5 +1,9 @@
 //! What to simulate, in physics' own words. Values only.
 
+mod plane;
+
+pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
+
 use casewright_terms::{
     Composition, Fraction, Length, Span, Temperature, TransferCoefficient, WeightPercent,
 };

@@ -1,10 +1,11 @@
 //! The face of the engine: one function per thing that can be simulated.
 
 use crate::model::carbon::carbonise;
+use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
 use crate::model::pack_heat::heat_pack;
-use crate::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
-use crate::setup::{CarbonSetup, ChainSetup, PackHeatSetup};
+use crate::run::{CarbonRun, ChainRun, Failure, PackHeatRun, PlaneRun};
+use crate::setup::{CarbonSetup, ChainSetup, PackHeatSetup, PlaneSetup};
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
 ///
@@ -12,6 +13,14 @@ use crate::setup::{CarbonSetup, ChainSetup, PackHeatSetup};
 /// See [`carbonise`].
 pub fn carbon(setup: &CarbonSetup) -> Result<CarbonRun, Failure> {
     carbonise(setup)
+}
+
+/// Carbon in a section, in two dimensions, over a whole temperature cycle.
+///
+/// # Errors
+/// See [`carbonise_plane`].
+pub fn carbon_plane(setup: &PlaneSetup) -> Result<PlaneRun, Failure> {
+    carbonise_plane(setup)
 }
 
 /// The whole chain: carbon, reheats, quench, transformation, temper.

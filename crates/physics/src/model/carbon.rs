@@ -29,10 +29,10 @@
 //! graphite does not form; substitutional atoms do not move; the alloy acts through its effect on
 //! carbon activity only (see [`fit::Law::Alloy`]).
 
-mod body;
-mod fit;
-mod legs;
-mod outcome;
+pub(crate) mod body;
+pub(crate) mod fit;
+pub(crate) mod legs;
+pub(crate) mod outcome;
 #[cfg(test)]
 mod tests;
 

@@ -1,6 +1,7 @@
 //! Models: laws assembled into equations.
 
 pub mod carbon;
+pub mod carbon_plane;
 
 pub mod chain;
 pub mod jominy;

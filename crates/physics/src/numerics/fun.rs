@@ -138,6 +138,13 @@ pub fn atan(x: f64) -> f64 {
     libm::atan(x)
 }
 
+/// Angle of the point (`x`, `y`) from the x axis, in radians, −π to π.
+#[inline]
+#[must_use]
+pub fn atan2(y: f64, x: f64) -> f64 {
+    libm::atan2(y, x)
+}
+
 /// Hyperbolic sine.
 #[inline]
 #[must_use]

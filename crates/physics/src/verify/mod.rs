@@ -1,6 +1,7 @@
 //! The accuracy table: published or exact values beside ours, with residual and tolerance.
 
 pub mod carbon;
+pub mod carbon_plane;
 pub mod chain;
 pub mod equilibrium;
 pub mod hardenability;
@@ -61,6 +62,7 @@ impl Row {
 pub fn rows() -> Vec<Row> {
     [
         carbon::rows(),
+        carbon_plane::rows(),
         equilibrium::rows(),
         laws::rows(),
         hardenability::rows(),

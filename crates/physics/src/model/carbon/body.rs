@@ -59,7 +59,7 @@ pub(crate) struct Solved {
 /// One step's error estimate over the tolerance. The estimate is that of the third-order answer,
 /// the step is of fourth order, and early errors are smoothed away: with 1, steps add a tenth of
 /// the tolerance to the true error (`true_error_stays_within_the_tolerance`).
-const STEP_SHARE: f64 = 1.0;
+pub(crate) const STEP_SHARE: f64 = 1.0;
 /// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
 /// error of the mesh is about `0.03 (gap/length)²` of the step.
 const GAP_PER_ROOT: f64 = 3.2;
@@ -67,10 +67,10 @@ const GAP_PER_ROOT: f64 = 3.2;
 const REACH: f64 = 2.5;
 
 /// Half the width of the rounded corner at saturation, in tolerances.
-const BLEND: f64 = 2.0;
+pub(crate) const BLEND: f64 = 2.0;
 
 /// Integral of the fastest diffusivity over the hot legs, in m².
-fn spread_m2(problem: &Problem) -> f64 {
+pub(crate) fn spread_m2(problem: &Problem) -> f64 {
     let (_, high) = problem.range();
     let d = |t_k: f64| problem.factor * problem.law.d_m2_s(t_k, high);
     problem
@@ -88,7 +88,7 @@ pub(crate) fn moves(leg: &Leg) -> bool {
 
 impl Problem {
     /// Least and most matrix carbon that can occur.
-    fn range(&self) -> (f64, f64) {
+    pub(crate) fn range(&self) -> (f64, f64) {
         let (mut low, mut high) = (self.core_y, self.core_y);
         let mut take = |y: f64| {
             low = low.min(y);
@@ -125,7 +125,39 @@ impl Problem {
         self.limits.map_or(self.core_y, |limits| limits.pack(t_k))
     }
 
-    fn grading(&self) -> Grading {
+    /// What holds at a time of a leg; D is fitted on a range of site fractions.
+    pub(crate) fn conditions(
+        &self,
+        basis: &Basis,
+        fit_range: (f64, f64),
+        leg: &Leg,
+        t_s: f64,
+    ) -> Conditions {
+        let t_k = leg.temperature_k(t_s);
+        Conditions {
+            at_s: t_s,
+            d: self.law.fit(basis, t_k, self.factor, fit_range),
+            limit: self
+                .limits
+                .map_or(f64::INFINITY, |limits| limits.matrix(t_k)),
+            blend: BLEND * self.tolerance_y,
+            beta: leg.beta_m_s(t_s),
+            potential: match self.supply {
+                Supply::Fed { potential_y } => self.capped(t_k, potential_y),
+                Supply::Pack => self.capped(t_k, self.pack_y(t_k)),
+                Supply::Held { .. } | Supply::Sealed => 0.0,
+            },
+        }
+    }
+
+    /// Range on which D is fitted: what can occur, and a little more for stages between steps.
+    pub(crate) fn fit_range(&self) -> (f64, f64) {
+        let (low, high) = self.range();
+        let margin = 0.02 * (high - low) + 1e-6;
+        ((low - margin).max(0.0), high + margin)
+    }
+
+    pub(crate) fn grading(&self) -> Grading {
         if let Some(grading) = self.grading {
             return grading;
         }
@@ -146,20 +178,20 @@ impl Problem {
 
 /// What holds at one time.
 #[derive(Clone, Copy, Debug)]
-struct Conditions {
-    at_s: f64,
-    d: Polynomial,
-    limit: f64,
+pub(crate) struct Conditions {
+    pub at_s: f64,
+    pub d: Polynomial,
+    pub limit: f64,
     /// Half the width over which the matrix comes to the limit.
-    blend: f64,
-    beta: f64,
-    potential: f64,
+    pub blend: f64,
+    pub beta: f64,
+    pub potential: f64,
 }
 
 impl Conditions {
     /// Matrix carbon of a total, and its derivative.
     #[inline]
-    fn matrix(&self, y: f64) -> (f64, f64) {
+    pub(crate) fn matrix(&self, y: f64) -> (f64, f64) {
         rounded_min(y, self.limit, self.blend)
     }
 }
@@ -219,8 +251,7 @@ impl<'a> Body<'a> {
         let mut mass = mesh.volume_m.clone();
         mass.push(1.0);
         let bounds = problem.range();
-        let margin = 0.02 * (bounds.1 - bounds.0) + 1e-6;
-        let fit_range = ((bounds.0 - margin).max(0.0), bounds.1 + margin);
+        let fit_range = problem.fit_range();
         let leg = Leg {
             start_s: 0.0,
             end_s: 0.0,
@@ -290,20 +321,9 @@ impl<'a> Body<'a> {
         if self.now.at_s == t_s || (self.leg.steady() && !self.now.at_s.is_nan()) {
             return;
         }
-        let p = self.problem;
-        let t_k = self.leg.temperature_k(t_s);
-        self.now = Conditions {
-            at_s: t_s,
-            d: p.law.fit(&self.basis, t_k, p.factor, self.fit_range),
-            limit: p.limits.map_or(f64::INFINITY, |limits| limits.matrix(t_k)),
-            blend: BLEND * p.tolerance_y,
-            beta: self.leg.beta_m_s(t_s),
-            potential: match p.supply {
-                Supply::Fed { potential_y } => p.capped(t_k, potential_y),
-                Supply::Pack => p.capped(t_k, p.pack_y(t_k)),
-                Supply::Held { .. } | Supply::Sealed => 0.0,
-            },
-        };
+        self.now = self
+            .problem
+            .conditions(&self.basis, self.fit_range, &self.leg, t_s);
     }
 
     /// Net inflow of each node and, last, of the body.
@@ -553,4 +573,4 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
 }
 
 /// First step over the diffusion time of the first gap.
-const FIRST_STEP: f64 = 0.3;
+pub(crate) const FIRST_STEP: f64 = 0.3;

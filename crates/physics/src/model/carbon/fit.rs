@@ -20,7 +20,6 @@ pub(crate) enum Law {
         taken: f64,
     },
     /// One value, for comparison with closed solutions.
-    #[cfg(test)]
     Constant {
         d_m2_s: f64,
     },
@@ -36,7 +35,6 @@ impl Law {
                 agren_m2_s(t_k, y) * thermodynamic_factor(t_k, y / taken)
                     / thermodynamic_factor(t_k, y)
             }
-            #[cfg(test)]
             Self::Constant { d_m2_s } => d_m2_s,
         }
     }

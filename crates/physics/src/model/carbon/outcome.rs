@@ -26,16 +26,16 @@ const TOLERANCE_WT_PCT: (f64, f64) = (1e-7, 0.1);
 const FACTOR: (f64, f64) = (1e-2, 1e2);
 /// Iron per volume of steel on which uptakes are based, in kg/m³: steel's density at room
 /// temperature, common practice. The frame of the unknown is fixed to the substitutional atoms.
-const IRON_KG_M3: f64 = 7850.0;
+pub(crate) const IRON_KG_M3: f64 = 7850.0;
 /// Share of the whole movement that may be neglected in silence.
 const NEGLIGIBLE: f64 = 0.01;
 
-fn refuse(what: String) -> Failure {
+pub(crate) fn refuse(what: String) -> Failure {
     Failure::Setup { what }
 }
 
 /// Checks a setup and turns it into bare numbers.
-pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
+pub(crate) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
     let core = setup.composition.wt_pct(Element::C);
     carbon("core carbon", core)?;
     let supply = match setup.surface {
@@ -153,7 +153,12 @@ fn carbon(name: &str, wt_pct: f64) -> Result<(), Failure> {
     between(name, wt_pct, (0.0, MOST_CARBON_WT_PCT), "wt%")
 }
 
-fn between(name: &str, value: f64, (low, high): (f64, f64), unit: &str) -> Result<(), Failure> {
+pub(crate) fn between(
+    name: &str,
+    value: f64,
+    (low, high): (f64, f64),
+    unit: &str,
+) -> Result<(), Failure> {
     if value >= low && value <= high {
         return Ok(());
     }
@@ -186,15 +191,19 @@ pub(super) fn run(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Ca
         balance_error,
         steps: solved.counts.steps,
         refused: solved.counts.refused,
-        remarks: remarks(setup, problem, solved),
+        remarks: remarks(
+            setup,
+            problem,
+            solved.y.iter().fold(0.0_f64, |m, y| m.max(*y)),
+        ),
         sources: sources(setup),
     }
 }
 
-fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remark> {
+/// Notes about validity; `most_y` is the greatest total carbon of the run.
+pub(crate) fn remarks(setup: &CarbonSetup, problem: &Problem, most_y: f64) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let moving = || problem.legs.iter().filter(|leg| moves(leg));
-    let most_y = solved.y.iter().fold(0.0_f64, |m, y| m.max(*y));
     let hottest_k = moving().fold(0.0_f64, |m, leg| m.max(leg.from_k).max(leg.to_k));
     let d = |t_k: f64| problem.law.d_m2_s(t_k.max(300.0), most_y);
     let done: f64 = moving().map(|leg| leg.integral(d)).sum();
@@ -250,7 +259,7 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
     remarks
 }
 
-fn sources(setup: &CarbonSetup) -> Vec<SourceKey> {
+pub(crate) fn sources(setup: &CarbonSetup) -> Vec<SourceKey> {
     let mut sources = vec![match setup.diffusivity {
         DiffusivityModel::Tibbetts1980 => "tibbetts-1980",
         DiffusivityModel::Agren1986 | DiffusivityModel::Alloy => "agren-1986",
