@@ -151,9 +151,27 @@ impl<'s> Bench<'s> {
             }
         }
         let nearer_above = low > 0 && hardness(low - 1)?.abs() <= hardness(low)?.abs();
-        let best = if nearer_above { low - 1 } else { low };
+        let mut best = if nearer_above { low - 1 } else { low };
+        // A hotter temper than the trade's gives wear away: it is taken only where the note's
+        // greatest hardness would be near.
+        let room = self
+            .demand
+            .surface
+            .and_then(|s| s.max)
+            .map_or(0.0, |max| (max - target).to_hv());
+        while ladder[best] > self.usual_most_temper() && hardness(best - 1)? < 0.5 * room {
+            best -= 1;
+        }
         recipe.temper = self.temper(ladder[best]);
         Ok(())
+    }
+
+    /// The hottest temper that case-hardened work usually gets. [trade-practice]
+    fn usual_most_temper(&self) -> Temperature {
+        match self.spec.units {
+            UnitSystem::Inch => Temperature::from_f(400.0),
+            UnitSystem::Metric => Temperature::from_c(200.0),
+        }
     }
 
     /// Tempers in the job's round units, from the least that is worth it to the most that a case
