@@ -159,7 +159,7 @@ pub(crate) enum WorldTrouble {
     },
     /// Something of somebody else's stands where we would write.
     #[error(
-        "{path} is there already and was not made by this command; nothing was written. \
+        "{path} is there already and is not as this command left it; nothing was written. \
              Name another folder, or move it away"
     )]
     Foreign {

@@ -1,6 +1,7 @@
 //! The engine through its public face: against profiles made by independent means, and over
 //! random setups.
 
+use casewright_physics::numerics::fun;
 use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
@@ -365,7 +366,7 @@ mod random {
 
     fn shape() -> impl Strategy<Value = Shape> {
         // From 1 µm to 10 m.
-        let size = (-6.0..1.0_f64).prop_map(|e| Length::from_m(10.0_f64.powf(e)));
+        let size = (-6.0..1.0_f64).prop_map(|e| Length::from_m(fun::pow(10.0, e)));
         (size, 0..4_u8, 0.01..0.99_f64).prop_map(|(size, kind, share)| match kind {
             0 => Shape::Plate {
                 half_thickness: size,
@@ -388,7 +389,7 @@ mod random {
             0.0..100.0_f64,
         )
             .prop_map(|(kind, carbon, beta, from_c, more)| {
-                let coefficient = TransferCoefficient::from_m_s(10.0_f64.powf(beta));
+                let coefficient = TransferCoefficient::from_m_s(fun::pow(10.0, beta));
                 let begins = Temperature::from_c(from_c);
                 match kind {
                     0 => Surface::Fixed { carbon: w(carbon) },
@@ -451,7 +452,7 @@ mod random {
                 diffusivity_factor: 1.0,
                 surface,
                 cycle,
-                tolerance: w(10.0_f64.powf(tolerance)),
+                tolerance: w(fun::pow(10.0, tolerance)),
             };
             let run = simulate::carbon(&setup).expect("a valid setup settles");
             prop_assert!(run.carbon_wt_pct.iter().all(|c| c.is_finite()));

@@ -2,7 +2,7 @@
 //! chain, its quantiles and the main cause of the spread.
 
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_physics::numerics::quasi;
+use casewright_physics::numerics::{fun, quasi};
 use casewright_terms::{Composition, Element, TemperatureStep, WeightPercent};
 use rayon::prelude::*;
 
@@ -74,7 +74,7 @@ pub fn departures(
         .map(|index| {
             let point = sequence.point(index);
             let z = |i: usize| normal(point[i]) / Z_95;
-            let factor = |i: usize, ninety: f64| ninety.powf(z(i));
+            let factor = |i: usize, ninety: f64| fun::exp(z(i) * fun::ln(ninety));
             Departure {
                 furnace: TemperatureStep::from_k(furnace * z(0)),
                 diffusivity: factor(1, ninety::DIFFUSIVITY),
@@ -200,11 +200,11 @@ pub fn shares(departures: &[Departure], values: &[(usize, f64)]) -> Vec<(String,
 fn coordinate(departure: &Departure, doubt: usize) -> f64 {
     match doubt {
         0 => departure.furnace.to_k(),
-        1 => departure.diffusivity.ln(),
-        2 => departure.transfer.ln(),
-        3 => departure.bed.ln(),
-        4 => departure.severity.ln(),
-        5 => departure.kinetics.ln(),
+        1 => fun::ln(departure.diffusivity),
+        2 => fun::ln(departure.transfer),
+        3 => fun::ln(departure.bed),
+        4 => fun::ln(departure.severity),
+        5 => fun::ln(departure.kinetics),
         6 => departure.hardness,
         7 => departure.grain,
         8 => departure.oven.to_k(),
@@ -260,7 +260,7 @@ mod tests {
         let values: Vec<(usize, f64)> = departures
             .iter()
             .enumerate()
-            .map(|(i, d)| (i, 2.0 * d.transfer.ln()))
+            .map(|(i, d)| (i, 2.0 * fun::ln(d.transfer)))
             .collect();
         let shares = shares(&departures, &values);
         assert_eq!(shares[0].0, "compound and its transfer of carbon");

@@ -5,8 +5,8 @@ use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::model::{chain, pack_heat};
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
 use casewright_physics::setup::{
-    Austenitise, CarbonSetup, ChainSetup, Cooling, DiffusivityModel, PackHeatSetup, Shape, Surface,
-    Temper,
+    Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
+    Surface, Temper,
 };
 use casewright_physics::simulate;
 use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
@@ -126,9 +126,21 @@ impl Recipe<'_> {
     /// What physics could not do.
     pub fn simulate(&self, matter: &Matter, departure: &Departure) -> Result<Simulated, Failure> {
         let heat = self.heat(departure)?;
-        let setup = self.chain_setup(matter, departure, &heat);
-        let chain = simulate::chain(&setup)?;
+        let chain = self.run(matter, departure, &heat)?;
         Ok(Simulated { heat, chain })
+    }
+
+    /// Carbon, hardening and temper for a heat-up that is known already.
+    ///
+    /// # Errors
+    /// What physics could not do.
+    pub fn run(
+        &self,
+        matter: &Matter,
+        departure: &Departure,
+        heat: &PackHeatRun,
+    ) -> Result<ChainRun, Failure> {
+        simulate::chain(&self.chain_setup(matter, departure, heat))
     }
 
     /// Only the box.
@@ -136,21 +148,20 @@ impl Recipe<'_> {
     /// # Errors
     /// What physics could not do.
     pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
-        let planned =
-            pack_heat::heat_pack(&self.heat_setup(1.0, TemperatureStep::ZERO, self.soak))?;
-        if *departure == Departure::NONE {
-            return Ok(planned);
-        }
+        let heat = |bed: f64, offset: TemperatureStep, soak: Span| {
+            pack_heat::heat_pack(&self.heat_setup(bed, offset, soak))
+        };
         // With a couple in the pack the soak is counted from the real moment; without one the
         // furnace is switched off by the planned clock, however late the pack was.
-        let soak = if self.furnace.pack_couple {
-            self.soak
+        let by_the_clock = !self.furnace.pack_couple && *departure != Departure::NONE;
+        let soak = if by_the_clock {
+            let planned = heat(1.0, TemperatureStep::ZERO, self.soak)?.hot_after;
+            let hot = heat(departure.bed, departure.furnace, self.soak)?.hot_after;
+            (self.soak + planned - hot).max(Span::ZERO)
         } else {
-            let late = self.heat_setup(departure.bed, departure.furnace, self.soak);
-            let hot = pack_heat::heat_pack(&late)?.hot_after;
-            (self.soak + planned.hot_after - hot).max(Span::ZERO)
+            self.soak
         };
-        pack_heat::heat_pack(&self.heat_setup(departure.bed, departure.furnace, soak))
+        heat(departure.bed, departure.furnace, soak)
     }
 
     /// Hardens a carbon profile that is there already: for variants of the heat treatment after
@@ -258,5 +269,31 @@ impl Recipe<'_> {
         };
         let over = (self.temperature.to_f() - 1750.0).max(0.0);
         refined - over / 25.0
+    }
+}
+
+/// A heat-up computed for one soak, made to last for another: the flat piece in which the soak
+/// ends is lengthened or shortened. Where it is too short for that, it shrinks to nothing and the
+/// rest of the difference is left out; the chosen way is computed anew anyway.
+pub(crate) fn stretched(heat: &PackHeatRun, from: Span, to: Span) -> PackHeatRun {
+    let by = to - from;
+    let stretch = |cycle: &Cycle| {
+        let mut pieces = cycle.pieces.clone();
+        let mut end = Span::ZERO;
+        for piece in &mut pieces {
+            end = end + piece.duration;
+            if end >= heat.soak_ends {
+                piece.duration = (piece.duration + by).max(Span::ZERO);
+                break;
+            }
+        }
+        Cycle { pieces }
+    };
+    PackHeatRun {
+        furnace: stretch(&heat.furnace),
+        part: stretch(&heat.part),
+        soak_ends: heat.soak_ends + by,
+        ends: heat.ends + by,
+        ..heat.clone()
     }
 }

@@ -1,5 +1,10 @@
 //! Writes the made-up run sheets as PDF, A4 and Letter, to a folder: `sheet FOLDER`. Test data.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "an example at the rim: it writes its pages to look at"
+)]
+
 #[path = "../src/fixture.rs"]
 mod fixture;
 

@@ -65,8 +65,38 @@ fn paths(tree: &Tree, file: &File, findings: &mut Vec<Finding>) {
                     format!("`{named}` does not exist"),
                 ));
             }
+            if module_file(tree, named) == Some(false) {
+                findings.push(Finding::new(
+                    &file.path,
+                    line,
+                    format!("`{named}` is no module"),
+                ));
+            }
         }
     }
+}
+
+/// What stands in backticks.
+fn ticked(text: &str) -> impl Iterator<Item = &str> {
+    text.split('`').skip(1).step_by(2)
+}
+
+/// Whether `physics::law::x` (or an item in it) is a file; `None` for a name that is no such path.
+fn module_file(tree: &Tree, name: &str) -> Option<bool> {
+    let (room, rest) = name.split_once("::")?;
+    if !matches!(room, "physics" | "plan" | "job" | "report") {
+        return None;
+    }
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | ':');
+    if !rest.chars().all(plain) {
+        return None;
+    }
+    let path = |rest: &str| format!("crates/{room}/src/{}", rest.replace("::", "/"));
+    let module = |rest: &str| {
+        tree.has(&format!("{}.rs", path(rest))) || tree.has(&format!("{}/mod.rs", path(rest)))
+    };
+    let above = rest.rsplit_once("::").map(|(above, _)| above);
+    Some(module(rest) || above.is_none_or(module))
 }
 
 /// A page of theory names the file that computes it.
@@ -77,6 +107,7 @@ fn theory(tree: &Tree, findings: &mut Vec<Finding>) {
             && !page.path.ends_with("/README.md")
             && !page.text.contains("`crates/physics/src/")
             && !page.text.contains("`crates/plan/src/")
+            && !ticked(&page.text).any(|name| module_file(tree, name) == Some(true))
         {
             findings.push(Finding::new(
                 &page.path,
@@ -113,6 +144,23 @@ mod tests {
             found(&[CRATE, (MAP, "`crates/a` `crates/gone/src/x.rs`")]).len(),
             1
         );
+        let code = ("crates/physics/src/law/x.rs", "");
+        for named in [
+            "`physics::law::x`",
+            "`physics::law::x::speed`",
+            "`crates/physics/src/law/x.rs`",
+        ] {
+            let page = ("docs/theory/x.md", named);
+            assert!(
+                found(&[CRATE, (MAP, "`crates/a`"), code, page]).is_empty(),
+                "{named}"
+            );
+        }
+        let gone = (
+            "docs/theory/x.md",
+            "`physics::law::x` `physics::law::gone::f`",
+        );
+        assert_eq!(found(&[CRATE, (MAP, "`crates/a`"), code, gone]).len(), 1);
         let page = ("docs/theory/x.md", "no module");
         assert_eq!(found(&[CRATE, (MAP, "`crates/a`"), page]).len(), 1);
     }

@@ -19,8 +19,31 @@ use crate::world;
 /// Lines of the table for a person where the setup names no depths.
 const LINES_SHOWN: usize = 25;
 
+/// A setup to begin with; the help shows it, and a test reads it.
+const EXAMPLE: &str = r#"A setup, with every kind of surface:
+
+  output_depth_mm = [0.0, 0.5, 1.0]     # optional
+  tolerance_wt_pct = 1e-4               # optional
+  [steel]
+  composition_wt_pct = { C = 0.18 }     # or grade = "8620"
+  [shape]
+  kind = "plate"                        # cylinder, sphere: radius_mm
+  half_thickness_mm = 10.0              # tube: inner_radius_mm, outer_radius_mm
+  [carbon]
+  diffusivity = "agren-1986"            # tibbetts-1980, alloy
+  surface = { kind = "fixed", carbon_wt_pct = 1.20 }
+  # surface = { kind = "transfer", potential_wt_pct = 1.10, coefficient_m_s = 1.5e-7, above_c = 800.0 }
+  # surface = { kind = "pack", coefficient_m_s = 1.0e-7, begins_c = 700.0, full_c = 760.0 }
+  # surface = { kind = "sealed" }
+  [[cycle]]                             # linear pieces, in order; the first starts at 25 °C
+  from_c = 927.0                        # if from_c is not given, later ones where the last ended
+  to_c = 927.0
+  hours = 8.0
+"#;
+
 /// Options of `simulate`.
 #[derive(Debug, Args)]
+#[command(after_long_help = EXAMPLE)]
 pub(crate) struct Options {
     /// The setup: steel, shape, surface and cycle.
     #[arg(value_name = "SETUP.toml")]
@@ -106,4 +129,27 @@ fn told(run: &CarbonRun, depth_mm: &[f64], carbon_wt_pct: &[f64], all: bool) -> 
         out.push_str(&hanging("Sources: ", &run.sources.join(", ")));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_setup_in_the_help_is_one() {
+        let text = EXAMPLE.split_once("\n\n").expect("a blank line").1;
+        let live = text
+            .lines()
+            .filter(|line| line.trim_start().starts_with("surface"));
+        let first = live.clone().next().expect("a surface");
+        assert_eq!(live.count(), 1, "one surface is in force");
+        setup_file::read("help", text, &job::grade).expect("the example is read");
+        for other in text
+            .lines()
+            .filter_map(|line| line.trim_start().strip_prefix("# surface"))
+        {
+            let text = text.replacen(first, &format!("surface{other}"), 1);
+            setup_file::read("help", &text, &job::grade).expect("the other surface is read");
+        }
+    }
 }

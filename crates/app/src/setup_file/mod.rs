@@ -125,8 +125,22 @@ fn whole<'t>(
     let shape = shape(walk, root);
     let carbon = carbon(walk, root, notes);
     let cycle = cycle(walk, root);
-    let tolerance = walk.number_if_given(root, "tolerance_wt_pct", &TOLERANCE_WT_PCT);
-    let depths = depths(walk, root, shape);
+    // What follows `[carbon]` without a head of its own belongs to it, as TOML has it; both places
+    // are taken, because both are written.
+    let asked = |key: &str| match root.body.get("carbon").map(|carbon| carbon.get_ref()) {
+        Some(DeValue::Table(body)) if body.get(key).is_some() => Table {
+            name: "carbon",
+            span: (0, 0),
+            body,
+        },
+        _ => root,
+    };
+    let tolerance = walk.number_if_given(
+        asked("tolerance_wt_pct"),
+        "tolerance_wt_pct",
+        &TOLERANCE_WT_PCT,
+    );
+    let depths = depths(walk, asked("output_depth_mm"), shape);
     let (diffusivity, surface) = carbon?;
     Some(SetupFile {
         carbon: CarbonSetup {
@@ -353,7 +367,15 @@ fn carbon<'t>(
     notes: &mut Vec<Diag>,
 ) -> Option<(DiffusivityModel, Surface)> {
     let table = walk.table(root, "carbon", "A table `[carbon]` with `surface`.")?;
-    walk.only(table, &["diffusivity", "surface"]);
+    walk.only(
+        table,
+        &[
+            "diffusivity",
+            "surface",
+            "output_depth_mm",
+            "tolerance_wt_pct",
+        ],
+    );
     let diffusivity = if table.body.get("diffusivity").is_some() {
         walk.word(
             table,
@@ -515,8 +537,8 @@ fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
     (ramps.len() == pieces.len()).then_some(Cycle { pieces: ramps })
 }
 
-fn depths<'t>(walk: &mut Walk<'t>, root: Table<'t>, shape: Option<Shape>) -> Option<Vec<f64>> {
-    let value = root.body.get("output_depth_mm")?;
+fn depths<'t>(walk: &mut Walk<'t>, asked: Table<'t>, shape: Option<Shape>) -> Option<Vec<f64>> {
+    let value = asked.body.get("output_depth_mm")?;
     let DeValue::Array(list) = value.get_ref() else {
         walk.wrong_kind(
             "output_depth_mm",

@@ -48,6 +48,17 @@ fn changed(from: &str, to: &str) -> Result<SetupFile, Vec<&'static str>> {
 }
 
 #[test]
+fn depths_and_tolerance_may_follow_the_surface() {
+    let setup = changed(
+        "above_c = 800.0 }",
+        "above_c = 800.0 }\noutput_depth_mm = [0.0, 1.0]\ntolerance_wt_pct = 1e-3",
+    );
+    let setup = setup.unwrap();
+    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 1.0]));
+    assert!((setup.carbon.tolerance.to_wt_pct() - 1e-3).abs() < 1e-15);
+}
+
+#[test]
 fn a_whole_setup_is_read() {
     let setup = check(WHOLE).unwrap();
     assert_eq!(setup.output_depth_mm, Some(vec![0.0, 0.5, 1.0]));
@@ -164,6 +175,20 @@ fn each_fault_is_named() {
         let codes = changed(from, to).expect_err(to);
         assert!(codes.contains(&code), "{to}: {codes:?}");
     }
+}
+
+#[test]
+fn a_value_in_the_other_unit_is_converted_in_the_hint_and_not_called_missing() {
+    let text = WHOLE
+        .replace("half_thickness_mm = 10", "half_thickness_in = 0.4")
+        .replace("to_c = 25", "to_f = 77");
+    let diags = read("s.toml", &text, &no_grades).unwrap_err();
+    let hints: Vec<&str> = diags.iter().map(|diag| diag.accepted.as_str()).collect();
+    assert_eq!(
+        hints,
+        ["Write `half_thickness_mm = 10.16`.", "Write `to_c = 25`."],
+        "{diags:?}"
+    );
 }
 
 #[test]

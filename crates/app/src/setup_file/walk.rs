@@ -5,7 +5,8 @@
 
 use std::ops::{Range, RangeInclusive};
 
-use casewright_terms::{Diag, Place};
+use casewright_terms::quantity::format_trimmed;
+use casewright_terms::{Diag, Length, Place, Temperature};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -46,14 +47,17 @@ impl<'t> Walk<'t> {
 
     /// Complains about every key that is not in the list, with the likely one.
     pub(super) fn only(&mut self, table: Table<'t>, known: &[&str]) {
-        for (key, _) in table.body {
+        for (key, value) in table.body {
             let written: &str = key.get_ref();
             if known.contains(&written) {
                 continue;
             }
             let accepted = match near(written, known) {
                 Some(meant) if stem(meant) == stem(written) => {
-                    format!("Convert the value and write `{meant}`.")
+                    match converted(written, meant, value.get_ref()) {
+                        Some(value) => format!("Write `{meant} = {value}`."),
+                        None => format!("Convert the value and write `{meant}`."),
+                    }
                 }
                 Some(meant) => format!("Did you mean `{meant}`?"),
                 None => format!("Known here: {}.", listed(known)),
@@ -96,7 +100,14 @@ impl<'t> Walk<'t> {
         why: &str,
     ) -> Option<&'t Spanned<DeValue<'t>>> {
         let value = table.body.get(key);
-        if value.is_none() {
+        // The same name with another unit is complained about as an unknown key.
+        let in_other_unit = || {
+            table
+                .body
+                .iter()
+                .any(|(written, _)| stem(written.get_ref()) == stem(key) && stem(key) != key)
+        };
+        if value.is_none() && !in_other_unit() {
             let place = if table.name.is_empty() {
                 String::new()
             } else {
@@ -245,6 +256,26 @@ pub(super) fn listed(known: &[&str]) -> String {
         .map(|word| format!("`{word}`"))
         .collect::<Vec<_>>()
         .join(", ")
+}
+
+/// The value under the known name, for the two units that people write out of habit.
+fn converted(written: &str, meant: &str, value: &DeValue<'_>) -> Option<String> {
+    let number = match value {
+        DeValue::Float(float) => float.as_str().parse::<f64>().ok()?,
+        DeValue::Integer(integer) => integer_value(integer)?,
+        _ => return None,
+    };
+    if !number.is_finite() {
+        return None;
+    }
+    let ends = |inch: &str, metric: &str| written.ends_with(inch) && meant.ends_with(metric);
+    if ends("_in", "_mm") || ends("_inch", "_mm") {
+        (number.abs() < 1e6).then(|| format_trimmed(Length::from_in(number).to_mm(), 4))
+    } else if ends("_f", "_c") && number.abs() < 1e6 {
+        Some(format_trimmed(Temperature::from_f(number).to_c(), 1))
+    } else {
+        None
+    }
 }
 
 /// The name without its unit, for names that carry one.

@@ -155,13 +155,13 @@ fn the_sheet_is_a_pdf_on_either_paper_and_always_the_same() {
     let out = folder.join("a.pdf");
     let out = out.to_str().unwrap();
     for paper in ["a4", "letter"] {
-        let json = run(&["sheet", PAWL, "-o", out, "--paper", paper, "--json"])
+        let json = run(&["sheet", PIN, "-o", out, "--paper", paper, "--json"])
             .ended(0)
             .json();
         has(&json, &["verdict", "sheet", "bytes", "code"]);
         let first = std::fs::read(out).unwrap();
         assert!(first.starts_with(b"%PDF-"));
-        run(&["plan", PAWL, "--sheet", out, "--paper", paper]).ended(0);
+        run(&["plan", PIN, "--sheet", out, "--paper", paper]).ended(0);
         assert_eq!(std::fs::read(out).unwrap(), first, "{paper}");
     }
     let refusal = folder.join("refusal.pdf");

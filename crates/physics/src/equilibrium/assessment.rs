@@ -202,10 +202,10 @@ fn functions(
     let mut known: BTreeMap<String, Coefficients> = BTreeMap::new();
     for _ in 0..texts.len() {
         for (name, (text, _)) in texts {
-            if !known.contains_key(name) {
-                if let Ok(coefficients) = energy(text, &known) {
-                    known.insert(name.clone(), coefficients);
-                }
+            if !known.contains_key(name)
+                && let Ok(coefficients) = energy(text, &known)
+            {
+                known.insert(name.clone(), coefficients);
             }
         }
     }

@@ -10,7 +10,7 @@ use super::assessment::{assessment, powers, value};
 use super::component::{Amounts, validity};
 use super::energy::{Filled, Fractions, GAS_CONSTANT, Mobile};
 use super::solve::Search;
-use super::{EquilibriumFailure, Phase, PhaseSet, check_temperature};
+use super::{EquilibriumFailure, Phase, PhaseSet, check};
 use crate::numerics::fun::ln;
 use crate::numerics::root::brent;
 
@@ -33,12 +33,12 @@ impl AusteniteCarbon {
     /// Prepares a steel at a temperature; its own carbon does not matter.
     ///
     /// # Errors
-    /// The temperature lies outside the tables.
+    /// The temperature or the steel lies outside the tables.
     pub fn at(
         composition: &Composition,
         temperature: Temperature,
     ) -> Result<Valued<Self>, EquilibriumFailure> {
-        check_temperature(temperature)?;
+        check(composition, temperature)?;
         Ok(Valued {
             value: Self::new(&Amounts::of(composition), temperature.to_k()),
             remarks: validity(composition),
@@ -146,7 +146,7 @@ pub struct Saturation {
 /// Carbon of austenite in equilibrium with graphite (activity 1): the limit of charcoal.
 ///
 /// # Errors
-/// The temperature lies outside the tables.
+/// The temperature or the steel lies outside the tables.
 pub fn saturation_graphite(
     composition: &Composition,
     temperature: Temperature,
@@ -163,13 +163,13 @@ pub fn saturation_graphite(
 /// Carbon at which the first carbide of the set appears in austenite with the metals of the steel.
 ///
 /// # Errors
-/// The temperature lies outside the tables, or the set has no carbide.
+/// The temperature or the steel lies outside the tables, or the set has no carbide.
 pub fn saturation_carbide(
     composition: &Composition,
     temperature: Temperature,
     set: PhaseSet,
 ) -> Result<Valued<Saturation>, EquilibriumFailure> {
-    check_temperature(temperature)?;
+    check(composition, temperature)?;
     let set = set
         .with(Phase::Austenite)
         .without(Phase::Ferrite)

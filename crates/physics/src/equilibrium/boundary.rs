@@ -9,7 +9,7 @@ use casewright_terms::{Composition, Remark, Temperature, Valued, WeightPercent};
 use super::component::{Amounts, validity};
 use super::energy::Mobile;
 use super::solve::{Found, Search};
-use super::{EquilibriumFailure, Phase, PhaseSet};
+use super::{EquilibriumFailure, Phase, PhaseSet, check_composition};
 use crate::numerics::root::brent;
 
 /// What moves between the phases.
@@ -35,6 +35,7 @@ const STEP_K: f64 = 15.0;
 pub struct Boundaries {
     search: Search,
     remarks: Vec<Remark>,
+    sound: Result<(), EquilibriumFailure>,
 }
 
 impl Boundaries {
@@ -51,6 +52,7 @@ impl Boundaries {
         Self {
             search: Search::new(Amounts::of(composition), set, mobile),
             remarks: validity(composition),
+            sound: check_composition(composition),
         }
     }
 
@@ -96,6 +98,7 @@ impl Boundaries {
         &mut self,
         excess: impl Fn(&Found) -> f64,
     ) -> Result<Valued<Option<Temperature>>, EquilibriumFailure> {
+        self.sound.clone()?;
         let mut high = TOP_K;
         let mut value = None;
         if excess(&self.search.at(high)?) < 0.0 {

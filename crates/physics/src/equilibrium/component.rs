@@ -40,14 +40,6 @@ const LEAST_CARBON_WT_PCT: f64 = 1e-7;
 pub(super) struct Alloying(pub(super) u8);
 
 impl Alloying {
-    pub(super) fn has(self, name: &str) -> bool {
-        name == "Fe"
-            || SUBSTITUTIONAL
-                .iter()
-                .enumerate()
-                .any(|(bit, element)| element.symbol() == name && self.0 >> bit & 1 == 1)
-    }
-
     /// Names of the components in the order of every vector of components: iron first, carbon
     /// last.
     pub(super) fn components(self) -> impl Iterator<Item = &'static str> {
@@ -134,6 +126,22 @@ impl Amounts {
             .map(|(name, x)| x / rest * molar_mass_g(name))
             .sum()
     }
+}
+
+/// The content that is far outside every assessment, where there is one: the models are made for
+/// the iron-rich corner and may unmix or run away beyond it.
+pub(super) fn refused(composition: &Composition) -> Option<(Element, f64, f64)> {
+    [
+        (Element::C, 5.0),
+        (Element::Mn, 35.0),
+        (Element::Si, 8.0),
+        (Element::Cr, 35.0),
+        (Element::Ni, 40.0),
+        (Element::Mo, 12.0),
+    ]
+    .into_iter()
+    .map(|(element, limit)| (element, composition.wt_pct(element), limit))
+    .find(|(_, content, limit)| content > limit)
 }
 
 /// What lies outside the assessments, in words. The limits are those that the open database

@@ -12,8 +12,10 @@ use super::assessment::{Coefficients, Kind, Magnetism, Parameter, PhaseData, val
 use super::component::{Alloying, COMPONENTS};
 use crate::numerics::fun::ln;
 
-/// Most site fractions of a phase (M23C6 with all elements: 4 + 5).
-pub(super) const FRACTIONS: usize = 9;
+/// Room for the site fractions of a phase. M23C6 with all elements has most, 4 + 5; a power of two
+/// lets the compiler see that a masked index is inside.
+pub(super) const FRACTIONS: usize = 16;
+const MASK: u8 = FRACTIONS as u8 - 1;
 /// Most independent ones.
 pub(super) const VARIABLES: usize = 7;
 /// Longest monomial: two metals and a vacancy, times a difference to the third power.
@@ -27,8 +29,20 @@ pub(super) type Fractions = [f64; FRACTIONS];
 
 #[derive(Clone, Copy, Debug)]
 struct Monomial {
-    degree: usize,
-    index: [usize; DEGREE],
+    degree: u8,
+    index: [u8; DEGREE],
+}
+
+impl Monomial {
+    fn at(&self, place: usize) -> usize {
+        usize::from(self.index[place] & MASK)
+    }
+
+    fn factors(&self) -> impl DoubleEndedIterator<Item = usize> + '_ {
+        self.index[..usize::from(self.degree)]
+            .iter()
+            .map(|i| usize::from(i & MASK))
+    }
 }
 
 /// A sum of monomials, each a weighted sum of parameters.
@@ -298,6 +312,9 @@ struct Full {
 impl Full {
     fn scale(&mut self, factor: f64) {
         self.value *= factor;
+        if factor == 1.0 {
+            return;
+        }
         for i in 0..FRACTIONS {
             self.gradient[i] *= factor;
             for j in 0..=i {
@@ -306,12 +323,9 @@ impl Full {
         }
     }
 
+    /// Adds to the second derivative by `i` and `j`, which are in rising order.
     fn add_second(&mut self, i: usize, j: usize, amount: f64) {
-        if i == j {
-            self.hessian[i][i] += 2.0 * amount;
-        } else {
-            self.hessian[i.max(j)][i.min(j)] += amount;
-        }
+        self.hessian[j][i] += if i == j { 2.0 * amount } else { amount };
     }
 }
 
@@ -328,60 +342,61 @@ impl Polynomial {
         self.monomials
             .iter()
             .zip(coefficients)
-            .map(|(m, c)| m.index[..m.degree].iter().fold(*c, |p, &i| p * y[i]))
+            .map(|(m, c)| m.factors().fold(*c, |p, i| p * y[i]))
             .sum()
     }
 
     fn add(&self, coefficients: &[f64], y: &Fractions, out: &mut Full) {
         for (monomial, &c) in self.monomials.iter().zip(coefficients) {
-            let index = &monomial.index;
             match monomial.degree {
                 1 => {
-                    out.value += c * y[index[0]];
-                    out.gradient[index[0]] += c;
+                    let i = monomial.at(0);
+                    out.value += c * y[i];
+                    out.gradient[i] += c;
                 }
                 2 => {
-                    let (i, j) = (index[0], index[1]);
+                    let (i, j) = (monomial.at(0), monomial.at(1));
                     out.value += c * y[i] * y[j];
                     out.gradient[i] += c * y[j];
                     out.gradient[j] += c * y[i];
                     out.add_second(i, j, c);
                 }
                 3 => {
-                    let (i, j, k) = (index[0], index[1], index[2]);
-                    out.value += c * y[i] * y[j] * y[k];
-                    out.gradient[i] += c * y[j] * y[k];
-                    out.gradient[j] += c * y[i] * y[k];
-                    out.gradient[k] += c * y[i] * y[j];
-                    out.add_second(i, j, c * y[k]);
-                    out.add_second(i, k, c * y[j]);
-                    out.add_second(j, k, c * y[i]);
+                    let (i, j, k) = (monomial.at(0), monomial.at(1), monomial.at(2));
+                    let (ci, cj, ck) = (c * y[i], c * y[j], c * y[k]);
+                    out.value += ci * y[j] * y[k];
+                    out.gradient[i] += cj * y[k];
+                    out.gradient[j] += ck * y[i];
+                    out.gradient[k] += ci * y[j];
+                    out.add_second(i, j, ck);
+                    out.add_second(i, k, cj);
+                    out.add_second(j, k, ci);
                 }
-                degree => add_long(&index[..degree], c, y, out),
+                _ => add_long(monomial, c, y, out),
             }
         }
     }
 }
 
 /// A monomial of four factors or more.
-fn add_long(index: &[usize], c: f64, y: &Fractions, out: &mut Full) {
-    let mut before = [1.0; DEGREE + 1];
+fn add_long(monomial: &Monomial, c: f64, y: &Fractions, out: &mut Full) {
     let mut after = [1.0; DEGREE + 1];
-    let degree = index.len();
-    for p in 0..degree {
-        before[p + 1] = before[p] * y[index[p]];
-    }
+    let degree = usize::from(monomial.degree).min(DEGREE);
     for p in (0..degree).rev() {
-        after[p] = after[p + 1] * y[index[p]];
+        after[p] = after[p + 1] * y[monomial.at(p)];
     }
-    out.value += c * before[degree];
+    out.value += c * after[0];
+    let mut before = c;
     for p in 0..degree {
-        out.gradient[index[p]] += c * before[p] * after[p + 1];
-        let mut between = c * before[p];
+        let i = monomial.at(p);
+        out.gradient[i] += before * after[p + 1];
+        let mut between = before;
         for q in p + 1..degree {
-            out.add_second(index[p], index[q], between * after[q + 1]);
-            between *= y[index[q]];
+            let j = monomial.at(q);
+            out.add_second(i, j, between * after[q + 1]);
+            between *= y[j];
         }
+        before *= y[i];
     }
 }
 
@@ -411,12 +426,12 @@ fn polynomial(
             let next = polynomial.monomials.len();
             let slot = *slots.entry(factors.clone()).or_insert(next);
             if slot == next {
-                let mut monomial = Monomial {
-                    degree: factors.len(),
-                    index: [0; DEGREE],
-                };
-                monomial.index[..factors.len()].copy_from_slice(&factors);
-                polynomial.monomials.push(monomial);
+                let mut index = [0; DEGREE];
+                for (place, factor) in index.iter_mut().zip(&factors) {
+                    *place = *factor as u8;
+                }
+                let degree = factors.len() as u8;
+                polynomial.monomials.push(Monomial { degree, index });
             }
             polynomial.terms.push((number, slot, weight));
         }
@@ -446,7 +461,7 @@ fn written_out(
                 })
                 .collect()
         }
-        // Ternary by composition: times y_a + (1 − y_a − y_b − y_c)/3, a being the order'th.
+        // [muggianu-1975] Ternary by composition: times y_a + (1 − y_a − y_b − y_c)/3, a being the order'th.
         [triple] if triple.len() == 3 && has_orders(parameter, data) => {
             let mut parts = vec![(product.clone(), 1.0 / 3.0)];
             for (place, &element) in triple.iter().enumerate() {

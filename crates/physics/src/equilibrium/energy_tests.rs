@@ -93,7 +93,8 @@ fn ternary_with_equal_orders_is_symmetric() {
             .position(|p| p.constituents[0] == ["Fe", "Mn", "Mo"] && p.order == order)
             .unwrap()
     };
-    let y = [0.9, 0.1, 0.8, 0.15, 0.05, 0.0, 0.0, 0.0, 0.0];
+    let mut y = [0.0; FRACTIONS];
+    y[..5].copy_from_slice(&[0.8, 0.15, 0.05, 0.9, 0.1]);
     let sum: f64 = (0..3)
         .map(|order| {
             template
@@ -103,11 +104,7 @@ fn ternary_with_equal_orders_is_symmetric() {
                 .filter(|(p, _, _)| *p == number(order))
                 .map(|&(_, m, weight)| {
                     let monomial = template.energy.monomials[m];
-                    weight
-                        * monomial.index[..monomial.degree]
-                            .iter()
-                            .map(|&i| y[i])
-                            .product::<f64>()
+                    weight * monomial.factors().map(|i| y[i]).product::<f64>()
                 })
                 .sum::<f64>()
         })

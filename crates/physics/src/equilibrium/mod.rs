@@ -9,9 +9,8 @@ mod austenite;
 mod boundary;
 mod component;
 mod energy;
+mod response;
 mod solve;
-#[cfg(test)]
-mod tests;
 
 use std::sync::OnceLock;
 
@@ -114,6 +113,19 @@ pub enum EquilibriumFailure {
         low: Temperature,
         /// Highest.
         high: Temperature,
+    },
+    /// An element is far outside the assessments.
+    #[error(
+        "{} is {wt_pct} %; the Gibbs energies are made for steels and hold up to {limit_wt_pct} %",
+        element.symbol()
+    )]
+    OutsideComposition {
+        /// Which.
+        element: Element,
+        /// How much.
+        wt_pct: f64,
+        /// The most that is computed at all.
+        limit_wt_pct: f64,
     },
     /// Neither austenite nor ferrite may appear.
     #[error("neither austenite nor ferrite may appear")]
@@ -244,7 +256,7 @@ fn search(
     set: PhaseSet,
     mobile: Mobile,
 ) -> Result<Valued<Equilibrium>, EquilibriumFailure> {
-    check_temperature(temperature)?;
+    check(composition, temperature)?;
     let mut search = Search::new(Amounts::of(composition), set, mobile);
     let found = search.at(temperature.to_k())?;
     Ok(Valued {
@@ -259,7 +271,8 @@ pub fn sources() -> &'static [SourceKey] {
     &assessment::assessment().sources
 }
 
-fn check_temperature(temperature: Temperature) -> Result<(), EquilibriumFailure> {
+fn check(composition: &Composition, temperature: Temperature) -> Result<(), EquilibriumFailure> {
+    check_composition(composition)?;
     let built = assessment::assessment();
     if (built.low_k..=built.high_k).contains(&temperature.to_k()) {
         return Ok(());
@@ -268,6 +281,16 @@ fn check_temperature(temperature: Temperature) -> Result<(), EquilibriumFailure>
         temperature,
         low: Temperature::from_k(built.low_k),
         high: Temperature::from_k(built.high_k),
+    })
+}
+
+fn check_composition(composition: &Composition) -> Result<(), EquilibriumFailure> {
+    component::refused(composition).map_or(Ok(()), |(element, wt_pct, limit_wt_pct)| {
+        Err(EquilibriumFailure::OutsideComposition {
+            element,
+            wt_pct,
+            limit_wt_pct,
+        })
     })
 }
 

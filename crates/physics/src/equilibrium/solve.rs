@@ -8,17 +8,18 @@
 
 use super::assessment::{assessment, powers, value};
 use super::component::{Amounts, COMPONENTS};
-use super::energy::{Expansion, Filled, Fractions, GAS_CONSTANT, Mobile, Template, VARIABLES};
+use super::energy::{Filled, Fractions, GAS_CONSTANT, Mobile, Template, VARIABLES};
+use super::response::{LEAST_FRACTION, Prepared, add_response, inverse, move_fractions, pull};
 use super::{EquilibriumFailure, Phase, PhaseSet};
-use crate::numerics::dense::{cholesky, cholesky_solve, gauss};
+use crate::numerics::dense::gauss;
 use crate::numerics::fun::exp;
 
 /// Elements plus phases: the size of the linear system.
-const SYSTEM: usize = COMPONENTS + PHASES;
+pub(super) const SYSTEM: usize = COMPONENTS + PHASES;
 pub(super) const PHASES: usize = Phase::ALL.len();
 
 /// Newton settles in 5 to 15 rounds from any start; this many is a failure.
-const ROUNDS: usize = 120;
+const ROUNDS: usize = 200;
 /// Rounds for a phase that is left out, at fixed potentials.
 const INNER_ROUNDS: usize = 40;
 /// Relative change of a site fraction (and change of an amount) below which a further round
@@ -30,8 +31,15 @@ const NEARLY: f64 = 1e-2;
 const GAIN_TO_ENTER: f64 = 1e-10;
 /// While the potentials are still moving, a phase must be this much better.
 const GAIN_TO_ENTER_EARLY: f64 = 3e-3;
-/// Site fractions are kept above this; it is far below what any certificate can state.
-const LEAST_FRACTION: f64 = 1e-25;
+/// Step of the way down from the top of the tables, in kelvin: small enough that the last answer is
+/// a good start, whatever phase comes.
+const STEP_DOWN_K: f64 = 20.0;
+/// ln of the factor on the first step after a phase comes back, each time.
+const SHORTER_LN: f64 = -2.0;
+/// A round may take this share of a phase's amount away at most, while there is much of it.
+const LARGEST_LOSS: f64 = 0.8;
+/// What counts as little of a phase, in moles of its atoms beside one of all.
+const LITTLE: f64 = 1e-3;
 
 /// One phase during the search.
 #[derive(Debug)]
@@ -45,6 +53,8 @@ struct Candidate {
     stable: bool,
     /// Rounds in a row that wanted the amount below zero.
     negative: u8,
+    /// How often it has entered.
+    entries: i32,
 }
 
 /// The search, with its memory of the last answer: neighbouring temperatures start from it.
@@ -58,6 +68,10 @@ pub(super) struct Search {
     allowed: PhaseSet,
     candidates: [Candidate; PHASES],
     graphite: f64,
+    /// Potentials of the last round over RT; not yet known at a cold start.
+    potential: Option<[f64; COMPONENTS]>,
+    /// Longest share of a Newton step the next round may take.
+    reach: f64,
     pub(super) t_k: f64,
     warm: bool,
 }
@@ -65,8 +79,6 @@ pub(super) struct Search {
 /// The answer in the search's own terms.
 #[derive(Clone, Debug)]
 pub(super) struct Found {
-    /// Potentials over RT, against the elements of the tables.
-    pub(super) potential: [f64; COMPONENTS],
     /// Atoms of each phase (all phases together hold one).
     pub(super) atoms: [f64; PHASES],
     /// Composition of each phase, mole fractions of the components; of phases left out, at their
@@ -79,15 +91,6 @@ pub(super) struct Found {
     pub(super) carbon_activity: f64,
 }
 
-/// A phase's expansion, prepared for elimination.
-struct Prepared {
-    value: f64,
-    content: [f64; COMPONENTS],
-    gradient: [f64; VARIABLES],
-    /// Inverse second derivatives.
-    inverse: [[f64; VARIABLES]; VARIABLES],
-}
-
 impl Search {
     pub(super) fn new(amounts: Amounts, allowed: PhaseSet, mobile: Mobile) -> Self {
         let candidates = Phase::ALL.map(|phase| Candidate {
@@ -97,6 +100,7 @@ impl Search {
             amount: 0.0,
             stable: false,
             negative: 0,
+            entries: 0,
         });
         let mut search = Self {
             amounts,
@@ -105,6 +109,8 @@ impl Search {
             allowed,
             candidates,
             graphite: 0.0,
+            potential: None,
+            reach: 1.0,
             t_k: 0.0,
             warm: false,
         };
@@ -149,11 +155,19 @@ impl Search {
     }
 
     fn search(&mut self) -> Result<Found, EquilibriumFailure> {
-        if self.warm {
-            if let Ok(found) = self.settle() {
-                return Ok(found);
-            }
+        if self.warm
+            && let Ok(found) = self.settle()
+        {
+            return Ok(found);
         }
+        if let Ok(found) = self.cold() {
+            return Ok(found);
+        }
+        self.follow_down()
+    }
+
+    /// From a single phase, at this temperature.
+    fn cold(&mut self) -> Result<Found, EquilibriumFailure> {
         let mut last = None;
         for first in [Phase::Austenite, Phase::Ferrite] {
             if !self.allowed.has(first) {
@@ -172,12 +186,32 @@ impl Search {
         Err(last.unwrap_or(EquilibriumFailure::NoMatrix))
     }
 
+    /// Down from where everything is dissolved, each temperature from the one before: slower, for
+    /// the rare steel whose many phases a cold start does not sort out.
+    fn follow_down(&mut self) -> Result<Found, EquilibriumFailure> {
+        let wanted_k = self.t_k;
+        let mut t_k = assessment().high_k;
+        self.fill(t_k);
+        let mut found = self.cold();
+        while t_k > wanted_k {
+            t_k = (t_k - STEP_DOWN_K).max(wanted_k);
+            self.fill(t_k);
+            found = match found {
+                Ok(_) => self.settle(),
+                Err(_) => self.cold(),
+            };
+        }
+        self.warm = found.is_ok();
+        found
+    }
+
     /// One phase of the overall composition; the others begin with the same metals.
     fn start_from(&mut self, first: Phase) {
         let count = self.amounts.alloying.count();
         let x = &self.amounts.mole_fraction;
         let carbon = x[count - 1];
         let metals = 1.0 - carbon;
+        self.potential = None;
         for (phase, candidate) in Phase::ALL.into_iter().zip(&mut self.candidates) {
             let Some(template) = candidate.template else {
                 candidate.stable = false;
@@ -212,6 +246,10 @@ impl Search {
     }
 
     fn settle(&mut self) -> Result<Found, EquilibriumFailure> {
+        self.reach = 1.0;
+        for candidate in &mut self.candidates {
+            candidate.entries = 0;
+        }
         let mut change = f64::INFINITY;
         for round in 0..ROUNDS {
             let (potential, now) = self.round()?;
@@ -272,20 +310,42 @@ impl Search {
             temperature_k: self.t_k,
             phases: stable.len(),
         })?;
+        let length = self.step_length(&stable, &prepared, &right[count..]);
+        self.reach = (2.0 * self.reach).min(1.0);
         let mut potential = [0.0; COMPONENTS];
         potential[..count].copy_from_slice(&right[..count]);
-        let mut change = 0.0_f64;
+        if let Some(old) = self.potential.filter(|_| length < 1.0) {
+            for (new, old) in potential.iter_mut().zip(old) {
+                *new = old + length * (*new - old);
+            }
+        }
+        self.potential = Some(potential);
+        let mut change = 1.0 - length;
         for (column, (&p, phase)) in stable.iter().zip(&prepared).enumerate() {
             let step = self.step(p, phase, &potential);
-            // Potentials do not feel a phase of no amount, and its contents follow them.
-            change = change
-                .max(step)
-                .max(self.change_amount(p, right[count + column]));
+            let amount = self.change_amount(p, length * right[count + column]);
+            change = change.max(step).max(amount);
         }
         if !change.is_finite() {
             return Err(self.not_settled(change));
         }
         Ok((potential, change))
+    }
+
+    /// How far a round may go: not so far that a phase of which there is much is used up, or that
+    /// one grows beyond all there is. A newcomer with much to gain would otherwise overshoot.
+    fn step_length(&self, stable: &[usize], prepared: &[Prepared], moves: &[f64]) -> f64 {
+        let mut length = self.reach;
+        for ((&p, phase), &by) in stable.iter().zip(prepared).zip(moves) {
+            let amount = self.candidates[p].amount;
+            let atoms: f64 = phase.content.iter().sum();
+            if by < 0.0 && amount * atoms > LITTLE {
+                length = length.min(LARGEST_LOSS * amount / -by);
+            } else if by > 0.0 {
+                length = length.min(1.0 / (by * atoms));
+            }
+        }
+        length
     }
 
     /// Expansion, content and inverse second derivatives of a phase at its present fractions.
@@ -329,6 +389,10 @@ impl Search {
 
     /// Changes an amount, and lets the phase leave when it keeps going below zero.
     fn change_amount(&mut self, p: usize, by: f64) -> f64 {
+        let others_matrix = [Phase::Austenite, Phase::Ferrite]
+            .into_iter()
+            .any(|phase| phase as usize != p && self.candidates[phase as usize].stable);
+        let matrix = p <= Phase::Ferrite as usize;
         let candidate = &mut self.candidates[p];
         let wanted = candidate.amount + by;
         if wanted >= 0.0 {
@@ -337,7 +401,9 @@ impl Search {
             return by.abs();
         }
         candidate.negative += 1;
-        if candidate.negative >= 2 || candidate.amount < 1e-9 {
+        // The last of austenite and ferrite stays: carbides alone cannot hold the steel's iron.
+        let may_leave = others_matrix || !matrix;
+        if may_leave && (candidate.negative >= 2 || candidate.amount < 1e-9) {
             candidate.stable = false;
             candidate.amount = 0.0;
             candidate.negative = 0;
@@ -351,7 +417,7 @@ impl Search {
     /// mole of its atoms. Phases that are plainly worse than `good_enough` are not refined.
     fn lacks(&mut self, potential: &[f64; COMPONENTS], good_enough: f64) -> [f64; PHASES] {
         let mut lack = [f64::INFINITY; PHASES];
-        for p in 0..PHASES {
+        for (p, lack) in lack.iter_mut().enumerate() {
             if self.candidates[p].stable || !self.allowed.has(Phase::ALL[p]) {
                 continue;
             }
@@ -364,7 +430,7 @@ impl Search {
                     .zip(potential)
                     .map(|(c, m)| c * m)
                     .sum();
-                lack[p] = (phase.value - bound) / atoms;
+                *lack = (phase.value - bound) / atoms;
                 let Some(template) = self.candidates[p].template else {
                     break;
                 };
@@ -376,10 +442,15 @@ impl Search {
                     .map(|(k, l)| pull[k] * phase.inverse[k][l] * pull[l])
                     .sum::<f64>()
                     / atoms;
-                if decrement < 1e-15 || lack[p] - 4.0 * decrement > good_enough + 0.01 {
+                if decrement < 1e-15 {
                     break;
                 }
-                self.step(p, &phase, potential);
+                let change = self.step(p, &phase, potential);
+                // Only near its best can a phase be called plainly worse: far from it, Newton's
+                // estimate of the gain is too small for site fractions that must grow.
+                if change < 0.3 && *lack - 4.0 * decrement > good_enough + 0.01 {
+                    break;
+                }
             }
         }
         lack
@@ -434,6 +505,9 @@ impl Search {
         candidate.stable = true;
         candidate.amount = 0.0;
         candidate.negative = 0;
+        // A phase that comes back was thrown out by too long a step: each time shorter.
+        self.reach = exp(SHORTER_LN * f64::from(candidate.entries));
+        candidate.entries += 1;
         Ok(())
     }
 
@@ -446,7 +520,6 @@ impl Search {
 
     fn found(&self, potential: &[f64; COMPONENTS], lack: [f64; PHASES], rounds: usize) -> Found {
         let mut found = Found {
-            potential: *potential,
             atoms: [0.0; PHASES],
             content: [[0.0; COMPONENTS]; PHASES],
             lack,
@@ -461,92 +534,4 @@ impl Search {
         }
         found
     }
-}
-
-/// Slope of the energy against given potentials, by each variable.
-fn pull(template: &Template, phase: &Prepared, potential: &[f64; COMPONENTS]) -> [f64; VARIABLES] {
-    let mut pull = [0.0; VARIABLES];
-    for (k, out) in pull.iter_mut().enumerate().take(template.variables.len()) {
-        let bound: f64 = template.content_slope[k]
-            .iter()
-            .zip(potential)
-            .map(|(s, m)| s * m)
-            .sum();
-        *out = bound - phase.gradient[k];
-    }
-    pull
-}
-
-/// Inverse of the second derivatives; of those of ideal mixing where the phase would unmix.
-fn inverse(
-    template: &Template,
-    expansion: &Expansion,
-    fractions: &Fractions,
-) -> [[f64; VARIABLES]; VARIABLES] {
-    let n = template.variables.len();
-    let mut factor = expansion.hessian;
-    if cholesky(&mut factor, n).is_err() {
-        factor = template.ideal_hessian(fractions);
-        // Ideal mixing is convex: this cannot fail for fractions between 0 and 1.
-        let positive = cholesky(&mut factor, n).is_ok();
-        debug_assert!(positive, "ideal mixing is convex, at {fractions:?}");
-    }
-    let mut inverse = [[0.0; VARIABLES]; VARIABLES];
-    for (k, column) in inverse.iter_mut().enumerate().take(n) {
-        column[k] = 1.0;
-        cholesky_solve(&factor, n, column);
-    }
-    inverse
-}
-
-/// Adds what a phase's contents give when the potentials change.
-fn add_response(
-    template: &Template,
-    phase: &Prepared,
-    amount: f64,
-    count: usize,
-    matrix: &mut [[f64; SYSTEM]; SYSTEM],
-    right: &mut [f64; SYSTEM],
-) {
-    let n = template.variables.len();
-    for k in 0..n {
-        // Change of all variables' contents with the pull on variable k.
-        let mut response = [0.0; COMPONENTS];
-        for l in 0..n {
-            let weight = amount * phase.inverse[k][l];
-            for (r, slope) in response.iter_mut().zip(&template.content_slope[l]) {
-                *r += weight * slope;
-            }
-        }
-        for a in 0..count {
-            right[a] += response[a] * phase.gradient[k];
-            for b in 0..count {
-                matrix[a][b] += response[a] * template.content_slope[k][b];
-            }
-        }
-    }
-}
-
-/// Applies moves to site fractions: as they are where small, as a factor where large, so that
-/// none leaves 0 to 1. The largest relative change comes back.
-fn move_fractions(template: &Template, y: &mut Fractions, moves: &Fractions) -> f64 {
-    let mut largest = 0.0_f64;
-    for range in &template.sublattices {
-        let mut sum = 0.0;
-        for i in range.clone() {
-            let relative = moves[i] / y[i];
-            largest = largest.max(relative.abs());
-            if relative.abs() < 0.3 {
-                y[i] += moves[i];
-            } else {
-                y[i] *= exp(relative.clamp(-3.0, 3.0));
-            }
-            y[i] = y[i].max(LEAST_FRACTION);
-            sum += y[i];
-        }
-        for i in range.clone() {
-            y[i] /= sum;
-        }
-    }
-    largest
 }

@@ -26,7 +26,7 @@
 //! 1.0 % Mn.
 //!
 //! **Checked by** `val_nose_of_1080_pearlite`, `rate_and_time_agree`,
-//! `rates_are_finite_for_any_steel`, rows `decomposition-*`.
+//! `kinetics_are_finite`, rows `decomposition-*`.
 
 use casewright_terms::{Composition, Element, Remark, SourceKey, Temperature};
 

@@ -29,7 +29,7 @@
 //! 0.8 % C.
 //!
 //! **Checked by** `martensite_rises_to_saturation`, `val_high_carbon_martensite`,
-//! `soft_phases_are_ordered_and_continuous`, `anything_accepted_gives_a_number`, rows `hardness-*`.
+//! `soft_phases_are_ordered_and_continuous`, `hardness_of_any_steel_is_ordered`, rows `hardness-*`.
 
 use casewright_terms::{
     Composition, Element, Hardness, Remark, Scale, Valued, Vickers, WeightPercent,

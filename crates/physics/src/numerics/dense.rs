@@ -3,6 +3,11 @@
 //!
 //! Sizes are limits, not exact sizes: only the leading `n` rows and columns are used.
 
+#![expect(
+    clippy::needless_range_loop,
+    reason = "elimination reads as it stands in the textbook, by row and column"
+)]
+
 /// The leading `n × n` block is not positive definite.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NotPositive;
@@ -21,8 +26,7 @@ pub fn cholesky<const N: usize>(a: &mut [[f64; N]; N], n: usize) -> Result<(), N
         for k in 0..j {
             diagonal -= a[j][k] * a[j][k];
         }
-        // Written so that NaN is refused too.
-        if !(diagonal > 0.0) {
+        if diagonal.is_nan() || diagonal <= 0.0 {
             return Err(NotPositive);
         }
         let root = diagonal.sqrt();
@@ -78,7 +82,8 @@ pub fn gauss<const N: usize>(
             .max_by(|&i, &j| (a[i][k].abs() * scale[i]).total_cmp(&(a[j][k].abs() * scale[j])))
             .unwrap_or(k);
         // Rounding leaves about 1e-16 of a row's largest entry where exact arithmetic leaves 0.
-        if !(a[pivot][k].abs() * scale[pivot] > 1e-18) {
+        let size = a[pivot][k].abs() * scale[pivot];
+        if size.is_nan() || size <= 1e-18 {
             return Err(Singular);
         }
         a.swap(k, pivot);

@@ -219,7 +219,7 @@ mod tests {
     /// Prints the cost of each call beside the platform's; run by hand with `--ignored`.
     #[test]
     #[ignore = "a measurement, not a check"]
-    #[allow(
+    #[expect(
         clippy::disallowed_methods,
         reason = "measures the banned calls and the clock"
     )]

@@ -2,6 +2,7 @@
 
 pub mod carbon;
 pub mod chain;
+pub mod equilibrium;
 pub mod hardenability;
 pub mod laws;
 
@@ -60,6 +61,7 @@ impl Row {
 pub fn rows() -> Vec<Row> {
     [
         carbon::rows(),
+        equilibrium::rows(),
         laws::rows(),
         hardenability::rows(),
         chain::rows(),

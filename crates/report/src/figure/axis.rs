@@ -147,15 +147,22 @@ pub(crate) fn ticks(low: f64, high: f64, count: usize) -> (Vec<f64>, usize) {
         return (vec![low], 1);
     }
     let rough = width / count as f64;
-    let decade = 10_f64.powf(rough.log10().floor());
+    // The power of ten below, by steps: the same on every machine.
+    let mut decade = 1.0_f64;
+    while decade > rough {
+        decade /= 10.0;
+    }
+    while decade * 10.0 <= rough {
+        decade *= 10.0;
+    }
     let step = [1.0, 2.0, 2.5, 5.0, 10.0]
         .into_iter()
         .map(|m| m * decade)
         .find(|s| *s >= rough * 0.999)
         .unwrap_or(10.0 * decade);
-    let decimals = (0..6)
+    let decimals = (0..6_usize)
         .find(|d| {
-            let scaled = step * 10_f64.powi(*d);
+            let scaled = step * [1.0, 1e1, 1e2, 1e3, 1e4, 1e5][*d];
             (scaled - scaled.round()).abs() < 1e-6
         })
         .unwrap_or(6);
@@ -168,7 +175,7 @@ pub(crate) fn ticks(low: f64, high: f64, count: usize) -> (Vec<f64>, usize) {
         all.push(n * step + 0.0);
         n += 1.0;
     }
-    (all, usize::try_from(decimals).unwrap_or(6))
+    (all, decimals)
 }
 
 #[cfg(test)]

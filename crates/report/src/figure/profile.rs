@@ -6,6 +6,7 @@ use casewright_terms::{Band, Length, Scale, UnitSystem};
 
 use super::axis::{LABEL, Plot, TICK};
 use super::svg::{Anchor, Ink, Pen, Svg, Type};
+use crate::model::expected::limit_words;
 use crate::show;
 
 const WIDTH: f64 = 300.0;
@@ -122,7 +123,10 @@ fn depth_mark(svg: &mut Svg, plot: &Plot, band: Band<Length>, y: f64, words: &st
     }
     svg.rect((mid - 2.2, y - 2.2), (4.4, 4.4), Some(Ink::Text), None);
     let (spot, anchor) = match side {
-        Side::BelowLeft => ((low - 3.0, y + 11.5), Anchor::End),
+        Side::BelowLeft => {
+            let least = plot.left + 18.0 + super::svg::width_of(words, LABEL);
+            (((low - 3.0).max(least), y + 11.5), Anchor::End)
+        }
         Side::Left => ((low - 5.0, y + 3.5), Anchor::End),
         Side::Above => {
             let wide = super::svg::width_of(words, LABEL);
@@ -305,8 +309,8 @@ pub(crate) fn carbon(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) ->
             &plot,
             band.mid,
             &format!(
-                "{:.0} HV at {}",
-                p.limit_hardness.to_hv(),
+                "{} at {}",
+                limit_words(spec, p),
                 show::depth(band.mid, spec.units).main
             ),
         );

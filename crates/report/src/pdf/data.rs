@@ -16,6 +16,9 @@ use crate::words;
 /// Longest instruction or caution: far above what a step needs, so that none is cut in practice.
 const VITAL: usize = 700;
 
+/// Least length at which a finding may be cut: a warning half said is no warning.
+const FINDING: usize = 240;
+
 /// Longest run of characters without a place to break, on the page.
 const UNBROKEN: usize = 22;
 
@@ -36,6 +39,7 @@ pub(super) fn inputs(sheet: &Sheet, paper: Paper, detail: Detail) -> Dict {
 
 impl Writer {
     fn sheet(&self, sheet: &Sheet, paper: Paper, detail: Detail) -> Value {
+        let sources = if detail.tight { 12 } else { usize::MAX };
         dict([
             ("paper", plain(paper.name())),
             ("clock-table", Value::Bool(detail.clock_table)),
@@ -124,13 +128,11 @@ impl Writer {
             ),
             (
                 "sources",
-                list(sheet.sources.iter().map(|s| {
-                    self.s(if s.reference.is_empty() {
-                        &s.key
-                    } else {
-                        &s.reference
-                    })
-                })),
+                list(sheet.sources.iter().take(sources).map(|s| self.s(&s.key))),
+            ),
+            (
+                "sources-left",
+                number(sheet.sources.len().saturating_sub(sources)),
             ),
             ("figures", figures(&sheet.figures)),
             ("words", fixed_words()),
@@ -190,11 +192,18 @@ impl Writer {
     }
 
     fn finding(&self, f: &Finding) -> Value {
+        let limit = self.limit.max(FINDING);
         dict([
             ("shape", plain(f.mark.shape())),
             ("word", plain(f.word)),
-            ("text", self.s(&f.text)),
-            ("accepted", self.s(&f.accepted)),
+            (
+                "text",
+                plain(&breakable(&show::clipped(&harmless(&f.text), limit))),
+            ),
+            (
+                "accepted",
+                plain(&breakable(&show::clipped(&harmless(&f.accepted), limit))),
+            ),
         ])
     }
 
@@ -217,8 +226,8 @@ impl Writer {
             ("soak", self.s(&s.soak)),
             ("window", self.shown(&s.window)),
             ("equipment", self.s(&s.equipment)),
-            ("acceptance", list(s.acceptance.iter().map(|a| vital(a)))),
-            ("stop-if", list(s.stop_if.iter().map(|a| vital(a)))),
+            ("acceptance", list(s.acceptance.iter().map(|a| clause(a)))),
+            ("stop-if", list(s.stop_if.iter().map(|a| clause(a)))),
             ("hold", Value::Bool(s.hold_point)),
             (
                 "record",
@@ -307,6 +316,11 @@ impl Writer {
 /// An instruction or a caution: harmless and breakable, but not shortened to make room.
 fn vital(text: &str) -> Value {
     plain(&breakable(&show::clipped(&harmless(text), VITAL)))
+}
+
+/// One of several clauses that stand in a row: without a full stop of its own.
+fn clause(text: &str) -> Value {
+    vital(text.trim_end().trim_end_matches('.'))
 }
 
 /// What is tested, one row each: parts by number while they fit, then coupons.

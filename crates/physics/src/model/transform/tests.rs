@@ -56,7 +56,7 @@ fn slow_cooling_is_soft_and_fast_cooling_hard() {
 
 #[test]
 fn val_eutectoid_critical_rate() {
-    // [atlas-recalled] 1080: martensite alone needs 140 to 200 K/s, read to ±30 %.
+    // [atlas-it-diagrams] 1080: martensite alone needs 140 to 200 K/s, read to ±30 %.
     let critical = (10..60)
         .map(|i| 10.0 * f64::from(i))
         .find(|rate| fall(&plain(), 0.8, *rate).pearlite < 0.01)
