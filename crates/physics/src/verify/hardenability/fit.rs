@@ -191,3 +191,47 @@ fn fit_with_each_grade_left_out() {
         println!("without {name}: {x:.2?}, its loss {left:.2}, inside and rms {score:?}");
     }
 }
+
+#[test]
+#[ignore = "prints the table of the theory page"]
+fn residuals_of_published_and_used() {
+    let evidence = Evidence::new();
+    for (name, refit) in [("published", Refit::PUBLISHED), ("used", Refit::USED)] {
+        let plain_steels = PLAIN.iter().zip(&evidence.ideal);
+        let diameters: Vec<f64> = plain_steels
+            .map(|(at, c)| plain_ln(refit, *at, c))
+            .collect();
+        let critical = CRITICAL.map(|(n, rate, from)| critical_ln(refit, &nominal(n), rate, from));
+        let noses = ATLAS.map(|(n, product, read)| {
+            let kinetics = LiCoefficients::refitted(&nominal(n), 8.0, refit);
+            let (ours, _) = shortest(|t_k| kinetics.tau_s(product, 0.01, t_k));
+            crate::numerics::fun::ln(ours / read)
+        });
+        let first = [Length::from_in(1.0 / 16.0)];
+        let j1 = end_quench_hrc(&plain(0.18, 0.75), refit, 925.0, &first);
+        let blank = BLANK_HARDENED.map(|(d, ..)| blank_hardened_hv(refit, &plain(0.15, 0.45), d));
+        println!("{name}: plain {PLAIN:?} {diameters:+.2?} critical {critical:+.2?}");
+        println!("  noses {noses:+.2?} 1018 {j1:.1?} blank {blank:.0?}");
+        for band in &evidence.bands {
+            let score = judge::band(band, refit).unwrap();
+            println!(
+                "  {} {}/{} {:.1}",
+                band.name,
+                score.inside,
+                band.points.len(),
+                score.rms_hrc
+            );
+        }
+    }
+    println!(
+        "1080 ideal round {:.2} in",
+        super::evidence::grossmann_diameter_in(0.8, 0.75)
+    );
+    let curve = ideal_curve(0.8, 0.75).unwrap();
+    let i = curve.1.iter().position(|t| *t < 973.0).unwrap();
+    let (dt, dk) = (
+        curve.0[i + 3] - curve.0[i - 3],
+        curve.1[i - 3] - curve.1[i + 3],
+    );
+    println!("rate at 700 °C in its middle {:.0} K/s", dk / dt);
+}
