@@ -88,7 +88,8 @@ fn hardness_falls_along_the_bar() {
 
 #[test]
 fn a_finer_mesh_changes_nothing_that_is_read() {
-    // A third of a point of HRC, 3 HV at 250 HV to 10 HV at 450 HV, where the bar falls steepest.
+    // Where the bar falls steepest, 60 HV from one sixteenth to the next, a quarter of that step:
+    // 1 to 2 HRC, below the band's rounding on both sides.
     let steel = crate::verify::laws::nominal("8620");
     let lines = LiCoefficients::new(&steel, GRAIN_NUMBER);
     let shared = SteelLines::new(&steel);
@@ -113,7 +114,7 @@ fn a_finer_mesh_changes_nothing_that_is_read() {
             coarse.distance.to_mm(),
             fine.hardness.to_hv()
         );
-        assert!(step.abs() < 10.0, "{coarse:?} {fine:?}");
+        assert!(step.abs() < 15.0, "{coarse:?} {fine:?}");
     }
 }
 
