@@ -223,6 +223,7 @@ impl Recipe<'_> {
                 surface,
                 cycle: heat.part.clone(),
                 tolerance: WeightPercent::from_wt_pct(CARBON_TOLERANCE_WT_PCT),
+                saturation_shift: TemperatureStep::ZERO,
             },
             reheats: self
                 .reheats
@@ -245,6 +246,7 @@ impl Recipe<'_> {
             quench_shape: matter.shape,
             kinetics_factor: departure.kinetics,
             hardness_shift: departure.hardness,
+            ae3_shift: TemperatureStep::ZERO,
         }
     }
 

@@ -3,8 +3,8 @@
 //! The engine rows run the engine; nothing here is stored from our own earlier results.
 
 use casewright_terms::{
-    Composition, Diffusivity, Length, SourceKey, Span, Temperature, TransferCoefficient,
-    WeightPercent,
+    Composition, Diffusivity, Length, SourceKey, Span, Temperature, TemperatureStep,
+    TransferCoefficient, WeightPercent,
 };
 
 use super::{Kind, Row};
@@ -13,7 +13,7 @@ use crate::law::case_depth_rules::harris_depth;
 use crate::law::diffusivity::{agren_1986, held_surface_carbon, held_surface_time, tibbetts_1980};
 use crate::law::gas_equilibrium::Boudouard;
 use crate::law::potential::gunnarson_1967;
-use crate::law::saturation::{acm, cementite_limit, graphite_limit};
+use crate::law::saturation::{acm_by_fit, cementite_limit, graphite_limit};
 use crate::run::CarbonRun;
 use crate::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use crate::simulate;
@@ -267,7 +267,7 @@ fn saturation() -> Vec<Row> {
         (1.2, 890.82),
         (1.5, 989.26),
     ] {
-        let ours = acm(w(c), &plain).map_or(0.0, |t| t.value.to_c());
+        let ours = acm_by_fit(w(c), &plain).map_or(0.0, |t| t.value.to_c());
         rows.push(row(
             format!("saturation-acm-{c}"),
             format!("temperature at which the last cementite of {c} wt% dissolves"),
@@ -297,7 +297,7 @@ fn alloy_acm() -> Vec<Row> {
         let Ok(steel) = Composition::new(&contents) else {
             continue;
         };
-        let ours = acm(w(0.8), &steel).map_or(0.0, |t| t.value.to_c());
+        let ours = acm_by_fit(w(0.8), &steel).map_or(0.0, |t| t.value.to_c());
         let mut one = row(
             format!("alloy-acm-{name}"),
             format!("{name} with 0.8 wt% carbon: last cementite dissolves"),
@@ -410,6 +410,7 @@ fn setup(shape: Shape, core: f64, surface: Surface, celsius: f64, hours: f64) ->
             }],
         },
         tolerance: w(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

@@ -98,7 +98,9 @@ impl Problem {
             for t_k in [leg.from_k, leg.to_k] {
                 match self.supply {
                     Supply::Held { y } => take(y),
-                    Supply::Fed { potential_y } => take(self.most(t_k, potential_y)),
+                    Supply::Fed { potential_y } => {
+                        take(self.most(t_k, self.fed_y(t_k, potential_y)));
+                    }
                     Supply::Pack => take(self.pack_y(t_k)),
                     Supply::Sealed => {}
                 }
@@ -119,6 +121,11 @@ impl Problem {
         let blend = BLEND * self.tolerance_y;
         self.limits
             .map_or(y, |limits| y.min(limits.matrix(t_k) + blend))
+    }
+
+    fn fed_y(&self, t_k: f64, potential_y: f64) -> f64 {
+        self.limits
+            .map_or(potential_y, |limits| limits.fed(t_k, potential_y))
     }
 
     fn pack_y(&self, t_k: f64) -> f64 {
@@ -299,7 +306,7 @@ impl<'a> Body<'a> {
             blend: BLEND * p.tolerance_y,
             beta: self.leg.beta_m_s(t_s),
             potential: match p.supply {
-                Supply::Fed { potential_y } => p.capped(t_k, potential_y),
+                Supply::Fed { potential_y } => p.capped(t_k, p.fed_y(t_k, potential_y)),
                 Supply::Pack => p.capped(t_k, p.pack_y(t_k)),
                 Supply::Held { .. } | Supply::Sealed => 0.0,
             },

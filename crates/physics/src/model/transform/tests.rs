@@ -21,7 +21,8 @@ fn fall(steel: &Composition, carbon: f64, rate_k_s: f64) -> Phases {
         steel,
         WeightPercent::from_wt_pct(carbon),
         Temperature::from_c(900.0),
-    );
+    )
+    .unwrap();
     let shared = SteelLines::new(steel);
     let kinetics = Kinetics::new(&shared, start.carbon.to_wt_pct(), 8.0, 1.0);
     let n = 400;
@@ -75,6 +76,7 @@ fn reheat_holds_what_the_lines_allow() {
             WeightPercent::from_wt_pct(c),
             Temperature::from_c(t),
         )
+        .unwrap()
     };
     let case = at(1.1, 788.0);
     // [equilibrium-run] 1018: last carbide gone at 750.8 °C with 0.8 and at 827.1 °C with 1.0 wt%;
@@ -94,7 +96,8 @@ fn slower_kinetics_leave_more_martensite() {
         &plain(),
         WeightPercent::from_wt_pct(0.8),
         Temperature::from_c(850.0),
-    );
+    )
+    .unwrap();
     let run = |factor: f64| {
         let shared = SteelLines::new(&plain());
         let kinetics = Kinetics::new(&shared, 0.8, 8.0, factor);
@@ -116,7 +119,8 @@ fn end_quench_hrc(s: &Composition, from_c: f64, rate: f64, ferrite: FerriteActiv
         s,
         WeightPercent::from_wt_pct(c),
         Temperature::from_c(from_c),
-    );
+    )
+    .unwrap();
     let steps = 600;
     let celsius = (0..=steps).map(|i| from_c - (from_c - 30.0) * f64::from(i) / f64::from(steps));
     let (time, curve): (Vec<f64>, Vec<f64>) = celsius
