@@ -95,11 +95,16 @@ impl Problem {
             high = high.max(y);
         };
         for leg in self.legs.iter().filter(|leg| leg.open && moves(leg)) {
-            for t_k in [leg.from_k, leg.to_k] {
+            let ends = [leg.from_k, leg.to_k];
+            for t_k in ends {
                 match self.supply {
                     Supply::Held { y } => take(y),
+                    // What is given may fall while the limit rises; one end's potential under the
+                    // other end's limit bounds all between.
                     Supply::Fed { potential_y } => {
-                        take(self.most(t_k, self.fed_y(t_k, potential_y)));
+                        let given = self.fed_y(t_k, potential_y);
+                        ends.iter()
+                            .for_each(|limit_k| take(self.most(*limit_k, given)));
                     }
                     Supply::Pack => take(self.pack_y(t_k)),
                     Supply::Sealed => {}
