@@ -1,6 +1,6 @@
 //! What the austenite becomes on the way down.
 //!
-//! Austenite before the quench by the equilibrium of carbon alone; ferrite, pearlite and bainite
+//! Austenite before the quench by equilibrium; ferrite, pearlite and bainite
 //! by Li's kinetics with Scheil's rule on the local cooling curve and the local carbon; martensite
 //! and retained austenite by Koistinen and Marburger with van Bohemen's start and rate.
 //! It knows no hardness and no depth: one point at a time.

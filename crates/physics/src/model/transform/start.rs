@@ -1,18 +1,20 @@
 //! The austenite before the quench: what is dissolved, what is left as carbide or ferrite.
 //!
-//! Ferrite by para-equilibrium: in the minutes of a reheat only carbon moves between ferrite and
-//! austenite, and because the metals keep their ratios one tie line serves every carbon. Carbide by
-//! full equilibrium: it came in the hours of the box and took its share of the metals then, so its
-//! line bounds what minutes can dissolve of it. Both lines that the cooling below uses
-//! ([`carbon_on_ac3`], [`carbon_beside_cementite`]) are the fitted ones its kinetics were judged
-//! with.
+//! Both by full equilibrium. Carbide, because it came in the hours of the box and took its share of
+//! the metals then: its line bounds what minutes can dissolve of it. Ferrite, because it is measured
+//! on heating up to Ac3, which lies above Ae3; with carbon alone moving the last ferrite of 8620
+//! would be gone 19 K below Ae3 (`full_equilibrium_keeps_the_ferrite_that_is_measured`).
+//!
+//! The lines that the cooling below uses ([`carbon_on_ac3`], [`carbon_beside_cementite`]) are the
+//! fitted ones its kinetics were judged with.
 
 use casewright_terms::{Composition, Temperature, TemperatureStep, WeightPercent};
 
-use crate::equilibrium::{EquilibriumFailure, Phase, PhaseSet, carbide_limit, para_equilibrium};
+use crate::equilibrium::{EquilibriumFailure, Phase, PhaseSet, carbide_limit, equilibrium};
 use crate::law::saturation::{cementite_limit, cementite_rise_k};
 use crate::law::transformation_temperature::{ac1_andrews, ac3_andrews};
 use crate::numerics::fun::sqrt;
+use crate::numerics::interpolate::monotone_cubic;
 
 /// Carbon of cementite in wt%.
 const CEMENTITE_WT_PCT: f64 = 6.67;
@@ -39,16 +41,28 @@ pub struct Austenite {
 }
 
 /// The lines of one steel at one temperature.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Lines {
-    /// Carbon of austenite beside ferrite in wt%; 0 where no ferrite can be.
-    beside_ferrite: f64,
-    /// Carbon of that ferrite in wt%.
-    in_ferrite: f64,
+    /// Carbons of the whole at which the tie line of ferrite and austenite is known, in wt%, rising
+    /// to where the last ferrite is gone; empty where there is none at any carbon.
+    tie_at: Vec<f64>,
+    /// Carbon of the ferrite there.
+    in_ferrite: Vec<f64>,
+    /// Carbon of the austenite there.
+    beside_ferrite: Vec<f64>,
     /// Carbon of austenite beside carbide in wt%.
     beside_carbide: f64,
     /// Whether there can be austenite.
     austenitic: bool,
+}
+
+/// Ferrite and austenite side by side, in wt% carbon.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Tie {
+    /// Of the whole.
+    carbon: f64,
+    ferrite: f64,
+    austenite: f64,
 }
 
 /// How far the lines of a steel are moved for the doubt about them.
@@ -76,17 +90,38 @@ impl Lines {
         temperature: Temperature,
         shifts: Shifts,
     ) -> Result<Self, EquilibriumFailure> {
-        let tie = beside_ferrite(steel, temperature - shifts.ferrite)?;
-        let (in_ferrite, beside_ferrite) = tie.unwrap_or((0.0, 0.0));
-        let beside_carbide = carbide_limit(steel, temperature - shifts.carbide)?.to_wt_pct();
+        let mut lines = Self {
+            tie_at: Vec::new(),
+            in_ferrite: Vec::new(),
+            beside_ferrite: Vec::new(),
+            beside_carbide: 0.0,
+            austenitic: false,
+        };
         // Ac1 on heating, which lies above the first austenite of the equilibrium.
-        let begun = temperature > ac1_andrews(steel).value;
-        Ok(Self {
-            beside_ferrite,
-            in_ferrite,
-            beside_carbide,
-            austenitic: begun && beside_ferrite < beside_carbide,
-        })
+        if temperature <= ac1_andrews(steel).value {
+            return Ok(lines);
+        }
+        lines.beside_carbide = carbide_limit(steel, temperature - shifts.carbide)?.to_wt_pct();
+        let ties = ties(steel, temperature - shifts.ferrite)?;
+        lines.austenitic = ties
+            .last()
+            .is_none_or(|tie| tie.austenite < lines.beside_carbide);
+        for tie in ties {
+            lines.tie_at.push(tie.carbon);
+            lines.in_ferrite.push(tie.ferrite);
+            lines.beside_ferrite.push(tie.austenite);
+        }
+        Ok(lines)
+    }
+
+    /// Carbon of ferrite and of the austenite beside it in a whole of `carbon`; `None` where there is
+    /// no ferrite. The metals part between the two, so the ends of the tie line move with the whole.
+    fn tie(&self, carbon: f64) -> Option<(f64, f64)> {
+        if self.tie_at.last().is_none_or(|end| carbon >= *end) {
+            return None;
+        }
+        let read = |of: &[f64]| monotone_cubic(&self.tie_at, of, carbon);
+        Some((read(&self.in_ferrite), read(&self.beside_ferrite)))
     }
 
     pub(crate) fn austenitic(&self) -> bool {
@@ -115,42 +150,91 @@ impl Lines {
                 .min(1.0);
             start.carbon = WeightPercent::from_wt_pct(self.beside_carbide);
             start.austenite = 1.0 - start.carbide;
-        } else if carbon < self.beside_ferrite {
-            let rich = self.beside_ferrite;
-            start.ferrite = ((rich - carbon) / (rich - self.in_ferrite).max(1e-9)).clamp(0.0, 1.0);
-            start.carbon = WeightPercent::from_wt_pct(rich);
+        } else if let Some((ferrite, austenite)) = self.tie(carbon) {
+            let wide = (austenite - ferrite).max(1e-9);
+            start.ferrite = ((austenite - carbon) / wide).clamp(0.0, 1.0);
+            start.carbon = WeightPercent::from_wt_pct(austenite);
             start.austenite = 1.0 - start.ferrite;
         }
         start
     }
 }
 
-/// Carbon of ferrite and of the austenite beside it in wt%, only carbon moving; `None` where no
-/// ferrite is stable.
-fn beside_ferrite(
-    steel: &Composition,
-    temperature: Temperature,
-) -> Result<Option<(f64, f64)>, EquilibriumFailure> {
-    let set = PhaseSet::STEEL.without(Phase::Cementite);
+/// Tie lines of ferrite and austenite at one temperature, by rising carbon; none where no ferrite is
+/// stable. Carbide has its own line and is left out.
+fn ties(steel: &Composition, temperature: Temperature) -> Result<Vec<Tie>, EquilibriumFailure> {
+    let set = PhaseSet::STEEL
+        .without(Phase::Cementite)
+        .without(Phase::M7c3)
+        .without(Phase::M23c6);
+    // Ferrite and austenite at a carbon; 0 for the one that is not there.
+    let probe = |carbon: f64| -> Result<Tie, EquilibriumFailure> {
+        let steel = steel.with_carbon(WeightPercent::from_wt_pct(carbon));
+        let found = equilibrium(&steel, temperature, set)?.value;
+        let of = |phase| {
+            found
+                .get(phase)
+                .map_or(0.0, |share| share.carbon().to_wt_pct())
+        };
+        Ok(Tie {
+            carbon,
+            ferrite: of(Phase::Ferrite),
+            austenite: of(Phase::Austenite),
+        })
+    };
+    let both = |tie: &Tie| tie.ferrite > 0.0 && tie.austenite > 0.0;
     // All austenite from `high` on, all ferrite up to `low`.
     let (mut low, mut high) = PROBED_WT_PCT;
-    let mut carbon = FIRST_WT_PCT;
-    while low < 0.99 * high {
-        let steel = steel.with_carbon(WeightPercent::from_wt_pct(carbon));
-        let found = para_equilibrium(&steel, temperature, set)?.value;
-        let carbon_of = |phase| found.get(phase).map(|share| share.carbon().to_wt_pct());
-        match (carbon_of(Phase::Ferrite), carbon_of(Phase::Austenite)) {
-            (Some(ferrite), Some(austenite)) => return Ok(Some((ferrite, austenite))),
-            (Some(_), None) => low = carbon,
-            (None, _) => high = carbon,
+    let mut first = probe(FIRST_WT_PCT)?;
+    while !both(&first) {
+        if first.ferrite > 0.0 {
+            low = first.carbon;
+        } else {
+            high = first.carbon;
         }
-        carbon = sqrt(low * high);
+        if low > 0.99 * high {
+            // Ferrite up to the top: there is no austenite to harden.
+            let ferritic = high == PROBED_WT_PCT.1;
+            return Ok(ferritic.then_some(Tie::at(high)).into_iter().collect());
+        }
+        first = probe(sqrt(low * high))?;
     }
-    // Ferrite of this much carbon: there is no austenite to harden.
-    let all_ferrite = high == PROBED_WT_PCT.1;
-    Ok(all_ferrite.then_some((low, high)))
+    let mut ties = vec![first];
+    let mut last = first;
+    for share in WAY_TO_THE_END {
+        let next = probe(last.carbon + share * (last.austenite - last.carbon))?;
+        if !both(&next) {
+            break;
+        }
+        ties.push(next);
+        last = next;
+    }
+    // The end, where the whole is austenite: by the slope of the last two.
+    let slope = match ties[..] {
+        [.., a, b] => (b.austenite - a.austenite) / (b.carbon - a.carbon),
+        _ => 0.0,
+    };
+    let end = last.carbon + (last.austenite - last.carbon) / (1.0 - slope.clamp(0.0, 0.9));
+    ties.push(Tie {
+        ferrite: last.ferrite,
+        ..Tie::at(end)
+    });
+    Ok(ties)
 }
 
+impl Tie {
+    /// The end of the tie lines: all austenite.
+    fn at(carbon: f64) -> Self {
+        Self {
+            carbon,
+            ferrite: 0.0,
+            austenite: carbon,
+        }
+    }
+}
+
+/// Steps of the known tie lines, as shares of the way to where ferrite would be gone by the last.
+const WAY_TO_THE_END: [f64; 4] = [0.5, 0.5, 0.6, 0.7];
 /// Carbons between which ferrite beside austenite is looked for, in wt%: the last of it is gone
 /// within a degree of where austenite has the least; no austenite beside ferrite has the most.
 const PROBED_WT_PCT: (f64, f64) = (3e-4, 3.0);
