@@ -1,7 +1,7 @@
 //! The engine through its public face: against profiles made by independent means, and over
 //! random setups.
 
-use casewright_physics::equilibrium::AusteniteCarbon;
+use casewright_physics::equilibrium::{AusteniteCarbon, SaturationTable};
 use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
@@ -358,6 +358,64 @@ fn doubtful_setups_carry_remarks() {
     };
     let run = simulate::carbon(&nothing).unwrap();
     assert!(run.carbon_wt_pct.iter().all(|c| (c - 0.18).abs() < 1e-12));
+}
+
+/// Carbide of a chromium steel cooled in the pack: it holds what the matrix cannot, no more, only
+/// where the case is over the limit, and the carbon of the profile is the sum of the two.
+#[test]
+fn carbide_is_what_the_matrix_cannot_hold() {
+    let contents = [
+        (Element::C, 0.2),
+        (Element::Mn, 0.8),
+        (Element::Si, 0.25),
+        (Element::Cr, 0.8),
+    ]
+    .map(|(e, v)| (e, w(v)));
+    let steel = Composition::new(&contents).unwrap();
+    let pack = Surface::Pack {
+        coefficient: TransferCoefficient::from_m_s(2e-7),
+        begins: Temperature::from_c(727.0),
+        full: Temperature::from_c(780.0),
+    };
+    let mut setup = eight_hours(plate(), pack);
+    setup.composition = steel;
+    setup.cycle = Cycle {
+        pieces: vec![hold(927.0, 8.0), ramp(927.0, 760.0, 3.0)],
+    };
+    let run = simulate::carbon(&setup).unwrap();
+    let table = SaturationTable::new(&steel, setup.saturation_shift).unwrap();
+    let limit = table.carbide(Temperature::from_c(760.0)).value.to_wt_pct();
+    assert!(run.balance_error < 1e-12, "{:e}", run.balance_error);
+    assert!(run.carbide_wt_pct[0] > 0.1, "{}", run.carbide_wt_pct[0]);
+    for (total, bound) in run.carbon_wt_pct.iter().zip(&run.carbide_wt_pct) {
+        // M3C has 6.67 wt%: the lever in wt% is that in atoms to 3 %, the mass of the metals.
+        let lever = 6.67 * (total - limit).max(0.0) / (6.67 - limit);
+        assert!(
+            (bound - lever).abs() <= 0.03 * lever + 1e-9,
+            "{total}: {bound} {lever}"
+        );
+        assert!((0.0..=*total).contains(bound));
+    }
+    // The doubt moves the line: a higher one leaves more carbide.
+    setup.saturation_shift = TemperatureStep::from_k(20.0);
+    let less = simulate::carbon(&setup).unwrap();
+    assert!(less.carbon_wt_pct[0] < run.carbon_wt_pct[0]);
+    println!(
+        "carbide {:.3} wt% C at the surface of {:.3}",
+        run.carbide_wt_pct[0], run.carbon_wt_pct[0]
+    );
+}
+
+/// Plain steel by way of the alloy's model is plain steel, to the last bit.
+#[test]
+fn plain_iron_is_its_own_alloy() {
+    let mut setup = eight_hours(plate(), transfer(1.1, 1.5e-7));
+    let plain = simulate::carbon(&setup).unwrap();
+    setup.diffusivity = DiffusivityModel::Alloy;
+    assert_eq!(
+        plain.carbon_wt_pct,
+        simulate::carbon(&setup).unwrap().carbon_wt_pct
+    );
 }
 
 mod random {

@@ -56,3 +56,26 @@ fn table_carries_the_limits() {
         assert!(graphite.0.abs() < 1e-3, "{name}: {graphite:?}");
     }
 }
+
+/// Fe-C computed from the Gibbs energies beside the closed lines that the engine keeps for it: the
+/// assessments differ in cementite, by less than 0.01 wt% and 2 K.
+#[test]
+fn val_plain_lines_agree_with_the_equilibrium() {
+    let plain = Composition::plain(WeightPercent::from_wt_pct(0.2));
+    let table = SaturationTable::new(&plain, TemperatureStep::ZERO).unwrap();
+    assert!(table.is_plain());
+    for c in [730.0, 800.0, 850.0, 900.0, 927.0, 1000.0, 1100.0] {
+        let t = Temperature::from_c(c);
+        let carbide = saturation_carbide(&plain, t, PhaseSet::STEEL).unwrap();
+        let graphite = saturation_graphite(&plain, t).unwrap();
+        let off = [
+            (table.carbide(t).value - carbide.value.carbon).to_wt_pct(),
+            (table.graphite(t).value - graphite.value.carbon).to_wt_pct(),
+        ];
+        let acm = table.acm(carbide.value.carbon).unwrap().to_c() - c;
+        assert!(
+            off.iter().all(|off| off.abs() < 0.01) && acm.abs() < 2.0,
+            "{c}: {off:?} {acm}"
+        );
+    }
+}
