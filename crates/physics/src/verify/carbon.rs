@@ -594,10 +594,12 @@ fn trade() -> Vec<Row> {
 /// databases' carbide lines go through Acm at 0.8, 1.0 and 1.2 wt% (`calphad-2026`); a parabola
 /// carries them the 3 to 20 K on to 927 °C.
 fn alloy_pack() -> Vec<Row> {
+    // Lagrange's inverse: the carbon at which the line passes 927 °C.
     let at_927 = |acm: [f64; 3]| {
         let [a, b, c] = acm.map(|t| t - 927.0);
-        // Lagrange's inverse: carbon where the temperature is 927 °C.
-        0.8 * b * c / ((a - b) * (a - c)) + b_term(a, b, c) + 1.2 * a * b / ((c - a) * (c - b))
+        0.8 * b * c / ((a - b) * (a - c))
+            + a * c / ((b - a) * (b - c))
+            + 1.2 * a * b / ((c - a) * (c - b))
     };
     let pack = Surface::Pack {
         coefficient: TransferCoefficient::from_m_s(1e-5),
@@ -633,7 +635,7 @@ fn alloy_pack() -> Vec<Row> {
         let run = simulate::carbon(&fast).ok();
         let mut balance = row(
             format!("balance-carbide-{name}"),
-            format!("the same cooled in 3 h to 740 °C, carbide forming: uptake against gain"),
+            format!("{name} cooled in 3 h to 740 °C, carbide forming: uptake against gain"),
             "identity",
             (0.0, run.map_or(FAILED, |r| r.balance_error), "1"),
             (1e-12, "rounding over a hundred nodes and tens of steps"),
@@ -642,10 +644,6 @@ fn alloy_pack() -> Vec<Row> {
         rows.push(balance);
     }
     rows
-}
-
-fn b_term(a: f64, b: f64, c: f64) -> f64 {
-    a * c / ((b - a) * (b - c))
 }
 
 #[cfg(test)]
