@@ -50,7 +50,6 @@ fn table_carries_the_limits() {
                 graphite = (off, c);
             }
         }
-        println!("{name}: carbide {carbide:?}, graphite {graphite:?}");
         // A tenth of what the two databases of the reference differ by, 0.03 wt%.
         assert!(carbide.0.abs() < 3e-3, "{name}: {carbide:?}");
         assert!(graphite.0.abs() < 1e-3, "{name}: {graphite:?}");
