@@ -113,6 +113,7 @@ fn plate(half_mm: f64, surface: Surface, pieces: Vec<Ramp>) -> casewright_physic
         surface,
         cycle: Cycle { pieces },
         tolerance: w(1e-4),
+        saturation_shift: casewright_terms::TemperatureStep::ZERO,
     })
     .unwrap()
 }

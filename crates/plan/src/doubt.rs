@@ -12,7 +12,7 @@ use crate::recipe::{Departure, Matter, Recipe, Simulated};
 ///
 /// Each is a distribution about the plan with its reason; `ninety` is the half-width that holds
 /// 90 % of it, in the unit of the departure (logarithmic for factors).
-const NAMES: [&str; 10] = [
+const NAMES: [&str; 11] = [
     "furnace and couple",
     "diffusivity of carbon",
     "compound and its transfer of carbon",
@@ -23,6 +23,7 @@ const NAMES: [&str; 10] = [
     "grain size",
     "tempering oven",
     "chemistry of the heat",
+    "saturation of the steel",
 ];
 
 /// Quantile of the normal distribution that leaves 5 % above.
@@ -85,6 +86,8 @@ pub fn departures(
                 hardness: ninety::HARDNESS * z(6),
                 grain: ninety::GRAIN * z(7),
                 oven: TemperatureStep::from_k(ninety::OVEN_K * z(8)),
+                // How far two published assessments differ, see `equilibrium::doubt`.
+                saturation: z(9 + CHEMISTRY.len()),
                 composition: record.map(|r| chemistry(&matter.composition, r, &point[9..])),
             }
         })
@@ -208,6 +211,7 @@ fn coordinate(departure: &Departure, doubt: usize) -> f64 {
         6 => departure.hardness,
         7 => departure.grain,
         8 => departure.oven.to_k(),
+        10 => departure.saturation,
         _ => departure.composition.map_or(0.0, |c| c.wt_pct(Element::C)),
     }
 }

@@ -2,6 +2,7 @@
 
 use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_physics::equilibrium;
 use casewright_physics::model::{chain, pack_heat};
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
 use casewright_physics::setup::{
@@ -90,6 +91,9 @@ pub struct Departure {
     pub grain: f64,
     /// Tempering oven against its setting.
     pub oven: TemperatureStep,
+    /// Where the steel's carbide and ferrite lines lie within the doubt about them: 1 is the upper
+    /// end of what holds 90 %.
+    pub saturation: f64,
     /// The chemistry of this heat, where it is not the middle.
     pub composition: Option<Composition>,
 }
@@ -106,6 +110,7 @@ impl Departure {
         hardness: 0.0,
         grain: 0.0,
         oven: TemperatureStep::ZERO,
+        saturation: 0.0,
         composition: None,
     };
 }
@@ -223,6 +228,7 @@ impl Recipe<'_> {
             },
             other => other,
         };
+        let doubt = equilibrium::doubt(&composition);
         let mut quench = setup::quench(self.tank);
         quench.severity_factor *= departure.severity;
         ChainSetup {
@@ -234,6 +240,7 @@ impl Recipe<'_> {
                 surface,
                 cycle: heat.part.clone(),
                 tolerance: WeightPercent::from_wt_pct(CARBON_TOLERANCE_WT_PCT),
+                saturation_shift: TemperatureStep::from_k(doubt.acm_k * departure.saturation),
             },
             reheats: self
                 .reheats
@@ -256,6 +263,7 @@ impl Recipe<'_> {
             quench_shape: matter.shape,
             kinetics_factor: departure.kinetics,
             hardness_shift: departure.hardness,
+            ae3_shift: TemperatureStep::from_k(doubt.ae3_k * departure.saturation),
         }
     }
 

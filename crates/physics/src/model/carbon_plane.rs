@@ -23,7 +23,7 @@ mod tests;
 
 pub use read::Reading;
 
-use casewright_terms::{Length, Remark};
+use casewright_terms::{Length, Remark, TemperatureStep};
 
 use crate::law::carbon_activity::{CARBON_G_MOL, IRON_G_MOL, to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::held_share;
@@ -31,6 +31,7 @@ use crate::model::carbon::body::{Problem, Supply, spread_m2};
 use crate::model::carbon::fit::Law;
 use crate::model::carbon::legs::Leg;
 use crate::model::carbon::outcome::{IRON_KG_M3, problem, refuse, remarks, sources};
+use crate::model::carbon::saturation_of;
 use crate::numerics::fun::sqrt;
 use crate::numerics::lines::Growth;
 use crate::numerics::mesh::{Grading, Section};
@@ -60,13 +61,14 @@ const ROUNDING: f64 = 4.0 * f64::EPSILON;
 /// time steps vanish or run out.
 pub fn carbonise_plane(setup: &PlaneSetup) -> Result<PlaneRun, Failure> {
     let line = line(setup);
-    let mut problem = problem(&line)?;
+    let table = saturation_of(&line)?;
+    let mut problem = problem(&line, &table)?;
     let (mesh, part, mut notes) = layout(setup, &mut problem)?;
     let solved = solve(&problem, &mesh)?;
     let most_y = solved.y.iter().fold(0.0_f64, |m, y| m.max(*y));
-    let mut all = remarks(&line, &problem, most_y);
+    let mut all = remarks(&line, &problem, &table, most_y);
     all.append(&mut notes);
-    let mut keys = sources(&line);
+    let mut keys = sources(&line, &table);
     keys.extend([
         "hairer-wanner-1996",
         "macneal-1953",
@@ -92,6 +94,7 @@ fn line(setup: &PlaneSetup) -> CarbonSetup {
         surface: setup.surface,
         cycle: setup.cycle.clone(),
         tolerance: setup.tolerance,
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

@@ -24,7 +24,7 @@ use super::chain::as_quenched_hv;
 use super::quench::conduction::{self, Film, Material, Stage};
 use super::quench::{self, Body, QuenchRun};
 use super::transform::coupling::{Node, Transforming};
-use super::transform::{self, Kinetics, SteelLines, austenitise};
+use super::transform::{self, Austenite, Kinetics, SteelLines, austenitise};
 
 #[cfg(test)]
 mod tests;
@@ -111,7 +111,7 @@ pub fn end_quench(
     distances: &[Length],
 ) -> Result<EndQuench, Failure> {
     let shared = SteelLines::new(steel);
-    let carbon = austenitise(steel, steel.get(casewright_terms::Element::C), from).carbon;
+    let carbon = austenite(steel, from)?.carbon;
     let kinetics = Kinetics::new(&shared, carbon.to_wt_pct(), grain_number, 1.0);
     let mut done = run_bar(steel, &kinetics, from, distances, &bar()?)?;
     done.remarks
@@ -127,9 +127,18 @@ pub(crate) fn end_quench_with(
     distances: &[Length],
 ) -> Result<EndQuench, Failure> {
     let shared = SteelLines::new(steel);
-    let carbon = austenitise(steel, steel.get(casewright_terms::Element::C), from).carbon;
+    let carbon = austenite(steel, from)?.carbon;
     let kinetics = Kinetics::with_lines(&shared, carbon.to_wt_pct(), lines, 1.0);
     run_bar(steel, &kinetics, from, distances, &bar()?)
+}
+
+/// The bar's austenite before the water.
+fn austenite(steel: &Composition, from: Temperature) -> Result<Austenite, Failure> {
+    austenitise(steel, steel.get(casewright_terms::Element::C), from).map_err(|why| {
+        Failure::Setup {
+            what: why.to_string(),
+        }
+    })
 }
 
 fn run_bar(
@@ -149,7 +158,7 @@ fn run_bar(
             });
         }
     }
-    let start = austenitise(steel, steel.get(casewright_terms::Element::C), from);
+    let start = austenite(steel, from)?;
     let inner = Transforming {
         nodes: (0..body.len())
             .map(|_| Node::new(start, kinetics.clone()))

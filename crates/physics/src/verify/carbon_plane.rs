@@ -3,7 +3,7 @@
 //! Every row runs the engine; nothing here is stored from our own earlier results.
 
 use casewright_terms::{
-    Composition, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Length, Span, Temperature, TemperatureStep, TransferCoefficient, WeightPercent,
 };
 
 use super::{Kind, Row};
@@ -83,6 +83,7 @@ fn plate(half: Length, surface: Surface) -> Option<crate::run::CarbonRun> {
         surface,
         cycle: soak(),
         tolerance: w(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     })
     .ok()
 }

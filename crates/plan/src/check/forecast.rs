@@ -1,8 +1,8 @@
 //! The prediction against itself: bands in order, phases that sum to one, depths that agree with
 //! each other and with the drawn profile.
 
-use casewright_physics::law::saturation::pack_limit;
-use casewright_terms::{Band, Diag, Length};
+use casewright_physics::equilibrium::SaturationTable;
+use casewright_terms::{Band, Diag, Length, TemperatureStep};
 
 use super::Rule;
 use super::sight::Sight;
@@ -132,7 +132,8 @@ fn carbon_possible(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let surface = p.surface_carbon_wt_pct.mid;
     let limit = sight
         .composition()
-        .map(|steel| pack_limit(sight.plan.temperature, &steel).value.to_wt_pct());
+        .and_then(|steel| SaturationTable::new(&steel, TemperatureStep::ZERO).ok())
+        .map(|table| table.pack(sight.plan.temperature).value.to_wt_pct());
     let seen = format!("Surface carbon {surface:.2} %.");
     if let Some(limit) = limit
         && surface > 1.1 * limit

@@ -95,10 +95,17 @@ impl Problem {
             high = high.max(y);
         };
         for leg in self.legs.iter().filter(|leg| leg.open && moves(leg)) {
-            for t_k in [leg.from_k, leg.to_k] {
+            let ends = [leg.from_k, leg.to_k];
+            for t_k in ends {
                 match self.supply {
                     Supply::Held { y } => take(y),
-                    Supply::Fed { potential_y } => take(self.most(t_k, potential_y)),
+                    // What is given may fall while the limit rises; one end's potential under the
+                    // other end's limit bounds all between.
+                    Supply::Fed { potential_y } => {
+                        let given = self.fed_y(t_k, potential_y);
+                        ends.iter()
+                            .for_each(|limit_k| take(self.most(*limit_k, given)));
+                    }
                     Supply::Pack => take(self.pack_y(t_k)),
                     Supply::Sealed => {}
                 }
@@ -119,6 +126,11 @@ impl Problem {
         let blend = BLEND * self.tolerance_y;
         self.limits
             .map_or(y, |limits| y.min(limits.matrix(t_k) + blend))
+    }
+
+    fn fed_y(&self, t_k: f64, potential_y: f64) -> f64 {
+        self.limits
+            .map_or(potential_y, |limits| limits.fed(t_k, potential_y))
     }
 
     fn pack_y(&self, t_k: f64) -> f64 {
@@ -143,7 +155,7 @@ impl Problem {
             blend: BLEND * self.tolerance_y,
             beta: leg.beta_m_s(t_s),
             potential: match self.supply {
-                Supply::Fed { potential_y } => self.capped(t_k, potential_y),
+                Supply::Fed { potential_y } => self.capped(t_k, self.fed_y(t_k, potential_y)),
                 Supply::Pack => self.capped(t_k, self.pack_y(t_k)),
                 Supply::Held { .. } | Supply::Sealed => 0.0,
             },

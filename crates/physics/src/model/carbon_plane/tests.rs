@@ -50,7 +50,12 @@ fn real(supply: Supply, legs: Vec<Leg>) -> Problem {
         legs,
         core_y: to_site_fraction(0.18),
         tolerance_y: to_site_fraction(1e-3),
-        limits: Some(Limits::new(&Basis::new(), 973.15, 1200.15, 1.0, 0.0)),
+        limits: Some(Limits::new(
+            &Basis::new(),
+            973.15,
+            1200.15,
+            &crate::equilibrium::SaturationTable::plain(),
+        )),
         grading: None,
         equal_steps: None,
     }

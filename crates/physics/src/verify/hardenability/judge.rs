@@ -98,7 +98,10 @@ fn needed_ln(
     share: f64,
 ) -> f64 {
     let shared = SteelLines::new(steel);
-    let start = austenitise(steel, steel.get(Element::C), from);
+    let Ok(start) = austenitise(steel, steel.get(Element::C), from) else {
+        // No austenite, no speed: the row shows it.
+        return f64::INFINITY;
+    };
     let (mut low, mut high) = (-WIDEST_LN, WIDEST_LN);
     for _ in 0..HALVINGS {
         let middle = (low + high) / 2.0;
@@ -169,7 +172,7 @@ pub(super) fn blank_hardened_hv(
     let from = Temperature::from_c(900.0);
     let radius = Length::from_mm(diameter_mm / 2.0);
     let shared = SteelLines::new(steel);
-    let start = austenitise(steel, steel.get(Element::C), from);
+    let start = austenitise(steel, steel.get(Element::C), from).ok()?;
     let lines = LiCoefficients::refitted(steel, 8.0, refit);
     let kinetics = Kinetics::with_lines(&shared, start.carbon.to_wt_pct(), lines, 1.0);
     let body: Body = quench::section(Shape::Cylinder { radius }).ok()?;
