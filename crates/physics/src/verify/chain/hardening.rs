@@ -176,13 +176,14 @@ fn plain_rows() -> Vec<Row> {
     rows.extend(
         practice(
             "core-plain",
-            "HRC",
-            15.0,
-            "the trade's range is 15 to 45 HRC by size",
+            "HV",
+            118.0,
+            "the trade's range is 15 to 45 HRC by size: 210 to 446 HV, as below 20 HRC is no reading",
         )
         .rows(jobs.map(|(name, shape)| {
             let setup = job(steel, shape, water(), 788.0);
-            (format!("1018 {name}, core"), 30.0, value(&setup, core))
+            let core_hv = value(&setup, |run| run.layers.core().to_hv());
+            (format!("1018 {name}, core"), 328.0, core_hv)
         })),
     );
     let oil = job(
