@@ -9,7 +9,7 @@ use std::time::Instant;
 use casewright_physics::numerics::interpolate::monotone_cubic;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
-use casewright_terms::{Composition, Length, Span, Temperature, WeightPercent};
+use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
 use diffsol::{FaerSparseLU, FaerSparseMat, OdeBuilder, OdeSolverMethod, Vector};
 
 type M = FaerSparseMat<f64>;
@@ -39,6 +39,7 @@ fn case(tolerance: f64) -> CarbonSetup {
             }],
         },
         tolerance: WeightPercent::from_wt_pct(tolerance),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

@@ -3,7 +3,7 @@
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    Composition, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Length, Span, Temperature, TemperatureStep, TransferCoefficient, WeightPercent,
 };
 use criterion::{Criterion, criterion_group, criterion_main};
 
@@ -26,6 +26,7 @@ fn setup(surface: Surface, pieces: Vec<Ramp>) -> CarbonSetup {
         surface,
         cycle: Cycle { pieces },
         tolerance: WeightPercent::from_wt_pct(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

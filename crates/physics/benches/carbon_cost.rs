@@ -12,7 +12,7 @@ use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    Composition, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Length, Span, Temperature, TemperatureStep, TransferCoefficient, WeightPercent,
 };
 
 fn ramp(from_c: f64, to_c: f64, hours: f64) -> Ramp {
@@ -34,6 +34,7 @@ fn setup(surface: Surface, pieces: Vec<Ramp>, tolerance: f64) -> CarbonSetup {
         surface,
         cycle: Cycle { pieces },
         tolerance: WeightPercent::from_wt_pct(tolerance),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

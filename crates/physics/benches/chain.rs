@@ -12,7 +12,7 @@ use casewright_physics::setup::{
 };
 use casewright_terms::{
     Composition, Density, Element, Fraction, Length, Power, Scale, Span, Temperature,
-    TransferCoefficient, WeightPercent,
+    TemperatureStep, TransferCoefficient, WeightPercent,
 };
 use criterion::{Criterion, criterion_group, criterion_main};
 
@@ -47,6 +47,7 @@ fn job() -> ChainSetup {
                 }],
             },
             tolerance: wt(1e-4),
+            saturation_shift: TemperatureStep::ZERO,
         },
         reheats: vec![Austenitise {
             temperature: Temperature::from_c(788.0),
@@ -69,6 +70,7 @@ fn job() -> ChainSetup {
         quench_shape: shape,
         kinetics_factor: 1.0,
         hardness_shift: 0.0,
+        ae3_shift: TemperatureStep::ZERO,
     }
 }
 

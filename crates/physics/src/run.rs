@@ -1,5 +1,9 @@
 //! What physics says happened. Values only.
 
+mod plane;
+
+pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 
 use crate::setup::Cycle;
@@ -11,6 +15,9 @@ pub struct CarbonRun {
     pub depth_m: Vec<f64>,
     /// Total carbon at each point, in wt%.
     pub carbon_wt_pct: Vec<f64>,
+    /// Carbon bound in carbide at each point when the carbon came to rest, in wt% of the steel;
+    /// the rest of `carbon_wt_pct` is in the austenite.
+    pub carbide_wt_pct: Vec<f64>,
     /// Carbon taken up per area of treated surface, in g/m².
     pub uptake_g_m2: f64,
     /// |uptake through the surface − gain inside| ÷ the larger of the two (0 where both are 0).

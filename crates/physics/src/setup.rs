@@ -1,7 +1,12 @@
 //! What to simulate, in physics' own words. Values only.
 
+mod plane;
+
+pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
+
 use casewright_terms::{
-    Composition, Fraction, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Fraction, Length, Span, Temperature, TemperatureStep, TransferCoefficient,
+    WeightPercent,
 };
 
 /// A one-dimensional body. Depth is counted inward from the outer surface.
@@ -70,7 +75,8 @@ pub enum DiffusivityModel {
     Agren1986,
     /// Tibbetts 1980.
     Tibbetts1980,
-    /// Ågren 1986 with the alloy's effect on carbon activity.
+    /// Ågren 1986 times the ratio of the thermodynamic factors of the steel and of iron. The
+    /// potential of [`Surface::Transfer`] then counts as that of plain iron.
     Alloy,
 }
 
@@ -84,7 +90,8 @@ pub enum Surface {
     },
     /// Flux = coefficient × (potential − surface), while the part is above a temperature.
     Transfer {
-        /// Carbon of the steel in equilibrium with the medium.
+        /// Carbon of the steel in equilibrium with the medium; with [`DiffusivityModel::Alloy`]
+        /// carbon of plain iron, from which the steel's follows by equal activity.
         potential: WeightPercent,
         /// Coefficient.
         coefficient: TransferCoefficient,
@@ -92,7 +99,7 @@ pub enum Surface {
         above: Temperature,
     },
     /// Charcoal pack: the potential follows the saturation of this steel at each temperature
-    /// (the lesser of graphite and cementite), the exchange fades in between two temperatures.
+    /// (the lesser of graphite and carbide), the exchange fades in between two temperatures.
     Pack {
         /// Coefficient at full exchange.
         coefficient: TransferCoefficient,
@@ -127,6 +134,9 @@ pub struct CarbonSetup {
     pub cycle: Cycle,
     /// Largest error wanted in the carbon profile.
     pub tolerance: WeightPercent,
+    /// Added to the temperatures of the steel's carbide line, zero for the line itself (the doubt
+    /// about it, see `equilibrium::doubt`).
+    pub saturation_shift: TemperatureStep,
 }
 
 /// What hours are looked for.
@@ -245,6 +255,9 @@ pub struct ChainSetup {
     pub kinetics_factor: f64,
     /// Added to every hardness, in HV per HV (0.02 is 2 % harder): scatter of the hardness fits.
     pub hardness_shift: f64,
+    /// Added to the temperatures of the steel's ferrite line at the reheat, zero for the line
+    /// itself (the doubt about it, see `equilibrium::doubt`).
+    pub ae3_shift: TemperatureStep,
 }
 
 /// The packed box, to find when the parts are hot.

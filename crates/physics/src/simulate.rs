@@ -1,11 +1,16 @@
 //! The face of the engine: one function per thing that can be simulated.
 
 use crate::model::carbon::carbonise;
+use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
-use crate::run::{BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun};
-use crate::setup::{BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup};
+use crate::run::{
+    BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
+};
+use crate::setup::{
+    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+};
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
 ///
@@ -35,6 +40,14 @@ pub fn hours_for_depth(
 /// See [`crate::model::inverse`].
 pub fn boost_and_diffuse(setup: &BoostDiffuseSetup) -> Result<BoostDiffuseRun, Failure> {
     inverse::boost_and_diffuse(setup)
+}
+
+/// Carbon in a section, in two dimensions, over a whole temperature cycle.
+///
+/// # Errors
+/// See [`carbonise_plane`].
+pub fn carbon_plane(setup: &PlaneSetup) -> Result<PlaneRun, Failure> {
+    carbonise_plane(setup)
 }
 
 /// The whole chain: carbon, reheats, quench, transformation, temper.

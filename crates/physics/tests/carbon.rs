@@ -1,11 +1,14 @@
 //! The engine through its public face: against profiles made by independent means, and over
 //! random setups.
 
+use casewright_physics::equilibrium::{AusteniteCarbon, SaturationTable};
+use casewright_physics::numerics::fun;
 use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    Composition, Element, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Element, Length, Span, Temperature, TemperatureStep, TransferCoefficient,
+    WeightPercent,
 };
 
 fn w(wt_pct: f64) -> WeightPercent {
@@ -36,6 +39,7 @@ fn eight_hours(shape: Shape, surface: Surface) -> CarbonSetup {
             pieces: vec![hold(927.0, 8.0)],
         },
         tolerance: w(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 
@@ -357,6 +361,64 @@ fn doubtful_setups_carry_remarks() {
     assert!(run.carbon_wt_pct.iter().all(|c| (c - 0.18).abs() < 1e-12));
 }
 
+/// Carbide of a chromium steel cooled in the pack: it holds what the matrix cannot, no more, only
+/// where the case is over the limit, and the carbon of the profile is the sum of the two.
+#[test]
+fn carbide_is_what_the_matrix_cannot_hold() {
+    let contents = [
+        (Element::C, 0.2),
+        (Element::Mn, 0.8),
+        (Element::Si, 0.25),
+        (Element::Cr, 0.8),
+    ]
+    .map(|(e, v)| (e, w(v)));
+    let steel = Composition::new(&contents).unwrap();
+    let pack = Surface::Pack {
+        coefficient: TransferCoefficient::from_m_s(2e-7),
+        begins: Temperature::from_c(727.0),
+        full: Temperature::from_c(780.0),
+    };
+    let mut setup = eight_hours(plate(), pack);
+    setup.composition = steel;
+    setup.cycle = Cycle {
+        pieces: vec![hold(927.0, 8.0), ramp(927.0, 760.0, 3.0)],
+    };
+    let run = simulate::carbon(&setup).unwrap();
+    let table = SaturationTable::new(&steel, setup.saturation_shift).unwrap();
+    let limit = table.carbide(Temperature::from_c(760.0)).value.to_wt_pct();
+    assert!(run.balance_error < 1e-12, "{:e}", run.balance_error);
+    assert!(run.carbide_wt_pct[0] > 0.1, "{}", run.carbide_wt_pct[0]);
+    for (total, bound) in run.carbon_wt_pct.iter().zip(&run.carbide_wt_pct) {
+        // M3C has 6.67 wt%: the lever in wt% is that in atoms to 3 %, the mass of the metals.
+        let lever = 6.67 * (total - limit).max(0.0) / (6.67 - limit);
+        assert!(
+            (bound - lever).abs() <= 0.03 * lever + 1e-9,
+            "{total}: {bound} {lever}"
+        );
+        assert!((0.0..=*total).contains(bound));
+    }
+    // The doubt moves the line: a higher one leaves more carbide.
+    setup.saturation_shift = TemperatureStep::from_k(20.0);
+    let less = simulate::carbon(&setup).unwrap();
+    assert!(less.carbon_wt_pct[0] < run.carbon_wt_pct[0]);
+    println!(
+        "carbide {:.3} wt% C at the surface of {:.3}",
+        run.carbide_wt_pct[0], run.carbon_wt_pct[0]
+    );
+}
+
+/// Plain steel by way of the alloy's model is plain steel, to the last bit.
+#[test]
+fn plain_iron_is_its_own_alloy() {
+    let mut setup = eight_hours(plate(), transfer(1.1, 1.5e-7));
+    let plain = simulate::carbon(&setup).unwrap();
+    setup.diffusivity = DiffusivityModel::Alloy;
+    assert_eq!(
+        plain.carbon_wt_pct,
+        simulate::carbon(&setup).unwrap().carbon_wt_pct
+    );
+}
+
 mod random {
     //! No NaN, no panic, no failure, bounds and balance kept, for any valid setup.
 
@@ -365,7 +427,7 @@ mod random {
 
     fn shape() -> impl Strategy<Value = Shape> {
         // From 1 µm to 10 m.
-        let size = (-6.0..1.0_f64).prop_map(|e| Length::from_m(10.0_f64.powf(e)));
+        let size = (-6.0..1.0_f64).prop_map(|e| Length::from_m(fun::pow(10.0, e)));
         (size, 0..4_u8, 0.01..0.99_f64).prop_map(|(size, kind, share)| match kind {
             0 => Shape::Plate {
                 half_thickness: size,
@@ -388,7 +450,7 @@ mod random {
             0.0..100.0_f64,
         )
             .prop_map(|(kind, carbon, beta, from_c, more)| {
-                let coefficient = TransferCoefficient::from_m_s(10.0_f64.powf(beta));
+                let coefficient = TransferCoefficient::from_m_s(fun::pow(10.0, beta));
                 let begins = Temperature::from_c(from_c);
                 match kind {
                     0 => Surface::Fixed { carbon: w(carbon) },
@@ -421,6 +483,21 @@ mod random {
         })
     }
 
+    /// Most carbon a steel has, from 700 to 1200 °C, at the activity of a potential of plain iron.
+    fn most_of(steel: &Composition, potential: WeightPercent) -> f64 {
+        let plain = Composition::plain(potential);
+        (0..=50)
+            .map(|k| {
+                let t = Temperature::from_c(700.0 + 10.0 * f64::from(k));
+                let at = |c| AusteniteCarbon::at(c, t).expect("inside the tables").value;
+                at(steel)
+                    .carbon_of_activity(at(&plain).activity(potential))
+                    .map_or(5.0, WeightPercent::to_wt_pct)
+            })
+            // The engine's iron is the closed form, 1e-4 of the activity from this one.
+            .fold(0.0, |most, c| f64::max(most, c * (1.0 + 2e-4)))
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig {
             cases: 2000,
@@ -451,13 +528,18 @@ mod random {
                 diffusivity_factor: 1.0,
                 surface: surface.clone(),
                 cycle,
-                tolerance: w(10.0_f64.powf(tolerance)),
+                tolerance: w(fun::pow(10.0, tolerance)),
+                saturation_shift: TemperatureStep::ZERO,
             };
             let run = simulate::carbon(&setup).expect("a valid setup settles");
             prop_assert!(run.carbon_wt_pct.iter().all(|c| c.is_finite()));
             prop_assert!(run.uptake_g_m2.is_finite() && run.balance_error.is_finite());
             let most = match surface {
                 Surface::Fixed { carbon } => core.max(carbon.to_wt_pct()),
+                // The potential of plain iron: chromium steel takes more at the same activity.
+                Surface::Transfer { potential, .. } if model == 2 => {
+                    core.max(most_of(&setup.composition, potential))
+                }
                 Surface::Transfer { potential, .. } => core.max(potential.to_wt_pct()),
                 // Saturation at 1200 °C is 2.2 wt%.
                 Surface::Pack { .. } => core.max(2.3),

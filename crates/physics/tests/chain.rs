@@ -10,7 +10,8 @@ use casewright_physics::setup::{
 use proptest::prelude::*;
 
 use casewright_terms::{
-    Composition, Element, Length, Span, Temperature, TransferCoefficient, Vickers, WeightPercent,
+    Composition, Element, Length, Span, Temperature, TemperatureStep, TransferCoefficient, Vickers,
+    WeightPercent,
 };
 
 fn steel(contents: &[(Element, f64)]) -> Composition {
@@ -63,6 +64,7 @@ fn setup(
                 }],
             },
             tolerance: WeightPercent::from_wt_pct(1e-4),
+            saturation_shift: TemperatureStep::ZERO,
         },
         reheats: vec![Austenitise {
             temperature: Temperature::from_c(788.0),
@@ -85,6 +87,7 @@ fn setup(
         quench_shape: shape,
         kinetics_factor: 1.0,
         hardness_shift: 0.0,
+        ae3_shift: TemperatureStep::ZERO,
     }
 }
 
@@ -255,6 +258,7 @@ fn given(surface: f64, core: f64, depth_mm: f64, half_mm: f64) -> CarbonRun {
     CarbonRun {
         depth_m: vec![0.0, depth_mm * 1e-3, half_mm.max(depth_mm + 0.1) * 1e-3],
         carbon_wt_pct: vec![surface, core, core],
+        carbide_wt_pct: vec![0.0; 3],
         uptake_g_m2: 0.0,
         balance_error: 0.0,
         steps: 0,

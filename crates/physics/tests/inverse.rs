@@ -9,7 +9,8 @@ use casewright_physics::setup::{
 };
 use casewright_physics::simulate;
 use casewright_terms::{
-    CarbonFlux, Composition, Length, Span, Temperature, TransferCoefficient, WeightPercent,
+    CarbonFlux, Composition, Length, Span, Temperature, TemperatureStep, TransferCoefficient,
+    WeightPercent,
 };
 
 fn w(x: f64) -> WeightPercent {
@@ -35,6 +36,7 @@ fn setup(surface: Surface, pieces: Vec<Ramp>) -> CarbonSetup {
         surface,
         cycle: Cycle { pieces },
         tolerance: w(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

@@ -175,7 +175,9 @@ proptest! {
         for scale in Scale::ALL {
             let reading = Hardness::new(scale, value);
             let conversion = convert(reading);
-            prop_assert_eq!(conversion.valid, hv_of(reading).is_some());
+            let reached = conversion.to.iter().any(|(to, number)| *to != scale && number.is_some());
+            prop_assert_eq!(conversion.valid, reached);
+            prop_assert!(!conversion.valid || hv_of(reading).is_some());
             prop_assert_eq!(conversion.to.len(), Scale::ALL.len());
             if conversion.valid {
                 prop_assert_eq!(conversion.on(scale), Some(value));

@@ -11,8 +11,8 @@ use casewright_physics::run::{CarbonRun, Failure};
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    CarbonFlux, Composition, Fraction, Length, Span, Temperature, TransferCoefficient,
-    WeightPercent,
+    CarbonFlux, Composition, Fraction, Length, Span, Temperature, TemperatureStep,
+    TransferCoefficient, WeightPercent,
 };
 use proptest::prelude::*;
 
@@ -47,6 +47,7 @@ fn setup(surface: Surface, pieces: Vec<Ramp>) -> CarbonSetup {
         surface,
         cycle: Cycle { pieces },
         tolerance: w(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

@@ -204,6 +204,7 @@ pub fn for_job(scene: Scene<'_>) -> Vec<Caution> {
         "First aid",
         "Know the eyewash, the extinguisher and the emergency number before you light up. Burns: cool running water for 20 minutes.",
     ));
+    all.push(caution("deference", "Who decides", DEFERENCE));
     all
 }
 

@@ -64,21 +64,32 @@ impl Clock {
     /// # Errors
     /// When no window of the next three weeks holds it; the clock then stands where it stood.
     pub fn take(&mut self, duration: Span, watch: Watch) -> Result<(Moment, Moment), NoWindow> {
+        self.take_ending(&[duration], watch)
+    }
+
+    /// The same for work whose end is not sure: somebody must be there at each of its possible
+    /// ends. The clock moves to the first of them, the planned one.
+    ///
+    /// # Errors
+    /// As [`Self::take`].
+    ///
+    /// # Panics
+    /// When no end is given.
+    pub fn take_ending(
+        &mut self,
+        ends: &[Span],
+        watch: Watch,
+    ) -> Result<(Moment, Moment), NoWindow> {
         let begins = match self.now.clock {
             None => self.now,
             Some(at) => {
-                let begin = self.earliest(at, duration, watch).ok_or(NoWindow)?;
+                let begin = self.earliest(at, ends, watch).ok_or(NoWindow)?;
                 self.moment_at(begin)
             }
         };
-        let ends = self.later(begins, duration);
+        let ends = self.later(begins, ends[0]);
         self.now = ends;
         Ok((begins, ends))
-    }
-
-    /// Sets the clock to a moment that [`Self::take`] or [`Self::later`] gave.
-    pub fn wind_to(&mut self, moment: Moment) {
-        self.now = moment;
     }
 
     /// A moment some time after another.
@@ -100,11 +111,11 @@ impl Clock {
         }
     }
 
-    fn earliest(&self, from: DateTime, duration: Span, watch: Watch) -> Option<DateTime> {
+    fn earliest(&self, from: DateTime, ends: &[Span], watch: Watch) -> Option<DateTime> {
         if watch == Watch::Never {
             return Some(from);
         }
-        let minutes = duration.to_min().ceil() as i64;
+        let minutes: Vec<i64> = ends.iter().map(|end| end.to_min().ceil() as i64).collect();
         let steps = HORIZON_DAYS * 24 * 60 / STEP_MINUTES;
         // The first try is the moment itself; the next ones stand on the quarter hour.
         let past_quarter = i64::from(from.minute()) % STEP_MINUTES;
@@ -112,12 +123,14 @@ impl Clock {
         std::iter::once(from)
             .chain((0..steps).map(|step| add_minutes(first_quarter, step * STEP_MINUTES)))
             .find(|begin| {
-                let end = add_minutes(*begin, minutes);
-                match watch {
-                    Watch::Throughout => self.within_one_window(*begin, end),
-                    Watch::AtEnds => self.staffed_at(*begin) && self.staffed_at(end),
-                    Watch::Never => true,
-                }
+                minutes.iter().all(|minutes| {
+                    let end = add_minutes(*begin, *minutes);
+                    match watch {
+                        Watch::Throughout => self.within_one_window(*begin, end),
+                        Watch::AtEnds => self.staffed_at(*begin) && self.staffed_at(end),
+                        Watch::Never => true,
+                    }
+                })
             })
     }
 

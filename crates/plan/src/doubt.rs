@@ -2,7 +2,7 @@
 //! chain, its quantiles and the main cause of the spread.
 
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_physics::numerics::quasi;
+use casewright_physics::numerics::{fun, quasi};
 use casewright_terms::{Composition, Element, TemperatureStep, WeightPercent};
 use rayon::prelude::*;
 
@@ -12,7 +12,7 @@ use crate::recipe::{Departure, Matter, Recipe, Simulated};
 ///
 /// Each is a distribution about the plan with its reason; `ninety` is the half-width that holds
 /// 90 % of it, in the unit of the departure (logarithmic for factors).
-const NAMES: [&str; 10] = [
+const NAMES: [&str; 11] = [
     "furnace and couple",
     "diffusivity of carbon",
     "compound and its transfer of carbon",
@@ -23,6 +23,7 @@ const NAMES: [&str; 10] = [
     "grain size",
     "tempering oven",
     "chemistry of the heat",
+    "saturation of the steel",
 ];
 
 /// Quantile of the normal distribution that leaves 5 % above.
@@ -74,7 +75,7 @@ pub fn departures(
         .map(|index| {
             let point = sequence.point(index);
             let z = |i: usize| normal(point[i]) / Z_95;
-            let factor = |i: usize, ninety: f64| ninety.powf(z(i));
+            let factor = |i: usize, ninety: f64| fun::exp(z(i) * fun::ln(ninety));
             Departure {
                 furnace: TemperatureStep::from_k(furnace * z(0)),
                 diffusivity: factor(1, ninety::DIFFUSIVITY),
@@ -85,6 +86,8 @@ pub fn departures(
                 hardness: ninety::HARDNESS * z(6),
                 grain: ninety::GRAIN * z(7),
                 oven: TemperatureStep::from_k(ninety::OVEN_K * z(8)),
+                // How far two published assessments differ, see `equilibrium::doubt`.
+                saturation: z(9 + CHEMISTRY.len()),
                 composition: record.map(|r| chemistry(&matter.composition, r, &point[9..])),
             }
         })
@@ -200,14 +203,15 @@ pub fn shares(departures: &[Departure], values: &[(usize, f64)]) -> Vec<(String,
 fn coordinate(departure: &Departure, doubt: usize) -> f64 {
     match doubt {
         0 => departure.furnace.to_k(),
-        1 => departure.diffusivity.ln(),
-        2 => departure.transfer.ln(),
-        3 => departure.bed.ln(),
-        4 => departure.severity.ln(),
-        5 => departure.kinetics.ln(),
+        1 => fun::ln(departure.diffusivity),
+        2 => fun::ln(departure.transfer),
+        3 => fun::ln(departure.bed),
+        4 => fun::ln(departure.severity),
+        5 => fun::ln(departure.kinetics),
         6 => departure.hardness,
         7 => departure.grain,
         8 => departure.oven.to_k(),
+        10 => departure.saturation,
         _ => departure.composition.map_or(0.0, |c| c.wt_pct(Element::C)),
     }
 }
@@ -260,7 +264,7 @@ mod tests {
         let values: Vec<(usize, f64)> = departures
             .iter()
             .enumerate()
-            .map(|(i, d)| (i, 2.0 * d.transfer.ln()))
+            .map(|(i, d)| (i, 2.0 * fun::ln(d.transfer)))
             .collect();
         let shares = shares(&departures, &values);
         assert_eq!(shares[0].0, "compound and its transfer of carbon");

@@ -9,6 +9,12 @@ pub mod propose;
 
 pub mod evaluate;
 
+pub mod check;
+mod equipment;
+mod findings;
+mod nearest;
+mod solve;
+
 pub mod cautions;
 pub mod clock;
 pub mod demand;

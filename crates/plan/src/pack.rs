@@ -252,7 +252,25 @@ impl Room {
                 None => most = count - 1,
             }
         }
-        best.unwrap_or_default()
+        let (mut parts, mut coupons) = best.unwrap_or_default();
+        self.centre(parts.iter_mut().chain(&mut coupons));
+        (parts, coupons)
+    }
+
+    /// Moves the load to the middle of the box, so that every side has the same cover at least.
+    fn centre<'p>(&self, placed: impl Iterator<Item = &'p mut Placed>) {
+        let all: Vec<&mut Placed> = placed.collect();
+        let end = |axis: usize, from: Length| {
+            all.iter()
+                .map(|p| p.at[axis] + p.size[axis])
+                .fold(from, Length::max)
+        };
+        let shift_x = (self.x.1 - end(0, self.x.0)) * 0.5;
+        let shift_y = (self.y.1 - end(1, self.y.0)) * 0.5;
+        for thing in all {
+            thing.at[0] = thing.at[0] + shift_x;
+            thing.at[1] = thing.at[1] + shift_y;
+        }
     }
 
     fn fill(

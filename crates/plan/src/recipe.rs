@@ -2,11 +2,12 @@
 
 use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_physics::equilibrium;
 use casewright_physics::model::{chain, pack_heat};
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
 use casewright_physics::setup::{
-    Austenitise, CarbonSetup, ChainSetup, Cooling, DiffusivityModel, PackHeatSetup, Shape, Surface,
-    Temper,
+    Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
+    Surface, Temper,
 };
 use casewright_physics::simulate;
 use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
@@ -90,6 +91,9 @@ pub struct Departure {
     pub grain: f64,
     /// Tempering oven against its setting.
     pub oven: TemperatureStep,
+    /// Where the steel's carbide and ferrite lines lie within the doubt about them: 1 is the upper
+    /// end of what holds 90 %.
+    pub saturation: f64,
     /// The chemistry of this heat, where it is not the middle.
     pub composition: Option<Composition>,
 }
@@ -106,6 +110,7 @@ impl Departure {
         hardness: 0.0,
         grain: 0.0,
         oven: TemperatureStep::ZERO,
+        saturation: 0.0,
         composition: None,
     };
 }
@@ -126,9 +131,21 @@ impl Recipe<'_> {
     /// What physics could not do.
     pub fn simulate(&self, matter: &Matter, departure: &Departure) -> Result<Simulated, Failure> {
         let heat = self.heat(departure)?;
-        let setup = self.chain_setup(matter, departure, &heat);
-        let chain = simulate::chain(&setup)?;
+        let chain = self.run(matter, departure, &heat)?;
         Ok(Simulated { heat, chain })
+    }
+
+    /// Carbon, hardening and temper for a heat-up that is known already.
+    ///
+    /// # Errors
+    /// What physics could not do.
+    pub fn run(
+        &self,
+        matter: &Matter,
+        departure: &Departure,
+        heat: &PackHeatRun,
+    ) -> Result<ChainRun, Failure> {
+        simulate::chain(&self.chain_setup(matter, departure, heat))
     }
 
     /// Only the box.
@@ -136,21 +153,20 @@ impl Recipe<'_> {
     /// # Errors
     /// What physics could not do.
     pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
-        let planned =
-            pack_heat::heat_pack(&self.heat_setup(1.0, TemperatureStep::ZERO, self.soak))?;
-        if *departure == Departure::NONE {
-            return Ok(planned);
-        }
+        let heat = |bed: f64, offset: TemperatureStep, soak: Span| {
+            pack_heat::heat_pack(&self.heat_setup(bed, offset, soak))
+        };
         // With a couple in the pack the soak is counted from the real moment; without one the
         // furnace is switched off by the planned clock, however late the pack was.
-        let soak = if self.furnace.pack_couple {
-            self.soak
+        let by_the_clock = !self.furnace.pack_couple && *departure != Departure::NONE;
+        let soak = if by_the_clock {
+            let planned = heat(1.0, TemperatureStep::ZERO, self.soak)?.hot_after;
+            let hot = heat(departure.bed, departure.furnace, self.soak)?.hot_after;
+            (self.soak + planned - hot).max(Span::ZERO)
         } else {
-            let late = self.heat_setup(departure.bed, departure.furnace, self.soak);
-            let hot = pack_heat::heat_pack(&late)?.hot_after;
-            (self.soak + planned.hot_after - hot).max(Span::ZERO)
+            self.soak
         };
-        pack_heat::heat_pack(&self.heat_setup(departure.bed, departure.furnace, soak))
+        heat(departure.bed, departure.furnace, soak)
     }
 
     /// Hardens a carbon profile that is there already: for variants of the heat treatment after
@@ -212,6 +228,7 @@ impl Recipe<'_> {
             },
             other => other,
         };
+        let doubt = equilibrium::doubt(&composition);
         let mut quench = setup::quench(self.tank);
         quench.severity_factor *= departure.severity;
         ChainSetup {
@@ -223,6 +240,7 @@ impl Recipe<'_> {
                 surface,
                 cycle: heat.part.clone(),
                 tolerance: WeightPercent::from_wt_pct(CARBON_TOLERANCE_WT_PCT),
+                saturation_shift: TemperatureStep::from_k(doubt.acm_k * departure.saturation),
             },
             reheats: self
                 .reheats
@@ -245,6 +263,7 @@ impl Recipe<'_> {
             quench_shape: matter.shape,
             kinetics_factor: departure.kinetics,
             hardness_shift: departure.hardness,
+            ae3_shift: TemperatureStep::from_k(doubt.ae3_k * departure.saturation),
         }
     }
 
@@ -258,5 +277,31 @@ impl Recipe<'_> {
         };
         let over = (self.temperature.to_f() - 1750.0).max(0.0);
         refined - over / 25.0
+    }
+}
+
+/// A heat-up computed for one soak, made to last for another: the flat piece in which the soak
+/// ends is lengthened or shortened. Where it is too short for that, it shrinks to nothing and the
+/// rest of the difference is left out; the chosen way is computed anew anyway.
+pub(crate) fn stretched(heat: &PackHeatRun, from: Span, to: Span) -> PackHeatRun {
+    let by = to - from;
+    let stretch = |cycle: &Cycle| {
+        let mut pieces = cycle.pieces.clone();
+        let mut end = Span::ZERO;
+        for piece in &mut pieces {
+            end = end + piece.duration;
+            if end >= heat.soak_ends {
+                piece.duration = (piece.duration + by).max(Span::ZERO);
+                break;
+            }
+        }
+        Cycle { pieces }
+    };
+    PackHeatRun {
+        furnace: stretch(&heat.furnace),
+        part: stretch(&heat.part),
+        soak_ends: heat.soak_ends + by,
+        ends: heat.ends + by,
+        ..heat.clone()
     }
 }

@@ -1,12 +1,12 @@
 //! The search: every route, reheat and tank of the shop at one temperature, then other
-//! temperatures for the best of them. For each the soak is found that makes the wanted depth.
+//! temperatures for the best of each tank. For each the soak is found that makes the wanted depth.
 
 use casewright_job::shop::{CompoundLot, Furnace, Medium, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::matter::steel::{SteelClass, SteelRecord};
-use casewright_physics::run::Failure;
+use casewright_physics::run::Layers;
 use casewright_physics::setup::{Austenitise, Cooling, Temper};
-use casewright_terms::{Element, Length, Span, Temperature, UnitSystem, Vickers, WeightPercent};
+use casewright_terms::{Element, Length, Span, Temperature, UnitSystem, WeightPercent};
 use rayon::prelude::*;
 
 use crate::demand::Demand;
@@ -14,16 +14,7 @@ use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
-
-/// Soaks are set to the quarter hour.
-const SOAK_STEP_H: f64 = 0.25;
-/// The shortest soak worth packing a box for, and the longest that is planned.
-const SOAK_LEAST_H: f64 = 0.5;
-/// See [`SOAK_LEAST_H`].
-const SOAK_MOST_H: f64 = 30.0;
-/// The soak is good when the depth is this near to the aim: a quarter hour moves it by as much.
-const DEPTH_NEAR_MM: f64 = 0.01;
-const ITERATIONS: usize = 8;
+use crate::tank;
 
 /// Equipment that all recipes of one search share.
 #[derive(Clone, Copy, Debug)]
@@ -63,11 +54,22 @@ pub struct Candidate<'s> {
     pub against: Vec<String>,
 }
 
+/// Why a way gave no candidate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Obstacle {
+    /// The surface does not hold the limit.
+    Soft,
+    /// Our numbers failed: nothing is known about the way.
+    Numbers,
+}
+
 /// A way that gave no candidate.
 #[derive(Clone, Debug)]
 pub struct Dropped {
     /// What it was.
     pub what: String,
+    /// What kind of reason.
+    pub obstacle: Obstacle,
     /// Why it was dropped.
     pub why: String,
 }
@@ -88,19 +90,31 @@ impl<'s> Bench<'s> {
         let temperatures = self.temperatures();
         let first = temperatures[0];
         let mut found = self.solve_all(self.ways(first));
-        if let Some(best) = found.candidates.first().cloned() {
-            let others = temperatures[1..]
-                .iter()
-                .map(|&temperature| Recipe {
+        // The best way of each tank is tried at the other temperatures: what is too much at the
+        // usual one may be right below it.
+        let best_of_tanks: Vec<Recipe<'s>> = self
+            .tanks()
+            .filter_map(|tank| {
+                found
+                    .candidates
+                    .iter()
+                    .find(|c| c.recipe.tank.id == tank.id)
+            })
+            .map(|candidate| candidate.recipe.clone())
+            .collect();
+        let others = best_of_tanks
+            .iter()
+            .flat_map(|best| {
+                temperatures[1..].iter().map(|&temperature| Recipe {
                     temperature,
-                    ..best.recipe.clone()
+                    ..best.clone()
                 })
-                .collect();
-            let more = self.solve_all(others);
-            found.candidates.extend(more.candidates);
-            found.dropped.extend(more.dropped);
-            found.candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-        }
+            })
+            .collect();
+        let more = self.solve_all(others);
+        found.candidates.extend(more.candidates);
+        found.dropped.extend(more.dropped);
+        found.candidates.sort_by(|a, b| a.cost.total_cmp(&b.cost));
         found
     }
 
@@ -228,7 +242,7 @@ impl<'s> Bench<'s> {
     }
 
     /// An hour, and an hour more per inch of section. [trade-practice]
-    fn temper(&self, temperature: Temperature) -> Temper {
+    pub(crate) fn temper(&self, temperature: Temperature) -> Temper {
         let hours = 1.0 + self.matter.section.to_in();
         Temper {
             temperature,
@@ -241,7 +255,7 @@ impl<'s> Bench<'s> {
         c.wt_pct(Element::Cr) + c.wt_pct(Element::Ni) + c.wt_pct(Element::Mo) < 0.4
     }
 
-    fn ground(&self) -> Length {
+    pub(crate) fn ground(&self) -> Length {
         self.chain.stock.1
     }
 
@@ -251,30 +265,21 @@ impl<'s> Bench<'s> {
 
     /// What a candidate's parts would show.
     #[must_use]
-    pub fn observe(&self, simulated: &Simulated) -> Observed {
-        evaluate::observe(
-            &simulated.chain.layers,
-            self.demand,
-            self.core_carbon(),
-            self.ground(),
-        )
+    pub fn observe(&self, layers: &Layers) -> Observed {
+        evaluate::observe(layers, self.demand, self.core_carbon(), self.ground())
     }
 
-    fn solve(&self, mut recipe: Recipe<'s>) -> Result<Candidate<'s>, Dropped> {
+    /// Solves one way and weighs it.
+    pub(crate) fn solve(&self, recipe: Recipe<'s>) -> Result<Candidate<'s>, Dropped> {
         let what = describe(&recipe, self.spec.units);
-        let dropped = |why: String| Dropped {
-            what: what.clone(),
-            why,
-        };
-        if let Some(wish) = self.spec.wishes.temper {
-            recipe.temper = self.temper(wish);
-        }
-        self.solve_soak(&mut recipe).map_err(dropped)?;
-        if self.spec.wishes.temper.is_none() {
-            self.choose_temper(&mut recipe).map_err(dropped)?;
-        }
-        let simulated = self.solve_soak(&mut recipe).map_err(dropped)?;
-        let observed = self.observe(&simulated);
+        let (recipe, simulated) = self
+            .solve_recipe(recipe)
+            .map_err(|(obstacle, why)| Dropped {
+                what,
+                obstacle,
+                why,
+            })?;
+        let observed = self.observe(&simulated.chain.layers);
         let fared = evaluate::evaluate(self.demand, &observed);
         let (cost, against) = self.cost(&recipe, &simulated, &observed, &fared);
         Ok(Candidate {
@@ -285,92 +290,6 @@ impl<'s> Bench<'s> {
             cost,
             against,
         })
-    }
-
-    /// Finds the soak whose case is the wanted one; depth grows as the root of time, so each try
-    /// is scaled by the square of what is missing.
-    fn solve_soak(&self, recipe: &mut Recipe<'s>) -> Result<Simulated, String> {
-        let aim = self.chain.aim;
-        let mut hours = recipe.soak.to_h();
-        for _ in 0..ITERATIONS {
-            recipe.soak = Span::from_h(hours);
-            let simulated = self.run(recipe)?;
-            let made = self.observe(&simulated).depth_made.unwrap_or(Length::ZERO);
-            if made <= Length::ZERO {
-                return Err(format!(
-                    "the surface would not hold {:.0} HV in this quench",
-                    self.demand.limit_hv().to_hv()
-                ));
-            }
-            let miss = (made - aim).to_mm();
-            let next = (hours * (aim / made).powi(2)).clamp(SOAK_LEAST_H, SOAK_MOST_H);
-            if miss.abs() < DEPTH_NEAR_MM || (next - hours).abs() < SOAK_STEP_H / 4.0 {
-                break;
-            }
-            hours = next;
-        }
-        recipe.soak = Span::from_h((hours / SOAK_STEP_H).round().max(1.0) * SOAK_STEP_H);
-        self.run(recipe)
-    }
-
-    fn run(&self, recipe: &Recipe<'s>) -> Result<Simulated, String> {
-        recipe
-            .simulate(self.matter, &Departure::NONE)
-            .map_err(|failure: Failure| failure.to_string())
-    }
-
-    /// The lowest temper that brings the finished surface to the middle of the note.
-    fn choose_temper(&self, recipe: &mut Recipe<'s>) -> Result<(), String> {
-        let Some(target) = self
-            .demand
-            .surface
-            .and_then(|s| s.middle(Vickers::from_hv(40.0)))
-        else {
-            return Ok(());
-        };
-        let ladder: Vec<Temperature> = match self.spec.units {
-            UnitSystem::Inch => [300.0, 325.0, 350.0, 375.0, 400.0, 425.0, 450.0]
-                .map(Temperature::from_f)
-                .to_vec(),
-            UnitSystem::Metric => [
-                150.0, 160.0, 170.0, 180.0, 190.0, 200.0, 210.0, 220.0, 230.0,
-            ]
-            .map(Temperature::from_c)
-            .to_vec(),
-        };
-        let base = self.run(recipe)?;
-        let mut hardness = |temperature: Temperature| -> Result<f64, String> {
-            recipe.temper = self.temper(temperature);
-            let run = recipe
-                .harden(
-                    self.matter,
-                    &Departure::NONE,
-                    &base.heat,
-                    &base.chain.carbon,
-                )
-                .map_err(|failure| failure.to_string())?;
-            Ok(evaluate::hardness_at(&run.layers, self.ground()).to_hv())
-        };
-        let (mut low, mut high) = (0, ladder.len() - 1);
-        while low < high {
-            let middle = low + (high - low) / 2;
-            if hardness(ladder[middle])? > target.to_hv() {
-                low = middle + 1;
-            } else {
-                high = middle;
-            }
-        }
-        // The rung above may be nearer; with equal distance the lower temper keeps more.
-        let mut best = ladder[low];
-        if low > 0 {
-            let here = (hardness(ladder[low])? - target.to_hv()).abs();
-            let above = (hardness(ladder[low - 1])? - target.to_hv()).abs();
-            if above <= here {
-                best = ladder[low - 1];
-            }
-        }
-        recipe.temper = self.temper(best);
-        Ok(())
     }
 
     /// Weighs a candidate: a missed clause outweighs every convenience; then what endangers the
@@ -397,6 +316,10 @@ impl<'s> Bench<'s> {
         });
         if water && alloyed {
             against.push((60.0, "an alloy steel may crack in water".to_owned()));
+        }
+        if tank::is_oil(recipe.tank.medium) && self.is_plain() {
+            let text = "a plain steel is hard in oil only by luck: fractions of a second decide";
+            against.push((250.0, text.to_owned()));
         }
         let made = observed.depth_made.unwrap_or(Length::ZERO);
         if let Some(max) = self.chain.make_max
@@ -452,13 +375,12 @@ impl<'s> Bench<'s> {
             ));
         }
         let hours = simulated.heat.soak_ends.to_h();
-        if hours > self.longest_window().to_h() && !self.spec.unattended {
-            against.push((
-                100.0,
-                format!(
-                    "{hours:.1} h from loading to the end of the soak do not fit the staffed hours"
-                ),
-            ));
+        let late = self.latest_end(recipe).map_or(hours, Span::to_h);
+        if late > self.longest_window().to_h() && !self.spec.unattended {
+            let text = format!(
+                "up to {late:.1} h from loading to the end of the soak do not fit the staffed hours"
+            );
+            against.push((100.0 + late, text));
         }
         let total: f64 = against.iter().map(|(weight, _)| weight).sum::<f64>() + hours;
         against.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -519,7 +441,7 @@ impl<'s> Bench<'s> {
 /// A way in a few words.
 #[must_use]
 pub fn describe(recipe: &Recipe<'_>, units: UnitSystem) -> String {
-    let medium = crate::tank::name(recipe.tank.medium);
+    let medium = tank::name(recipe.tank.medium);
     let route = match recipe.route {
         Route::Direct => format!("direct quench in {medium}"),
         Route::Single => {

@@ -2,6 +2,7 @@
 //! must be seen, when to stop, what to write down.
 
 use casewright_job::spec::{RouteWish as Route, Spec};
+use casewright_physics::model::pack_heat;
 use casewright_terms::{Band, Diag, Length, Span, Temperature, TemperatureStep, UnitSystem};
 
 use crate::cautions::{self, Scene};
@@ -16,6 +17,10 @@ const PACK_H: f64 = 1.5;
 const UNPACK_H: f64 = 1.0;
 /// Bringing parts to heat in a furnace that is hot already. [trade-practice]
 const REHEAT_UP_MIN: f64 = 25.0;
+/// Copper that keeps carbon out, present practice. [trade-practice]
+const COPPER_UM: f64 = 25.0;
+/// A quench with everything around it.
+const QUENCH_MIN: f64 = 10.0;
 /// From the bath to the tempering oven: clean, look, load. [trade-practice]
 const TO_TEMPER_MIN: f64 = 20.0;
 /// Bringing parts to the tempering heat.
@@ -58,9 +63,15 @@ impl Script<'_> {
     pub fn write(&self) -> Result<Vec<Step>, Diag> {
         let mut clock = Clock::new(self.spec.start, &self.spec.shop.staffed);
         let mut steps = vec![self.pack(&mut clock)?];
-        steps.push(self.carburize(&mut clock)?);
-        steps.push(self.cool(&mut clock)?);
-        steps.extend(self.harden(&mut clock)?);
+        if self.recipe.route == Route::Direct {
+            steps.extend(self.straight_from_the_box(&mut clock)?);
+        } else {
+            steps.push(self.carburize(self.soak(&mut clock)?, &clock));
+            let rest = self.run.heat.ends - self.run.heat.soak_ends;
+            let when = take(&mut clock, rest, Watch::Never, "cooling")?;
+            steps.push(self.cool(when));
+            steps.extend(self.harden(&mut clock)?);
+        }
         steps.push(self.test(&mut clock)?);
         if !self.spec.stock.is_empty() {
             steps.push(self.grind(&mut clock)?);
@@ -90,6 +101,25 @@ impl Script<'_> {
         }
     }
 
+    /// What is done to keep soft areas soft, each by name.
+    fn stop_off(&self) -> String {
+        let units = self.units();
+        let soft = self
+            .spec
+            .part
+            .features
+            .iter()
+            .filter(|feature| feature.stays_soft);
+        soft.map(|feature| {
+            format!(
+                " Stop off {}: copper plate of {} or more without pinholes, or two coats of stop-off paint dried through; prove it with a file after hardening.",
+                feature.name,
+                Length::from_um(COPPER_UM).depth_text_both(units)
+            )
+        })
+        .collect()
+    }
+
     fn tolerance(&self) -> TemperatureStep {
         self.recipe
             .furnace
@@ -101,16 +131,13 @@ impl Script<'_> {
         let layout = &self.recipe.packed.layout;
         let units = self.units();
         let when = take(clock, Span::from_h(PACK_H), Watch::Throughout, "packing")?;
-        let boxes = if layout.boxes == 1 {
-            format!("box {}", layout.box_id)
-        } else {
-            format!(
-                "{} boxes {} (or {} loads of one)",
-                layout.boxes, layout.box_id, layout.boxes
-            )
+        let boxes = match (layout.boxes, self.loads) {
+            (1, _) => format!("box {}", layout.box_id),
+            (boxes, 1) => format!("each of {boxes} boxes {}", layout.box_id),
+            (_, loads) => format!("box {}, the first of {loads} loads", layout.box_id),
         };
         let text = format!(
-            "Degrease and dry {} parts. Pack {} in {} with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Lute the lid, leave it able to vent, dry the lute slowly.",
+            "Degrease and dry {} parts. Pack {} in {} with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Lute the lid, leave it able to vent, dry the lute slowly.{}",
             self.spec.quantity,
             plural(layout.parts.len(), "part", "parts"),
             boxes,
@@ -118,6 +145,7 @@ impl Script<'_> {
             layout.cover.wall.size_text(units),
             layout.cover.between.size_text(units),
             layout.cover.above.size_text(units),
+            self.stop_off(),
         );
         let mut step = self.step(StepKind::Pack, text, when);
         step.equipment = Some(layout.box_id.clone());
@@ -137,20 +165,43 @@ impl Script<'_> {
         Ok(step)
     }
 
-    fn carburize(&self, clock: &mut Clock) -> Result<Step, Diag> {
-        let recipe = self.recipe;
-        let latest = self.hot.high + recipe.soak;
+    /// Heating and soak on the clock. Somebody must be there at the planned end, and if the pack is
+    /// as early or as late as its band allows.
+    fn soak(&self, clock: &mut Clock) -> Result<(Moment, Moment), Diag> {
+        let ends = [self.hot.mid, self.hot.low, self.hot.high].map(|hot| hot + self.recipe.soak);
         let watch = if self.spec.unattended {
             Watch::AtEnds
         } else {
             Watch::Throughout
         };
-        let planned = self.hot.mid + recipe.soak;
-        // Somebody must be there even if the pack is as late as its band allows; the clock itself
-        // goes on from the planned end.
-        let (begins, _) = take(clock, latest, watch, "heating and soaking")?;
-        let ends = clock.later(begins, planned);
-        clock.wind_to(ends);
+        clock
+            .take_ending(&ends, watch)
+            .map_err(|NoWindow| no_window("heating and soaking", ends[2]))
+    }
+
+    /// A direct quench waits for nobody: soak, drop, quench and temper are one stretch of work.
+    fn straight_from_the_box(&self, clock: &mut Clock) -> Result<Vec<Step>, Diag> {
+        let temper = self.recipe.temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
+        let drop = self.run.heat.ends - self.run.heat.soak_ends;
+        let after = drop + Span::from_min(QUENCH_MIN) + temper;
+        let ends =
+            [self.hot.mid, self.hot.low, self.hot.high].map(|hot| hot + self.recipe.soak + after);
+        let (begins, last) = clock
+            .take_ending(&ends, Watch::Throughout)
+            .map_err(|NoWindow| no_window("soak, quench and temper together", ends[2]))?;
+        let soaked = clock.later(begins, self.hot.mid + self.recipe.soak);
+        let dropped = clock.later(soaked, drop);
+        let wet = clock.later(dropped, Span::from_min(QUENCH_MIN));
+        Ok(vec![
+            self.carburize((begins, soaked), clock),
+            self.cool((soaked, dropped)),
+            self.quench_step(0, (dropped, wet)),
+            self.temper_step((wet, last)),
+        ])
+    }
+
+    fn carburize(&self, (begins, ends): (Moment, Moment), clock: &Clock) -> Step {
+        let recipe = self.recipe;
         let hot_at = clock.later(begins, self.hot.mid);
         let spread = (self.hot.high - self.hot.low) * 0.5;
         let at = hot_at.clock.map_or_else(
@@ -158,9 +209,12 @@ impl Script<'_> {
             |at| format!("at {:02}:{:02}", at.hour(), at.minute()),
         );
         let start = if recipe.furnace.pack_couple {
-            "Start the soak when the couple in the pack is within 10 °C (18 °F) of the set value, not by the furnace's own reading."
+            let within = TemperatureStep::from_k(pack_heat::HOT_WITHIN_K).text_both(self.units());
+            format!(
+                "Start the soak when the couple in the pack is within {within} of the set value, not by the furnace's own reading."
+            )
         } else {
-            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it."
+            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned()
         };
         let text = format!(
             "Load {} cold, set {}. The pack should be hot {at} ± {}. {start} Soak {} from there.",
@@ -195,19 +249,13 @@ impl Script<'_> {
                 self.units().temperature_unit().to_owned(),
             ),
         ];
-        Ok(step)
+        step
     }
 
-    fn cool(&self, clock: &mut Clock) -> Result<Step, Diag> {
+    fn cool(&self, when: (Moment, Moment)) -> Step {
         let heat = &self.run.heat;
         let rest = heat.ends - heat.soak_ends;
         let direct = self.recipe.route == Route::Direct;
-        let watch = if direct {
-            Watch::Throughout
-        } else {
-            Watch::Never
-        };
-        let when = take(clock, rest, watch, "cooling")?;
         let text = if direct {
             let to = self.direct_from();
             format!(
@@ -216,7 +264,8 @@ impl Script<'_> {
             )
         } else {
             format!(
-                "Pull the box, lid and lute whole, onto a dry rack under the hood or outdoors; let it cool in still air to below 60 °C (140 °F), about {}. The case goes on growing a little while it cools; the plan counts it.",
+                "Pull the box, lid and lute whole, onto a dry rack under the hood or outdoors; let it cool in still air to below {}, about {}. The case goes on growing a little while it cools; the plan counts it.",
+                Temperature::from_c(pack_heat::OPEN_BELOW_C).text_both(self.units()),
                 rest.text()
             )
         };
@@ -232,7 +281,7 @@ impl Script<'_> {
         };
         step.stop_if = vec!["lute burst or parts bare and scaled: call before going on".to_owned()];
         step.record = vec![("out".to_owned(), "time".to_owned())];
-        Ok(step)
+        step
     }
 
     fn direct_from(&self) -> Temperature {
@@ -252,14 +301,10 @@ impl Script<'_> {
             .iter()
             .map(|heat| heat.soak + Span::from_min(REHEAT_UP_MIN))
             .collect();
-        let quench = Span::from_min(10.0);
-        let look = if heats.is_empty() {
-            Span::ZERO
-        } else {
-            Span::from_h(UNPACK_H)
-        };
+        let quench = Span::from_min(QUENCH_MIN);
+        let look = Span::from_h(UNPACK_H);
         let temper_span = temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
-        let quenches = heats.len().max(1) as f64;
+        let quenches = heats.len() as f64;
         let whole = look + heats.iter().copied().sum::<Span>() + quench * quenches + temper_span;
         let (begins, ends) = take(
             clock,
@@ -274,11 +319,6 @@ impl Script<'_> {
             list.push(self.reheat(i, heat, (at, until)));
             let wet = clock.later(until, quench);
             list.push(self.quench_step(i, (until, wet)));
-            at = wet;
-        }
-        if recipe.reheats.is_empty() {
-            let wet = clock.later(at, quench);
-            list.push(self.quench_step(0, (at, wet)));
             at = wet;
         }
         list.push(self.temper_step((at, ends)));
@@ -450,11 +490,11 @@ impl Script<'_> {
                 )
             })
             .collect();
-        let most = self.most_stock();
         let text = format!(
-            "Grind only after the temper and after the readings. {}. Never more than {} on any one side, or the case left is under the note. Sharp open wheel, coolant, finishing cuts of 0.012–0.025 mm (0.0005–0.001 in).",
+            "Grind only after the temper and after the readings. {}. On any one side never more than the depth the coupon showed less {} ({} if it came out as aimed). Sharp open wheel, coolant, finishing cuts of 0.012–0.025 mm (0.0005–0.001 in).",
             faces.join("; "),
-            most.depth_text_both(units),
+            self.chain.finish_min.depth_text_both(units),
+            (self.chain.aim - self.chain.finish_min).depth_text_both(units),
         );
         let mut step = self.step(StepKind::Grind, text, when);
         step.acceptance = vec![
@@ -475,23 +515,21 @@ impl Script<'_> {
             .collect();
         Ok(step)
     }
-
-    /// What the predicted case can lose at most before it is under the least finished depth.
-    fn most_stock(&self) -> Length {
-        let made = self.chain.aim;
-        (made - self.chain.finish_min).max(self.chain.stock.1)
-    }
 }
 
 fn take(clock: &mut Clock, span: Span, watch: Watch, what: &str) -> Result<(Moment, Moment), Diag> {
-    clock.take(span, watch).map_err(|NoWindow| {
-        Diag::stop(
-            "no-staffed-window",
-            format!("{what} takes {} and no staffed stretch of the next three weeks is long enough.", span.text()),
-        )
-        .why("A furnace nobody watches is a fire and gas hazard, and an end nobody is there for makes the case too deep.")
-        .accepted("Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted.")
-    })
+    clock
+        .take(span, watch)
+        .map_err(|NoWindow| no_window(what, span))
+}
+
+fn no_window(what: &str, span: Span) -> Diag {
+    Diag::stop(
+        "no-staffed-window",
+        format!("{what} takes up to {} and no staffed stretch of the next three weeks is long enough.", span.text()),
+    )
+    .why("A furnace nobody watches is a fire and gas hazard, and an end nobody is there for makes the case too deep.")
+    .accepted("Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted.")
 }
 
 fn plural(count: usize, one: &str, many: &str) -> String {

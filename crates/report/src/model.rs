@@ -2,7 +2,7 @@
 //! PDF and web pages are made from it, so that they cannot disagree. It decides nothing.
 
 mod build;
-mod expected;
+pub(crate) mod expected;
 mod parts;
 
 use std::collections::BTreeMap;

@@ -12,7 +12,7 @@ use std::ops::RangeInclusive;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_terms::{
     Composition, CompositionProblem, Diag, Element, Length, Severity, Span, Temperature,
-    TransferCoefficient, WeightPercent,
+    TemperatureStep, TransferCoefficient, WeightPercent,
 };
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -152,6 +152,7 @@ fn whole<'t>(
             surface,
             cycle: cycle?,
             tolerance: WeightPercent::from_wt_pct(tolerance.unwrap_or(TOLERANCE_DEFAULT_WT_PCT)),
+            saturation_shift: TemperatureStep::ZERO,
         },
         output_depth_mm: depths,
         notes: Vec::new(),

@@ -178,15 +178,17 @@ pub fn saturation_carbide(
     search.fill(temperature.to_k());
     let mut failure = None;
     let mut phase = Phase::Cementite;
-    let root = brent(1e-7, MOST_Y, WIDTH_Y, |y| match search.carbide_lack(y) {
-        Ok((lack, nearest)) => {
-            phase = nearest;
-            // No carbide in the set: no change of sign, and so no root.
-            lack.min(1.0)
-        }
-        Err(why) => {
-            failure = Some(why);
-            f64::NAN
+    let root = brent(1e-7, MOST_Y, WIDTH_Y, |y| {
+        match search.carbide_lack(y, false) {
+            Ok((lack, nearest)) => {
+                phase = nearest;
+                // No carbide in the set: no change of sign, and so no root.
+                lack.min(1.0)
+            }
+            Err(why) => {
+                failure = Some(why);
+                f64::NAN
+            }
         }
     });
     if let Some(why) = failure {

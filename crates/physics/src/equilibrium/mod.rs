@@ -8,8 +8,10 @@ mod assessment;
 mod austenite;
 mod boundary;
 mod component;
+mod doubt;
 mod energy;
 mod response;
+mod saturation;
 mod solve;
 
 use std::sync::OnceLock;
@@ -20,6 +22,9 @@ use casewright_terms::{
 
 pub use austenite::{AusteniteCarbon, Saturation, saturation_carbide, saturation_graphite};
 pub use boundary::{Boundaries, Partition, acm};
+pub use doubt::{Doubt, doubt};
+pub(crate) use saturation::{AlloyFactor, Ratios};
+pub use saturation::{SaturationTable, carbide_limit};
 
 use component::{Alloying, Amounts, COMPONENTS, SUBSTITUTIONAL, molar_mass_g, validity};
 use energy::{Mobile, Template};

@@ -457,13 +457,25 @@ impl Search {
     }
 
     /// How much energy the best carbide lacks beside austenite of the overall metals with `u`
-    /// carbon atoms for each; at the temperature of the last call of `fill`.
-    pub(super) fn carbide_lack(&mut self, u: f64) -> Result<(f64, Phase), EquilibriumFailure> {
+    /// carbon atoms for each; at the temperature of the last call of `fill`. `again` goes on from
+    /// the carbides of the last call, which is faster where little has changed.
+    pub(super) fn carbide_lack(
+        &mut self,
+        u: f64,
+        again: bool,
+    ) -> Result<(f64, Phase), EquilibriumFailure> {
+        const CARBIDES: [Phase; 3] = [Phase::Cementite, Phase::M7c3, Phase::M23c6];
+        let kept = again.then(|| CARBIDES.map(|p| self.candidates[p as usize].fractions));
         self.set_amounts(self.amounts.with_carbon_u_fraction(u), Mobile::All);
         self.start_from(Phase::Austenite);
+        if let Some(kept) = kept {
+            for (phase, fractions) in CARBIDES.into_iter().zip(kept) {
+                self.candidates[phase as usize].fractions = fractions;
+            }
+        }
         let (potential, _) = self.round()?;
         let lack = self.lacks(&potential, 0.0);
-        let best = [Phase::Cementite, Phase::M7c3, Phase::M23c6]
+        let best = CARBIDES
             .into_iter()
             .min_by(|a, b| lack[*a as usize].total_cmp(&lack[*b as usize]))
             .unwrap_or(Phase::Cementite);

@@ -67,7 +67,7 @@ impl Conversion {
 pub fn convert(from: Hardness) -> Conversion {
     let mut remarks = Vec::new();
     let hv = hv_of(from).map(|valued| valued.into_value(&mut remarks));
-    let to = Scale::ALL
+    let to: Vec<(Scale, Option<f64>)> = Scale::ALL
         .into_iter()
         .map(|scale| {
             let value = match hv {
@@ -78,6 +78,11 @@ pub fn convert(from: Hardness) -> Conversion {
             (scale, value)
         })
         .collect();
+    let reached = to
+        .iter()
+        .any(|(scale, value)| *scale != from.scale && value.is_some());
+    // A Vickers number of any size is a reading, but the tables end.
+    let hv = hv.filter(|_| reached);
     let table = match hv {
         Some(hv) if in_c_table(from, hv) => C_NAME,
         Some(_) => B_NAME,

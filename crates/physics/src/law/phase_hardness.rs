@@ -9,6 +9,7 @@
 //! HV_B = −323 + 185 C + 330 Si + 153 Mn + 65 Ni + 144 Cr + 191 Mo
 //!      + (89 + 53 C − 55 Si − 22 Mn − 10 Ni − 20 Cr − 33 Mo) log₁₀ V;
 //! HV_FP = 42 + 223 C + 53 Si + 30 Mn + 12.6 Ni + 7 Cr + 19 Mo + (10 − 19 Si + 4 Ni + 8 Cr + 130 V%) log₁₀ V.
+//! Above 1 K/s ferrite–pearlite is harder than that by 110 HV · C · log₁₀(K/s), C to 0.5 %.
 //! Between 0.5 and 0.77 % C ferrite–pearlite goes over to pearlite, 300 + 40 log₁₀(K/s) within
 //! 240..400 HV, where that is harder. Bainite follows its line to 0.80 % and stays level. Bainite is
 //! held between ferrite–pearlite and martensite. A mixture is the sum of share × hardness.
@@ -16,7 +17,8 @@
 //! **Symbols** Contents in wt%; V cooling rate at 700 °C; HV.
 //!
 //! **Source** `astm-a255` and `astm-e140` to 0.6 % C; `krauss-2015` and `yurioka-1987` above;
-//! `maynier-1978`; `pearlite-hardness-hyzak-bernstein-1976` for pearlite. All recalled, not re-read.
+//! `maynier-1978`; `pearlite-hardness-hyzak-bernstein-1976` for pearlite; `fine-pearlite-fit` for the finer
+//! ferrite–pearlite. All recalled, not re-read.
 //!
 //! **Valid for** Martensite 0.10–1.2 % C. Maynier: C 0.1–0.5, Si to 1, Mn to 2, Ni to 4, Cr to 3,
 //! Mo to 1, V to 0.2, Mn + Ni + Cr + Mo to 5 wt%. Outside, a remark.
@@ -27,7 +29,7 @@
 //! 0.8 % C.
 //!
 //! **Checked by** `martensite_rises_to_saturation`, `val_high_carbon_martensite`,
-//! `soft_phases_are_ordered_and_continuous`, `anything_accepted_gives_a_number`, rows `hardness-*`.
+//! `soft_phases_are_ordered_and_continuous`, `hardness_of_any_steel_is_ordered`, rows `hardness-*`.
 
 use casewright_terms::{
     Composition, Element, Hardness, Remark, Scale, Valued, Vickers, WeightPercent,
@@ -42,14 +44,18 @@ use crate::numerics::fun;
 mod tests;
 
 /// Keys of the sources behind this law.
-pub const SOURCES: [&str; 6] = [
+pub const SOURCES: [&str; 7] = [
     "astm-a255",
     "astm-e140",
     "krauss-2015",
     "yurioka-1987",
     "maynier-1978",
     "pearlite-hardness-hyzak-bernstein-1976",
+    "fine-pearlite-fit",
 ];
+
+/// HV per wt% C and decade of cooling rate above 1 K/s [fine-pearlite-fit].
+const REFINEMENT_HV_PER_PCT: f64 = 110.0;
 
 /// Retained austenite at case carbon: 200–250 HV, middle. [krauss-2015], recalled.
 pub const RETAINED_AUSTENITE_HV: f64 = 230.0;
@@ -163,6 +169,8 @@ pub fn ferrite_pearlite_hardness(composition: &Composition, rate_k_s: f64) -> Va
 pub struct SoftHardness {
     bainite: (f64, f64),
     ferrite_pearlite: (f64, f64),
+    /// What a decade of rate above 1 K/s adds to ferrite–pearlite beyond Maynier, in HV.
+    refinement: f64,
     to_pearlite: f64,
     martensite_hv: f64,
 }
@@ -212,21 +220,29 @@ impl SoftHardness {
                     &[(Si, -19.0), (Ni, 4.0), (Cr, 8.0), (V, 130.0)],
                 ),
             ),
+            refinement: REFINEMENT_HV_PER_PCT * c_ferrite,
             to_pearlite: ((c - 0.5) / (0.77 - 0.5)).clamp(0.0, 1.0),
             martensite_hv: martensite_hv(c),
         }
     }
 
-    /// Ferrite–pearlite at this cooling rate, within 60..400 HV.
+    /// Ferrite–pearlite at this cooling rate, within 60..400 HV: Maynier's line, finer above 1 K/s.
     #[must_use]
     pub fn ferrite_pearlite_hv(&self, rate_k_s: f64) -> f64 {
         let rate = held_rate_k_s(rate_k_s);
-        let (constant, slope) = self.ferrite_pearlite;
-        let maynier = (constant + slope * fun::log10(rate * SECONDS_PER_HOUR)).clamp(60.0, 400.0);
+        let finer = self.refinement * fun::log10(rate).max(0.0);
+        let line = (self.maynier_ferrite_pearlite_hv(rate) + finer).clamp(60.0, 400.0);
         // Coarse 250, fine 400 HV at the eutectoid [pearlite-hardness-hyzak-bernstein-1976]; the
         // line puts an air-cooled bar (1 K/s) at 300 HV.
         let pearlite = (300.0 + 40.0 * fun::log10(rate)).clamp(240.0, 400.0);
-        (maynier + self.to_pearlite * (pearlite - maynier).max(0.0)).min(self.martensite_hv)
+        (line + self.to_pearlite * (pearlite - line).max(0.0)).min(self.martensite_hv)
+    }
+
+    /// Maynier's line for ferrite–pearlite as published, carbon held at 0.5 %.
+    #[must_use]
+    pub fn maynier_ferrite_pearlite_hv(&self, rate_k_s: f64) -> f64 {
+        let (constant, slope) = self.ferrite_pearlite;
+        constant + slope * fun::log10(held_rate_k_s(rate_k_s) * SECONDS_PER_HOUR)
     }
 
     /// Bainite at this cooling rate, never softer than ferrite–pearlite nor harder than

@@ -1,5 +1,6 @@
-//! **What**: the most carbon austenite can hold: against graphite and against cementite, the
-//! temperature at which cementite is just dissolved (Acm), and both for an alloy steel.
+//! **What**: the most carbon plain austenite can hold, against graphite and against cementite; and
+//! an old fit of how alloying raises the cementite line, kept as a cross-check of
+//! [`crate::equilibrium`], which the engine uses for alloy steels.
 //!
 //! **Equation**: graphite `ln a(T, y) = 0`; cementite `3 μ_Fe + μ_C = G_cem` with
 //! `μ_Fe = G_fcc + R T ln(1 − y) − 34671 y²`, `μ_C = G_gra + R T ln a`,
@@ -7,29 +8,27 @@
 //! `G_fcc = 1225.7 + 124.134 T − 23.5143 T ln T − 4.39752e-3 T² − 5.8927e-8 T³ + 77359/T
 //! − 1462.4 + 8.282 T − 1.15 T ln T + 6.4e-4 T²`,
 //! `G_gra = −17368.441 + 170.73 T − 24.3 T ln T − 4.723e-4 T² + 2562600/T − 2.643e8/T²
-//! + 1.2e10/T³`. Alloy steel: graphite limit × Gunnarson's factor; cementite line raised by
+//! + 1.2e10/T³`. Cross-check: cementite line raised by
 //! `ΔT = 10.3 Mn + 42.9 Cr + 19.4 Mo`.
 //!
 //! **Symbols**: `T` K; `y` carbon atoms per iron atom; `G`, `μ` J/mol; `a` activity against
 //! graphite; `ΔT` K; element symbols wt%.
 //!
-//! **Source**: `gustafson-1985` (cementite, austenite), `dinsdale-1991` (iron, graphite),
-//! `gunnarson-1967` (alloy, graphite), all recalled, not re-read, anchored by the eutectoid;
+//! **Source**: `gustafson-1985` (cementite, austenite), `dinsdale-1991` (iron, graphite), all recalled, not re-read, anchored by the eutectoid;
 //! `acm-alloy-fit` (alloy, cementite): our fit to three steels of `equilibrium-run` at 1.0 wt%.
 //!
 //! **Valid for**: 727 to 1147 °C; below, the lines are metastable extensions (a remark says so).
 //!
-//! **Weak where**: alloy steels: three steels are few, what the fit gives to molybdenum may be
+//! **Weak where**: the fit: three steels are few, what the fit gives to molybdenum may be
 //! nickel's, and away from 1.0 wt% the rise is off by up to 13 K (too small below, too large
 //! above); two open databases differ by 9 to 22 K on chromium steels.
 //!
 //! **Checked by**: `val_lines_match_equilibrium_program`, `lines_and_acm_are_inverse`,
 //! `val_alloy_rise`, `eutectoid`; rows `saturation-*` of the accuracy table.
 
-use casewright_terms::{Composition, Remark, Temperature, Valued, WeightPercent};
+use casewright_terms::{Composition, Temperature, Valued, WeightPercent};
 
 use super::carbon_activity::{GAS_J_MOL_K, ln_activity, to_site_fraction, to_wt_pct, within};
-use super::potential::gunnarson_1967;
 use crate::numerics::fun::ln;
 use crate::numerics::root::brent;
 
@@ -102,43 +101,13 @@ pub(crate) fn cementite_rise_k(steel: &Composition) -> f64 {
     10.3 * steel.wt_pct(Mn) + 42.9 * steel.wt_pct(Cr) + 19.4 * steel.wt_pct(Mo)
 }
 
-/// The remark on a cementite line that was moved for the alloy.
-pub(crate) fn alloy_remark(rise_k: f64) -> Option<Remark> {
-    if rise_k == 0.0 {
-        return None;
-    }
-    let mut text = format!(
-        "saturation of the alloy steel: the plain cementite line raised by {rise_k:.0} K, fitted \
-         to three low-alloy steels; doubt 10 to 20 K"
-    );
-    if rise_k > 70.0 {
-        text += "; this steel is beyond them";
-    }
-    Some(Remark::new("acm-alloy-fit", text))
-}
-
-/// Carbon at which this steel's austenite is saturated in a charcoal pack: the lesser of the
-/// graphite and the cementite limit, corrected for the alloy.
-#[must_use]
-pub fn pack_limit(temperature: Temperature, steel: &Composition) -> Valued<WeightPercent> {
-    let mut remarks = Vec::new();
-    let graphite = graphite_limit(temperature).into_value(&mut remarks);
-    let rise_k = cementite_rise_k(steel);
-    let cementite = WeightPercent::from_wt_pct(to_wt_pct(cementite_y(temperature.to_k() - rise_k)));
-    let factor = gunnarson_1967(steel).into_value(&mut remarks);
-    remarks.extend(alloy_remark(rise_k));
-    Valued {
-        value: (graphite * factor).min(cementite),
-        remarks,
-    }
-}
-
-/// Temperature at which the last cementite of a steel with this carbon dissolves; `None` where
-/// the line does not pass between its computed ends (227 and 1427 °C).
+/// Temperature at which the last cementite of a steel with this carbon dissolves by the fitted
+/// rise, to hold beside the equilibrium; `None` where the line does not pass between its computed
+/// ends (227 and 1427 °C). Exact for Fe-C.
 ///
 /// Pass the whole composition: `carbon` replaces the steel's own carbon.
 #[must_use]
-pub fn acm(carbon: WeightPercent, steel: &Composition) -> Option<Valued<Temperature>> {
+pub fn acm_by_fit(carbon: WeightPercent, steel: &Composition) -> Option<Valued<Temperature>> {
     let wanted = to_site_fraction(carbon.to_wt_pct());
     let plain_k = brent(COMPUTED_K.0, COMPUTED_K.1, 1e-6, |t| {
         cementite_y(t) - wanted
@@ -146,12 +115,7 @@ pub fn acm(carbon: WeightPercent, steel: &Composition) -> Option<Valued<Temperat
     .ok()?;
     let rise_k = cementite_rise_k(steel);
     let temperature = Temperature::from_k(plain_k + rise_k);
-    let mut remarks = within(temperature, ()).remarks;
-    remarks.extend(alloy_remark(rise_k));
-    Some(Valued {
-        value: temperature,
-        remarks,
-    })
+    Some(within(temperature, temperature))
 }
 
 #[cfg(test)]
@@ -192,11 +156,13 @@ mod tests {
     fn lines_and_acm_are_inverse() {
         let plain = Composition::plain(WeightPercent::from_wt_pct(0.2));
         for wt in [0.8, 1.0, 1.2, 1.5] {
-            let t = acm(WeightPercent::from_wt_pct(wt), &plain).unwrap().value;
+            let t = acm_by_fit(WeightPercent::from_wt_pct(wt), &plain)
+                .unwrap()
+                .value;
             assert!((cementite_limit(t).value.to_wt_pct() - wt).abs() < 1e-8);
         }
-        assert!(acm(WeightPercent::from_wt_pct(5.9), &plain).is_none());
-        let cold = acm(WeightPercent::from_wt_pct(0.5), &plain).unwrap();
+        assert!(acm_by_fit(WeightPercent::from_wt_pct(5.9), &plain).is_none());
+        let cold = acm_by_fit(WeightPercent::from_wt_pct(0.5), &plain).unwrap();
         assert_eq!(cold.remarks[0].code, "austenite-data-outside-range");
     }
 
@@ -230,10 +196,9 @@ mod tests {
                 .zip(expected)
                 .zip([14.0, 1.5, 11.0])
             {
-                let ours = acm(w(c), &steel).unwrap();
+                let ours = acm_by_fit(w(c), &steel).unwrap();
                 let off = ours.value.to_c() - celsius;
                 assert!(off.abs() < bound, "{c}: {off:.1} K");
-                assert_eq!(ours.remarks[0].code, "acm-alloy-fit");
             }
         }
     }

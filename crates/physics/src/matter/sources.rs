@@ -9,7 +9,8 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 /// The files, by name, as they were when the program was built.
-const FILES: [(&str, &str); 6] = [
+const FILES: [(&str, &str); 7] = [
+    ("plane", include_str!("../../../../data/sources/plane.toml")),
     (
         "carbon",
         include_str!("../../../../data/sources/carbon.toml"),

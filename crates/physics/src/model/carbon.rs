@@ -29,14 +29,15 @@
 //! graphite does not form; substitutional atoms do not move; the alloy acts through its effect on
 //! carbon activity only (see [`fit::Law::Alloy`]).
 
-mod body;
-mod fit;
-mod legs;
-mod outcome;
-mod supply;
+pub(crate) mod body;
+pub(crate) mod fit;
+pub(crate) mod legs;
+pub(crate) mod outcome;
+pub(crate) mod supply;
 #[cfg(test)]
 mod tests;
 
+use crate::equilibrium::SaturationTable;
 use crate::run::{CarbonRun, Failure};
 use crate::setup::CarbonSetup;
 use body::solve;
@@ -50,7 +51,25 @@ use body::solve;
 /// [`Failure::Setup`] for a setup that cannot be simulated, [`Failure::NotSettled`] where the
 /// time steps vanish or run out.
 pub fn carbonise(setup: &CarbonSetup) -> Result<CarbonRun, Failure> {
-    let problem = outcome::problem(setup)?;
+    carbonise_with(setup, &saturation_of(setup)?)
+}
+
+/// The same with the saturation made before by [`saturation_of`]: for many runs of one steel.
+///
+/// # Errors
+/// As [`carbonise`].
+pub fn carbonise_with(setup: &CarbonSetup, table: &SaturationTable) -> Result<CarbonRun, Failure> {
+    let problem = outcome::problem(setup, table)?;
     let solved = solve(&problem)?;
-    Ok(outcome::run(setup, &problem, &solved))
+    Ok(outcome::run(setup, &problem, table, &solved))
+}
+
+/// The saturation of a setup's steel, its doubt included.
+///
+/// # Errors
+/// [`Failure::Setup`] for a steel outside the Gibbs energies.
+pub fn saturation_of(setup: &CarbonSetup) -> Result<SaturationTable, Failure> {
+    SaturationTable::new(&setup.composition, setup.saturation_shift).map_err(|why| Failure::Setup {
+        what: why.to_string(),
+    })
 }

@@ -14,12 +14,13 @@ use crate::setup::ChainSetup;
 
 use super::quench::{self, Body, QuenchRun};
 use super::transform::coupling::{Node, Transforming};
-use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, SteelLines};
+use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, Shifts, SteelLines};
 
 mod growth;
 mod hardness;
 mod profile;
 
+pub(crate) use hardness::as_quenched_hv;
 use profile::Profile;
 
 /// Coldest the part gets before the temper, in °C: the shop.
@@ -50,7 +51,13 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
     }
     let from = quench_from(setup)?;
     let steel = &setup.carbon.composition;
-    let lines = Lines::at(steel, from);
+    let shifts = Shifts {
+        ferrite: setup.ae3_shift,
+        carbide: setup.carbon.saturation_shift,
+    };
+    let lines = Lines::at(steel, from, shifts).map_err(|why| Failure::Setup {
+        what: why.to_string(),
+    })?;
     let shared = SteelLines::new(steel);
     if !lines.austenitic() {
         remarks.push(Remark::new(

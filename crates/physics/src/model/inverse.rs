@@ -12,7 +12,8 @@ use std::cell::Cell;
 
 use casewright_terms::{Length, Span, WeightPercent};
 
-use super::carbon::carbonise;
+use super::carbon::{carbonise_with, saturation_of};
+use crate::equilibrium::SaturationTable;
 use crate::numerics::fun::sqrt;
 use crate::numerics::root::{NoRoot, brent};
 use crate::run::{BoostDiffuseRun, CarbonRun, Failure, InverseRun};
@@ -93,6 +94,8 @@ impl CarbonTarget {
 /// Trials of one setup, counted; the first failure is kept, because a root finder only sees NaN.
 struct Trials<'s> {
     setup: &'s CarbonSetup,
+    /// Of the steel, which is the same in all.
+    saturation: SaturationTable,
     piece: usize,
     count: Cell<usize>,
     failure: Cell<Option<Failure>>,
@@ -109,6 +112,7 @@ impl<'s> Trials<'s> {
         }
         Ok(Self {
             setup,
+            saturation: saturation_of(setup)?,
             piece,
             count: Cell::new(0),
             failure: Cell::new(None),
@@ -122,7 +126,7 @@ impl<'s> Trials<'s> {
             setup.surface = surface;
         }
         self.count.set(self.count.get() + 1);
-        carbonise(&setup)
+        carbonise_with(&setup, &self.saturation)
     }
 
     /// A number of a run, NaN where it failed.

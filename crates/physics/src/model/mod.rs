@@ -1,9 +1,11 @@
 //! Models: laws assembled into equations.
 
 pub mod carbon;
+pub mod carbon_plane;
 
 pub mod chain;
 pub mod inverse;
+pub mod jominy;
 pub mod pack_heat;
 pub mod quench;
 pub mod testers;

@@ -1,20 +1,20 @@
 //! What the austenite becomes on the way down.
 //!
-//! Austenite before the quench by the lever rule on published lines; ferrite, pearlite and bainite
+//! Austenite before the quench by equilibrium; ferrite, pearlite and bainite
 //! by Li's kinetics with Scheil's rule on the local cooling curve and the local carbon; martensite
 //! and retained austenite by Koistinen and Marburger with van Bohemen's start and rate.
 //! It knows no hardness and no depth: one point at a time.
 //!
-//! First version of the equilibrium: Andrews' Ac3 and Ac1 and the cementite line of
-//! [`crate::law::saturation`]. The carbide is taken as the equilibrium amount, whatever the soak.
+//! The carbide before the quench is the equilibrium amount, whatever the soak; on the way down the
+//! lines are Andrews' Ac3 and Ac1 and the fitted cementite line of [`crate::law::saturation`].
 
 pub(crate) mod coupling;
 mod kinetics;
 mod start;
 
 pub(crate) use kinetics::{Kinetics, State, SteelLines};
-pub(crate) use start::Lines;
 pub use start::{Austenite, austenitise};
+pub(crate) use start::{Lines, Shifts};
 
 use casewright_terms::SourceKey;
 
@@ -50,6 +50,7 @@ pub fn sources() -> Vec<SourceKey> {
         "hultgren-1947",
         "gustafson-1985",
         "acm-alloy-fit",
+        "mc-fe-2059",
     ]);
     keys
 }

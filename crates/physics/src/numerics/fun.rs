@@ -138,6 +138,13 @@ pub fn atan(x: f64) -> f64 {
     libm::atan(x)
 }
 
+/// Angle of the point (`x`, `y`) from the x axis, in radians, −π to π.
+#[inline]
+#[must_use]
+pub fn atan2(y: f64, x: f64) -> f64 {
+    libm::atan2(y, x)
+}
+
 /// Hyperbolic sine.
 #[inline]
 #[must_use]
@@ -219,7 +226,7 @@ mod tests {
     /// Prints the cost of each call beside the platform's; run by hand with `--ignored`.
     #[test]
     #[ignore = "a measurement, not a check"]
-    #[allow(
+    #[expect(
         clippy::disallowed_methods,
         reason = "measures the banned calls and the clock"
     )]

@@ -80,6 +80,7 @@ mod tests {
         keys.extend(crate::model::quench::sources());
         keys.extend(crate::model::transform::sources());
         keys.extend(crate::model::pack_heat::sources());
+        keys.extend(crate::model::jominy::sources());
         keys.extend(crate::model::testers::sources());
         keys.extend(crate::law::scaling::SOURCES);
         keys.extend(["radiation-handbook", "cementite-hardness-assumed"]);

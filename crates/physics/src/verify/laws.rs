@@ -3,7 +3,7 @@
 //! Each row names its source, its tolerance and the reason for it. Rows whose source is
 //! `worked-here` prove the arithmetic only: the same formula, worked out by other means.
 
-mod kinetics;
+pub(super) mod kinetics;
 mod testing;
 mod transformation;
 
@@ -109,7 +109,7 @@ pub(crate) fn nose(name: &str, product: Product, ferrite: FerriteActivation) -> 
 }
 
 /// Shortest of a curve of times between 300 and 900 °C, with its temperature in °C.
-fn shortest(time_s: impl Fn(f64) -> Option<f64>) -> (f64, f64) {
+pub(crate) fn shortest(time_s: impl Fn(f64) -> Option<f64>) -> (f64, f64) {
     (300..900)
         .map(f64::from)
         .filter_map(|celsius| {

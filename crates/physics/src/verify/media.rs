@@ -3,7 +3,8 @@
 //! Cross-checks against rules and qualitative findings are marked as such; they show the spread.
 
 use casewright_terms::{
-    Composition, Fraction, Length, SourceKey, Span, Temperature, TransferCoefficient, WeightPercent,
+    Composition, Fraction, Length, SourceKey, Span, Temperature, TemperatureStep,
+    TransferCoefficient, WeightPercent,
 };
 
 use super::{Kind, Row};
@@ -74,6 +75,7 @@ fn setup(surface: Surface, core: f64, celsius: f64, hours: f64) -> CarbonSetup {
             }],
         },
         tolerance: w(1e-4),
+        saturation_shift: TemperatureStep::ZERO,
     }
 }
 

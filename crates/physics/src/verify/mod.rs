@@ -1,8 +1,10 @@
 //! The accuracy table: published or exact values beside ours, with residual and tolerance.
 
 pub mod carbon;
+pub mod carbon_plane;
 pub mod chain;
 pub mod equilibrium;
+pub mod hardenability;
 pub mod laws;
 pub mod media;
 
@@ -61,8 +63,10 @@ impl Row {
 pub fn rows() -> Vec<Row> {
     [
         carbon::rows(),
+        carbon_plane::rows(),
         equilibrium::rows(),
         laws::rows(),
+        hardenability::rows(),
         chain::rows(),
         media::rows(),
     ]

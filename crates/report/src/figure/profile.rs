@@ -6,6 +6,7 @@ use casewright_terms::{Band, Length, Scale, UnitSystem};
 
 use super::axis::{LABEL, Plot, TICK};
 use super::svg::{Anchor, Ink, Pen, Svg, Type};
+use crate::model::expected::limit_words;
 use crate::show;
 
 const WIDTH: f64 = 300.0;
@@ -308,8 +309,8 @@ pub(crate) fn carbon(spec: &Spec, chain: Option<&DepthChain>, p: &Prediction) ->
             &plot,
             band.mid,
             &format!(
-                "{:.0} HV at {}",
-                p.limit_hardness.to_hv(),
+                "{} at {}",
+                limit_words(spec, p),
                 show::depth(band.mid, spec.units).main
             ),
         );

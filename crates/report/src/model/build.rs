@@ -189,6 +189,7 @@ fn steel(steel: &Steel) -> String {
     match steel {
         Steel::Grade { name, .. } => format!("{name} (middle of the grade's range)"),
         Steel::Chemistry { label, grade, .. } => match grade {
+            Some(grade) if label.is_empty() => format!("{grade}, by certificate"),
             Some(grade) if grade != label => format!("{label} (sold as {grade}), by certificate"),
             _ => format!("{label}, by certificate"),
         },

@@ -37,10 +37,18 @@ fn asked_hardness(range: Option<HardnessRange>) -> String {
     }
 }
 
+/// The limit of the case depth on the scale the note writes it in.
+pub(crate) fn limit_words(spec: &Spec, p: &Prediction) -> String {
+    match spec.note.limit_hardness {
+        Some(limit) if limit.scale != Scale::Hv => limit.to_string(),
+        _ => format!("{:.0} HV", p.limit_hardness.to_hv()),
+    }
+}
+
 /// What physics expects, beside what the note asks.
 pub(super) fn rows(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
     let units = spec.units;
-    let limit = format!("{:.0} HV", p.limit_hardness.to_hv());
+    let limit = limit_words(spec, p);
     let total = spec.note.depth_kind == DepthKind::Total;
     let before = spec.note.stage == Stage::BeforeGrind;
     let asked = asked_depth(spec.note.case_depth, units);
@@ -85,11 +93,13 @@ pub(super) fn rows(spec: &Spec, p: &Prediction) -> Vec<PredictionRow> {
             String::new(),
         );
     }
-    push(
-        "Depth to 50 HRC (513 HV)".to_owned(),
-        depth(p.depth_50hrc),
-        String::new(),
-    );
+    if limit != "50 HRC" {
+        push(
+            "Depth to 50 HRC (513 HV)".to_owned(),
+            depth(p.depth_50hrc),
+            String::new(),
+        );
+    }
     if !total {
         push(
             "Total depth (core + 0.04 wt% C)".to_owned(),

@@ -109,6 +109,14 @@ impl TemperatureStep {
     }
 }
 
+impl TemperatureStep {
+    /// A difference in the job's unit with the other one in brackets.
+    #[must_use]
+    pub fn text_both(self, units: UnitSystem) -> String {
+        format!("{} ({})", self.text(units), self.text(units.other()))
+    }
+}
+
 impl Span {
     /// A duration as a person says it: `45 min`, `8 h`, `1 h 40 min`; seconds below two minutes.
     #[must_use]

@@ -8,6 +8,9 @@ use crate::numerics::fun;
 /// to the integral by a test.
 pub(super) const LI_INTEGRAL_AT_1_PCT: f64 = 0.104_340_354_957;
 
+/// I(0.01) of [`kirkaldy_integral`] without a bracket.
+pub(super) const KIRKALDY_INTEGRAL_AT_1_PCT: f64 = 0.640_619_751_125;
+
 /// X^(0.4(1−X)) (1−X)^(0.4X) of Li et al.; zero at and outside 0 and 1.
 #[must_use]
 pub fn li_shape(x: f64) -> f64 {

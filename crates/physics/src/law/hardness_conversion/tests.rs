@@ -115,10 +115,15 @@ fn outside_and_strange_numbers_are_refused() {
         assert!(!conversion.valid, "{value} {scale}");
         assert!(!conversion.remarks.is_empty());
     }
-    // Vickers has no upper end, but the other scales do.
+    // Vickers has no upper end, but the tables do: a number they do not reach is not converted.
     let hard = convert(Hardness::new(Scale::Hv, 1000.0));
-    assert!(hard.valid);
-    assert_eq!(hard.on(Scale::Hrc), None);
+    assert!(!hard.valid && hard.table.is_empty());
+    assert_eq!(hard.on(Scale::Hv), Some(1000.0));
+    assert!(
+        hard.to
+            .iter()
+            .all(|(scale, value)| *scale == Scale::Hv || value.is_none())
+    );
 }
 
 #[test]

@@ -58,10 +58,10 @@ const GAP_PER_ROOT: f64 = 3.2;
 const REACH: f64 = 2.5;
 
 /// Half the width of the rounded corner at saturation, in tolerances.
-const BLEND: f64 = 2.0;
+pub(crate) const BLEND: f64 = 2.0;
 
 /// Integral of the fastest diffusivity over the hot legs, in m².
-fn spread_m2(problem: &Problem) -> f64 {
+pub(crate) fn spread_m2(problem: &Problem) -> f64 {
     let (_, high) = problem.range();
     let d = |t_k: f64| problem.factor * problem.law.d_m2_s(t_k, high);
     problem
@@ -77,26 +77,47 @@ pub(crate) fn moves(leg: &Leg) -> bool {
     0.5 * (leg.from_k + leg.to_k) >= MOVES_FROM_C + ICE_POINT_K
 }
 
+/// Stretches of temperature into which a ramp is cut to bound what happens on it.
+const PARTS: usize = 16;
+
+/// Ends of the stretches of a leg; one without width where the temperature stands.
+fn parts(leg: &Leg) -> impl Iterator<Item = [f64; 2]> + use<> {
+    let (from_k, step_k) = (leg.from_k, (leg.to_k - leg.from_k) / PARTS as f64);
+    let count = if step_k == 0.0 { 1 } else { PARTS };
+    (0..count).map(move |k| [k, k + 1].map(|k| from_k + step_k * k as f64))
+}
+
 impl Problem {
     /// Least and most matrix carbon that can occur.
-    fn range(&self) -> (f64, f64) {
+    pub(crate) fn range(&self) -> (f64, f64) {
         let (mut low, mut high) = (self.core_y, self.core_y);
         let mut take = |y: f64| {
             low = low.min(y);
             high = high.max(y);
         };
         for leg in self.legs.iter().filter(|leg| leg.open && moves(leg)) {
-            for t_k in [leg.from_k, leg.to_k] {
-                match self.supply_in(leg) {
-                    Supply::Held { y } => take(y),
-                    Supply::Fed { potential_y } => take(self.most(t_k, potential_y)),
-                    Supply::Pack => take(self.pack_y(t_k)),
-                    other => {
-                        let curves = &self.supplies.curves;
-                        if let Some(y) = supply::reach(other, curves, self.limits, t_k) {
-                            take(self.most(t_k, y));
+            for ends in parts(leg) {
+                for t_k in ends {
+                    // What is given may fall while the limit rises; one end's potential under the
+                    // other end's limit bounds all between.
+                    let given = match self.supply_in(leg) {
+                        Supply::Held { y } => {
+                            take(y);
+                            continue;
                         }
-                    }
+                        Supply::Pack => {
+                            take(self.pack_y(t_k));
+                            continue;
+                        }
+                        Supply::Sealed => continue,
+                        Supply::Fed { potential_y } => self.fed_y(t_k, potential_y),
+                        Supply::Curve { index } => {
+                            self.supplies.curves[index].potential_y(t_k, supply::MOST_Y)
+                        }
+                        Supply::Flux { .. } => supply::MOST_Y,
+                    };
+                    ends.iter()
+                        .for_each(|limit_k| take(self.most(*limit_k, given)));
                 }
             }
         }
@@ -116,6 +137,17 @@ impl Problem {
             .map_or(Supply::Sealed, |turn| turn.supply)
     }
 
+    /// Whether carbon is never taken out of the body.
+    pub(crate) fn gives_only(&self) -> bool {
+        let never_takes = |supply: Supply| supply.gives_only() || supply == Supply::Sealed;
+        let turns = &self.supplies.turns;
+        if turns.is_empty() {
+            never_takes(self.supply)
+        } else {
+            turns.iter().all(|turn| never_takes(turn.supply))
+        }
+    }
+
     /// What the matrix takes of a potential.
     fn capped(&self, t_k: f64, y: f64) -> f64 {
         let blend = BLEND * self.tolerance_y;
@@ -130,11 +162,65 @@ impl Problem {
             .map_or(y, |limits| y.min(limits.matrix(t_k) + blend))
     }
 
+    /// Site fraction that the steel takes of a potential, limits apart.
+    pub(crate) fn fed_y(&self, t_k: f64, potential_y: f64) -> f64 {
+        self.supplies.taken_y(t_k, potential_y)
+    }
+
     fn pack_y(&self, t_k: f64) -> f64 {
         self.limits.map_or(self.core_y, |limits| limits.pack(t_k))
     }
 
-    fn grading(&self) -> Grading {
+    /// What holds at a time of a leg; D is fitted on a range of site fractions.
+    pub(crate) fn conditions(
+        &self,
+        basis: &Basis,
+        fit_range: (f64, f64),
+        leg: &Leg,
+        t_s: f64,
+    ) -> Conditions {
+        let t_k = leg.temperature_k(t_s);
+        let limit = self
+            .limits
+            .map_or(f64::INFINITY, |limits| limits.matrix(t_k));
+        let (beta, potential) = match self.supply_in(leg) {
+            Supply::Fed { potential_y } => {
+                let y = self.fed_y(t_k, potential_y);
+                (leg.beta_m_s(t_s), self.capped(t_k, y))
+            }
+            Supply::Pack => (leg.beta_m_s(t_s), self.capped(t_k, self.pack_y(t_k))),
+            Supply::Curve { index } if leg.open => {
+                let curve = &self.supplies.curves[index];
+                let y = curve.potential_y(t_k, limit.min(supply::MOST_Y));
+                (curve.beta_m_s(t_k), self.capped(t_k, y))
+            }
+            // The rate stands in the place of β. It ends where the rounded corner of saturation
+            // begins: carbide that a boost leaves is not followed.
+            Supply::Flux { y_m_s } if leg.open => {
+                (y_m_s, limit.min(supply::MOST_Y) - BLEND * self.tolerance_y)
+            }
+            Supply::Held { .. } | Supply::Sealed | Supply::Curve { .. } | Supply::Flux { .. } => {
+                (0.0, 0.0)
+            }
+        };
+        Conditions {
+            at_s: t_s,
+            d: self.law.fit(basis, t_k, self.factor, fit_range),
+            limit,
+            blend: BLEND * self.tolerance_y,
+            beta,
+            potential,
+        }
+    }
+
+    /// Range on which D is fitted: what can occur, and a little more for stages between steps.
+    pub(crate) fn fit_range(&self) -> (f64, f64) {
+        let (low, high) = self.range();
+        let margin = 0.02 * (high - low) + 1e-6;
+        ((low - margin).max(0.0), high + margin)
+    }
+
+    pub(crate) fn grading(&self) -> Grading {
         if let Some(grading) = self.grading {
             return grading;
         }
@@ -155,34 +241,34 @@ impl Problem {
 
 /// What holds at one time.
 #[derive(Clone, Copy, Debug)]
-struct Conditions {
-    at_s: f64,
-    d: Polynomial,
-    limit: f64,
+pub(crate) struct Conditions {
+    pub at_s: f64,
+    pub d: Polynomial,
+    pub limit: f64,
     /// Half the width over which the matrix comes to the limit.
-    blend: f64,
-    beta: f64,
-    potential: f64,
+    pub blend: f64,
+    pub beta: f64,
+    pub potential: f64,
 }
 
 impl Conditions {
     /// Matrix carbon of a total, and its derivative.
     #[inline]
-    fn matrix(&self, y: f64) -> (f64, f64) {
+    pub(crate) fn matrix(&self, y: f64) -> (f64, f64) {
         rounded_min(y, self.limit, self.blend)
     }
 
     /// Whether no node is near saturation: the loops over the nodes then have no branches and
     /// several nodes are done at once.
     #[inline]
-    fn all_dissolved(&self, y: &[f64]) -> bool {
+    pub(crate) fn all_dissolved(&self, y: &[f64]) -> bool {
         let corner = self.limit - self.blend;
         y.iter().fold(true, |all, y| all & (*y <= corner))
     }
 
     /// Flux into a surface of total carbon `y`, and its derivative.
     #[inline]
-    fn fed(&self, supply: Supply, y: f64) -> (f64, f64) {
+    pub(crate) fn fed(&self, supply: Supply, y: f64) -> (f64, f64) {
         let (matrix, slope) = self.matrix(y);
         if matches!(supply, Supply::Flux { .. }) {
             let (flux, by_matrix) = boost(self.beta, self.potential, matrix);
@@ -253,8 +339,7 @@ impl<'a> Body<'a> {
         let mut mass = mesh.volume_m.clone();
         mass.push(1.0);
         let bounds = problem.range();
-        let margin = 0.02 * (bounds.1 - bounds.0) + 1e-6;
-        let fit_range = ((bounds.0 - margin).max(0.0), bounds.1 + margin);
+        let fit_range = problem.fit_range();
         let leg = Leg {
             start_s: 0.0,
             end_s: 0.0,
@@ -326,34 +411,9 @@ impl<'a> Body<'a> {
         if self.now.at_s == t_s || (self.leg.steady() && !self.now.at_s.is_nan()) {
             return;
         }
-        let p = self.problem;
-        let t_k = self.leg.temperature_k(t_s);
-        let limit = p.limits.map_or(f64::INFINITY, |limits| limits.matrix(t_k));
-        let (beta, potential) = match self.supply {
-            Supply::Fed { potential_y } => (self.leg.beta_m_s(t_s), p.capped(t_k, potential_y)),
-            Supply::Pack => (self.leg.beta_m_s(t_s), p.capped(t_k, p.pack_y(t_k))),
-            Supply::Curve { index } if self.leg.open => {
-                let curve = &p.supplies.curves[index];
-                let y = curve.potential_y(t_k, limit.min(supply::MOST_Y));
-                (curve.beta_m_s(t_k), p.capped(t_k, y))
-            }
-            // The rate stands in the place of β. It ends where the rounded corner of saturation
-            // begins: carbide that a boost leaves is not followed.
-            Supply::Flux { y_m_s } if self.leg.open => {
-                (y_m_s, limit.min(supply::MOST_Y) - BLEND * p.tolerance_y)
-            }
-            Supply::Held { .. } | Supply::Sealed | Supply::Curve { .. } | Supply::Flux { .. } => {
-                (0.0, 0.0)
-            }
-        };
-        self.now = Conditions {
-            at_s: t_s,
-            d: p.law.fit(&self.basis, t_k, p.factor, self.fit_range),
-            limit,
-            blend: BLEND * p.tolerance_y,
-            beta,
-            potential,
-        };
+        self.now = self
+            .problem
+            .conditions(&self.basis, self.fit_range, &self.leg, t_s);
     }
 
     /// Net inflow of each node and, last, of the body.
@@ -599,4 +659,4 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
 }
 
 /// First step over the diffusion time of the first gap.
-const FIRST_STEP: f64 = 0.3;
+pub(crate) const FIRST_STEP: f64 = 0.3;

@@ -1,17 +1,19 @@
 //! From a setup in quantities to bare numbers, and back to a run with its remarks.
 
-use casewright_terms::{Element, Remark, SourceKey, Temperature};
+use casewright_terms::{Composition, Element, Remark, SourceKey, Temperature};
 
 use super::body::{Problem, Solved, moves};
 use super::fit::{Law, Limits};
 use super::legs::{EXCHANGE_FROM_C, MOVES_FROM_C, legs};
-use super::supply::{Supplies, Supply, Turn, check_program, of_medium, surfaces};
-use crate::law::carbon_activity::{CARBON_G_MOL, IRON_G_MOL, to_site_fraction, to_wt_pct};
+use super::supply::{Supplies, Supply, Taken, Turn, check_program, of_medium, surfaces};
+use crate::equilibrium::{AusteniteCarbon, SaturationTable, doubt};
+use crate::law::carbon_activity::{
+    CARBON_G_MOL, IRON_G_MOL, ln_activity, to_site_fraction, to_wt_pct,
+};
 use crate::law::diffusivity::{MOST_WT_PCT, RANGE_C, outside};
-use crate::law::potential::gunnarson_1967;
-use crate::law::saturation::{alloy_remark, cementite_rise_k};
 use crate::medium::{Medium, MediumSetup};
 use crate::numerics::chebyshev::Basis;
+use crate::numerics::fun::exp;
 use crate::numerics::mesh::Section;
 use crate::run::{CarbonRun, Failure};
 use crate::setup::{CarbonSetup, DiffusivityModel, Shape, Surface};
@@ -26,20 +28,27 @@ const COLDEST_C: f64 = -273.0;
 const TOLERANCE_WT_PCT: (f64, f64) = (1e-7, 0.1);
 /// Factors on the diffusivity that are a doubt and not a mistake.
 const FACTOR: (f64, f64) = (1e-2, 1e2);
+/// Top of the Gibbs energies, in K.
+const HOTTEST_TABLE_K: f64 = 1500.0;
+/// Carbon atoms per metal atom in M3C.
+const CARBIDE_Y: f64 = 1.0 / 3.0;
+/// A doubt about the carbide line that is worth a remark, in K: it moves the surface carbon by
+/// 0.015 wt%.
+const DOUBT_K: f64 = 5.0;
 /// Iron per volume of steel on which uptakes are based, in kg/m³: steel's density at room
 /// temperature, common practice. The frame of the unknown is fixed to the substitutional atoms.
 const IRON_KG_M3: f64 = 7850.0;
 /// Grams of carbon per cubic metre and unit of site fraction.
-pub(super) const GRAMS_PER_M3: f64 = IRON_KG_M3 * 1e3 * CARBON_G_MOL / IRON_G_MOL;
+pub(crate) const GRAMS_PER_M3: f64 = IRON_KG_M3 * 1e3 * CARBON_G_MOL / IRON_G_MOL;
 /// Share of the whole movement that may be neglected in silence.
 const NEGLIGIBLE: f64 = 0.01;
 
-fn refuse(what: String) -> Failure {
+pub(crate) fn refuse(what: String) -> Failure {
     Failure::Setup { what }
 }
 
-/// Checks a setup and turns it into bare numbers.
-pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
+/// Checks a setup and turns it into bare numbers; the saturation is that of its steel.
+pub(crate) fn problem(setup: &CarbonSetup, table: &SaturationTable) -> Result<Problem, Failure> {
     let core = setup.composition.wt_pct(Element::C);
     carbon("core carbon", core)?;
     let tolerance = setup.tolerance.to_wt_pct();
@@ -61,11 +70,11 @@ pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
             )));
         }
     }
-    let taken = gunnarson_1967(&setup.composition).value;
     let law = match setup.diffusivity {
         DiffusivityModel::Agren1986 => Law::Agren,
         DiffusivityModel::Tibbetts1980 => Law::Tibbetts,
-        DiffusivityModel::Alloy => Law::Alloy { taken },
+        // Plain iron is its own ratio.
+        DiffusivityModel::Alloy => table.factor().map_or(Law::Agren, Law::Alloy),
     };
     let legs = legs(&setup.cycle, &setup.surface);
     let hottest_k = legs
@@ -81,6 +90,18 @@ pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
             supplies.turns.push(Turn { end_s, supply });
         }
     }
+    if let Law::Alloy(_) = law {
+        let fed = [supply]
+            .into_iter()
+            .chain(supplies.turns.iter().map(|turn| turn.supply));
+        supplies.taken = fed
+            .filter_map(|supply| match supply {
+                Supply::Fed { potential_y } => Some(potential_y),
+                _ => None,
+            })
+            .map(|y| Taken::new(y, range_k, |t_k| steel_y(&setup.composition, t_k, y)))
+            .collect();
+    }
     Ok(Problem {
         section: section(setup.shape)?,
         law,
@@ -91,13 +112,7 @@ pub(super) fn problem(setup: &CarbonSetup) -> Result<Problem, Failure> {
         core_y: to_site_fraction(core),
         // wt% and site fraction are close to proportional; the slope at the core is the lesser.
         tolerance_y: to_site_fraction(tolerance),
-        limits: Some(Limits::new(
-            &Basis::new(),
-            coldest_k,
-            hottest_k,
-            taken,
-            cementite_rise_k(&setup.composition),
-        )),
+        limits: Some(Limits::new(&Basis::new(), coldest_k, hottest_k, table)),
         grading: None,
         #[cfg(test)]
         equal_steps: None,
@@ -161,6 +176,21 @@ fn supply(
     })
 }
 
+/// Site fraction of the steel with the activity of plain iron at `potential_y`; the tables of the
+/// Gibbs energies end at 1227 °C, and the ratio of the two is held above.
+fn steel_y(steel: &Composition, t_k: f64, potential_y: f64) -> f64 {
+    if potential_y <= 0.0 {
+        return 0.0;
+    }
+    let t_k = t_k.min(HOTTEST_TABLE_K);
+    let activity = exp(ln_activity(t_k, potential_y));
+    AusteniteCarbon::at(steel, Temperature::from_k(t_k))
+        .ok()
+        .and_then(|austenite| austenite.value.carbon_of_activity(activity))
+        // More than 5 wt%: the saturation stands in its place anyway.
+        .map_or(potential_y, |carbon| to_site_fraction(carbon.to_wt_pct()))
+}
+
 fn section(shape: Shape) -> Result<Section, Failure> {
     let size = |name: &str, m: f64| between(name, m, (1e-9, 1e3), "m").map(|()| m);
     Ok(match shape {
@@ -189,7 +219,12 @@ fn carbon(name: &str, wt_pct: f64) -> Result<(), Failure> {
     between(name, wt_pct, (0.0, MOST_CARBON_WT_PCT), "wt%")
 }
 
-fn between(name: &str, value: f64, (low, high): (f64, f64), unit: &str) -> Result<(), Failure> {
+pub(crate) fn between(
+    name: &str,
+    value: f64,
+    (low, high): (f64, f64),
+    unit: &str,
+) -> Result<(), Failure> {
     if value >= low && value <= high {
         return Ok(());
     }
@@ -202,11 +237,17 @@ fn not_negative(beta_m_s: f64) -> Result<(), Failure> {
 }
 
 /// The run: wt%, uptake, remarks, sources.
-pub(super) fn run(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> CarbonRun {
+pub(super) fn run(
+    setup: &CarbonSetup,
+    problem: &Problem,
+    table: &SaturationTable,
+    solved: &Solved,
+) -> CarbonRun {
     let treated = match problem.section {
         Section::Tube { .. } => 1.0 + solved.mesh.last_area,
         _ => 1.0,
     };
+    let most_y = solved.y.iter().fold(0.0_f64, |m, y| m.max(*y));
     let larger = solved.uptake_m.abs().max(solved.gain_m.abs());
     let balance_error = if larger > 0.0 {
         (solved.uptake_m - solved.gain_m).abs() / larger
@@ -216,19 +257,44 @@ pub(super) fn run(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Ca
     CarbonRun {
         depth_m: solved.mesh.depth_m.clone(),
         carbon_wt_pct: solved.y.iter().map(|y| to_wt_pct(*y)).collect(),
+        carbide_wt_pct: carbide_wt_pct(problem, &solved.y),
         uptake_g_m2: solved.uptake_m * GRAMS_PER_M3 / treated,
         balance_error,
         steps: solved.counts.steps,
         refused: solved.counts.refused,
-        remarks: remarks(setup, problem, solved),
-        sources: sources(setup, problem),
+        remarks: remarks(setup, problem, table, most_y),
+        sources: sources(setup, problem, table),
     }
 }
 
-fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remark> {
+/// Carbon bound in carbide when the carbon came to rest, by the lever between the saturated matrix
+/// and M3C: what is over the limit takes metal with it.
+pub(crate) fn carbide_wt_pct(problem: &Problem, y: &[f64]) -> Vec<f64> {
+    let last_k = problem.legs.iter().rev().find(|leg| moves(leg));
+    let limit = match (problem.limits, last_k) {
+        (Some(limits), Some(leg)) => limits.matrix(leg.to_k),
+        _ => f64::INFINITY,
+    };
+    y.iter()
+        .map(|&y| {
+            if y <= limit {
+                return 0.0;
+            }
+            let share = ((y - limit) / (CARBIDE_Y - limit)).min(1.0);
+            to_wt_pct(y) * (share * CARBIDE_Y / y).min(1.0)
+        })
+        .collect()
+}
+
+/// Notes about validity; `most_y` is the greatest total carbon of the run.
+pub(crate) fn remarks(
+    setup: &CarbonSetup,
+    problem: &Problem,
+    table: &SaturationTable,
+    most_y: f64,
+) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let moving = || problem.legs.iter().filter(|leg| moves(leg));
-    let most_y = solved.y.iter().fold(0.0_f64, |m, y| m.max(*y));
     let hottest_k = moving().fold(0.0_f64, |m, leg| m.max(leg.from_k).max(leg.to_k));
     let d = |t_k: f64| problem.law.d_m2_s(t_k.max(300.0), most_y);
     let done: f64 = moving().map(|leg| leg.integral(d)).sum();
@@ -279,27 +345,35 @@ fn remarks(setup: &CarbonSetup, problem: &Problem, solved: &Solved) -> Vec<Remar
         let text = format!("the cycle stays below {EXCHANGE_FROM_C} °C: nothing is exchanged");
         remarks.push(Remark::new("carbon-no-exchange", text));
     }
+    remarks.extend(table.remarks().iter().cloned());
+    let acm_k = doubt(&setup.composition).acm_k;
+    if acm_k >= DOUBT_K {
+        let text = format!(
+            "saturation of the alloy steel: published assessments differ by up to {acm_k:.0} K in \
+             its carbide line"
+        );
+        remarks.push(Remark::new("saturation-doubt", text));
+    }
     for remark in &problem.supplies.remarks {
         if !remarks.contains(remark) {
             remarks.push(remark.clone());
         }
     }
-    remarks.extend(gunnarson_1967(&setup.composition).remarks);
-    remarks.extend(alloy_remark(cementite_rise_k(&setup.composition)));
     remarks
 }
 
-fn sources(setup: &CarbonSetup, problem: &Problem) -> Vec<SourceKey> {
+pub(crate) fn sources(
+    setup: &CarbonSetup,
+    problem: &Problem,
+    table: &SaturationTable,
+) -> Vec<SourceKey> {
     let mut sources = vec![match setup.diffusivity {
         DiffusivityModel::Tibbetts1980 => "tibbetts-1980",
         DiffusivityModel::Agren1986 | DiffusivityModel::Alloy => "agren-1986",
     }];
     sources.extend(["gustafson-1985", "dinsdale-1991"]);
-    if gunnarson_1967(&setup.composition).value != 1.0 {
-        sources.push("gunnarson-1967");
-    }
-    if cementite_rise_k(&setup.composition) != 0.0 {
-        sources.push("acm-alloy-fit");
+    if !table.is_plain() {
+        sources.push("mc-fe-2059");
     }
     for key in &problem.supplies.sources {
         if !sources.contains(key) {

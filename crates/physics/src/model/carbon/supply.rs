@@ -5,7 +5,6 @@
 
 use casewright_terms::{Remark, SourceKey, Span, Temperature};
 
-use super::fit::Limits;
 use super::legs::EXCHANGE_FROM_C;
 use super::outcome::GRAMS_PER_M3;
 use crate::medium::offer::{Line, SteelCarbon};
@@ -125,13 +124,48 @@ pub(crate) fn boost(rate: f64, limit: f64, y: f64) -> (f64, f64) {
     (rate * (1.0 - left), -2.0 * rate * gap * left / YIELD_Y)
 }
 
+/// What the steel takes of a potential that is given as carbon of plain iron, over the temperatures
+/// of a cycle.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Taken {
+    potential_y: f64,
+    steel_y: Polynomial,
+}
+
+impl Taken {
+    /// `steel_y` gives the steel's site fraction of the same activity at a temperature.
+    pub(crate) fn new(
+        potential_y: f64,
+        (low_k, high_k): (f64, f64),
+        steel_y: impl FnMut(f64) -> f64,
+    ) -> Self {
+        Self {
+            potential_y,
+            // A range of no width would divide by zero; a kelvin more on top costs nothing.
+            steel_y: Basis::new().fit(low_k, high_k.max(low_k + 1.0), steel_y),
+        }
+    }
+}
+
 /// Everything that is known of the supply: one or in turns, with the curves behind it.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Supplies {
     pub turns: Vec<Turn>,
     pub curves: Vec<Curve>,
+    /// By potential; what is not here is carbon of the steel itself.
+    pub taken: Vec<Taken>,
     pub remarks: Vec<Remark>,
     pub sources: Vec<SourceKey>,
+}
+
+impl Supplies {
+    /// Site fraction that the steel takes of a potential, limits apart.
+    pub(crate) fn taken_y(&self, t_k: f64, potential_y: f64) -> f64 {
+        self.taken
+            .iter()
+            .find(|taken| taken.potential_y == potential_y)
+            .map_or(potential_y, |taken| taken.steel_y.value(t_k))
+    }
 }
 
 /// The surfaces of a setup in order, each with its end in seconds (infinite for one alone).
@@ -207,22 +241,6 @@ pub(crate) fn of_medium(
                 index: supplies.curves.len() - 1,
             })
         }
-    }
-}
-
-/// Greatest matrix carbon a supply can bring at a temperature; `None` where it brings none.
-pub(crate) fn reach(
-    supply: Supply,
-    curves: &[Curve],
-    limits: Option<Limits>,
-    t_k: f64,
-) -> Option<f64> {
-    match supply {
-        Supply::Curve { index } => {
-            Some(curves[index].potential_y(t_k, limits.map_or(MOST_Y, |l| l.matrix(t_k))))
-        }
-        Supply::Flux { .. } => Some(limits.map_or(MOST_Y, |l| l.matrix(t_k))),
-        Supply::Held { .. } | Supply::Fed { .. } | Supply::Pack | Supply::Sealed => None,
     }
 }
 

@@ -4,6 +4,7 @@ use super::body::{Problem, Solved, solve};
 use super::fit::{Law, Limits};
 use super::legs::Leg;
 use super::supply::{Supplies, Supply, Turn};
+use crate::equilibrium::SaturationTable;
 use crate::law::carbon_activity::{to_site_fraction, to_wt_pct};
 use crate::law::diffusivity::{fed_share, held_share};
 use crate::numerics::chebyshev::Basis;
@@ -54,7 +55,12 @@ fn real(section: Section, supply: Supply, beta_m_s: f64) -> Problem {
         supply,
         legs: vec![hold(8.0, 927.0, beta_m_s)],
         core_y: to_site_fraction(0.18),
-        limits: Some(Limits::new(&Basis::new(), 973.15, 1200.15, 1.0, 0.0)),
+        limits: Some(Limits::new(
+            &Basis::new(),
+            973.15,
+            1200.15,
+            &SaturationTable::plain(),
+        )),
         ..constant(section)
     }
 }

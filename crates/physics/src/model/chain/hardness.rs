@@ -1,6 +1,6 @@
 //! Hardness of each layer, quenched and tempered.
 
-use casewright_terms::{Remark, Temperature, WeightPercent};
+use casewright_terms::{Composition, Remark, Temperature, WeightPercent};
 
 use crate::law::phase_hardness::{RETAINED_AUSTENITE_HV, SoftHardness, martensite_hv, mixture_hv};
 use crate::law::tempering;
@@ -48,32 +48,57 @@ pub(super) fn layers(
     }
 }
 
+/// Hardness of a point as quenched, in HV.
+pub(crate) fn as_quenched_hv(steel: &Composition, phase: &Phases, rate_k_s: f64) -> f64 {
+    Mixture::new(steel, phase, rate_k_s).hv(0.0)
+}
+
 /// Hardness as quenched and after the temper.
 fn point(setup: &ChainSetup, phase: &Phases, rate_k_s: f64) -> (f64, f64) {
-    let steel = &setup.carbon.composition;
-    let with = |c: f64| steel.with_carbon(WeightPercent::from_wt_pct(c));
-    let soft = SoftHardness::new(&with(phase.soft_carbon_wt_pct)).ferrite_pearlite_hv(rate_k_s);
-    let c = phase.martensite_carbon_wt_pct;
-    let bainite = if phase.bainite > 0.0 {
-        SoftHardness::new(&with(c)).bainite_hv(rate_k_s)
-    } else {
-        0.0
-    };
-    let martensite = martensite_hv(c);
+    let mixture = Mixture::new(&setup.carbon.composition, phase, rate_k_s);
     let lost = setup.temper.map_or(0.0, |t| {
-        tempering::lost_share_ratio(c, t.temperature.to_k(), t.soak.to_s())
+        tempering::lost_share_ratio(
+            phase.martensite_carbon_wt_pct,
+            t.temperature.to_k(),
+            t.soak.to_s(),
+        )
     });
-    let mix = |martensite: f64| {
-        (1.0 + setup.hardness_shift)
-            * mixture_hv(&[
-                (phase.martensite, martensite),
+    let shift = 1.0 + setup.hardness_shift;
+    (shift * mixture.hv(0.0), shift * mixture.hv(lost))
+}
+
+/// (share, HV) of what a point consists of.
+struct Mixture {
+    martensite: (f64, f64),
+    rest: [(f64, f64); 4],
+}
+
+impl Mixture {
+    fn new(steel: &Composition, phase: &Phases, rate_k_s: f64) -> Self {
+        let with = |c: f64| SoftHardness::new(&steel.with_carbon(WeightPercent::from_wt_pct(c)));
+        let soft = with(phase.soft_carbon_wt_pct).ferrite_pearlite_hv(rate_k_s);
+        let c = phase.martensite_carbon_wt_pct;
+        let bainite = if phase.bainite > 0.0 {
+            with(c).bainite_hv(rate_k_s)
+        } else {
+            0.0
+        };
+        Self {
+            martensite: (phase.martensite, martensite_hv(c)),
+            rest: [
                 (phase.retained_austenite, RETAINED_AUSTENITE_HV),
                 (phase.bainite, bainite),
                 (phase.ferrite + phase.pearlite, soft),
                 (phase.carbide, CARBIDE_HV),
-            ])
-    };
-    (mix(martensite), mix(martensite * (1.0 - lost)))
+            ],
+        }
+    }
+
+    /// Hardness with `lost`, 0..1, of the martensite's gone in the temper.
+    fn hv(&self, lost: f64) -> f64 {
+        let (share, hv) = self.martensite;
+        mixture_hv(&[(share, hv * (1.0 - lost))]) + mixture_hv(&self.rest)
+    }
 }
 
 fn temper_remarks(setup: &ChainSetup, phases: &[Phases], remarks: &mut Vec<Remark>) {

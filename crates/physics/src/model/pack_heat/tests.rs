@@ -149,13 +149,3 @@ fn the_brick_follows_the_product_of_series() {
     assert!((ours - exact).abs() < 0.006, "{ours} {exact}");
     assert!(heat > 0.0 && heat < c * sides.iter().product::<f64>() * 1000.0);
 }
-
-#[test]
-#[ignore = "prints the time one pack takes; run by hand"]
-fn measure_cost() {
-    let start = std::time::Instant::now();
-    for _ in 0..20 {
-        heat_pack(&gannet(1.0)).unwrap();
-    }
-    println!("{:?} per pack", start.elapsed() / 20);
-}

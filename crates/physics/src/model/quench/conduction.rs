@@ -21,6 +21,8 @@ const STEP_TOLERANCE_K: f64 = 1.5;
 const LARGEST_CHANGE_K: f64 = 20.0;
 /// Largest rise that one step's hand-over of latent heat may make, in kelvin; the rest follows.
 const LARGEST_RISE_K: f64 = 6.0;
+/// Width of the change from dry to wet: nine tenths of it pass within 300 K.
+const JET_WIDTH_K: f64 = 50.0;
 const NEWTON_K: f64 = 1e-8;
 const MOST_STEPS: usize = 20_000;
 const MOST_TIME_S: f64 = 2e6;
@@ -82,7 +84,15 @@ impl Material for Constant {
 /// Heat transfer at the surface.
 pub(crate) enum Film {
     Curve(TransferCurve),
-    Constant { h_w_m2_k: f64 },
+    Constant {
+        h_w_m2_k: f64,
+    },
+    /// A jet that wets where the surface passes `wets_c`, over some 200 K.
+    Jet {
+        dry_w_m2_k: f64,
+        wet_w_m2_k: f64,
+        wets_c: f64,
+    },
 }
 
 impl Film {
@@ -90,6 +100,14 @@ impl Film {
         let h = match self {
             Self::Curve(curve) => curve.at_w_m2_k(surface_k - ICE_POINT_K),
             Self::Constant { h_w_m2_k } => *h_w_m2_k,
+            Self::Jet {
+                dry_w_m2_k,
+                wet_w_m2_k,
+                wets_c,
+            } => {
+                let above = (surface_k - ICE_POINT_K - wets_c) / JET_WIDTH_K;
+                dry_w_m2_k + (wet_w_m2_k - dry_w_m2_k) / (1.0 + crate::numerics::fun::exp(above))
+            }
         };
         h * (surface_k - ambient_k)
     }

@@ -1,7 +1,8 @@
 //! The chain's anchors: what single jobs of the trade and of the literature must come out as.
 
 use casewright_terms::{
-    Composition, Length, Span, Temperature, TransferCoefficient, Vickers, WeightPercent,
+    Composition, Length, Span, Temperature, TemperatureStep, TransferCoefficient, Vickers,
+    WeightPercent,
 };
 
 use crate::law::hardness_conversion::hrc_of;
@@ -77,6 +78,7 @@ fn job(steel: Composition, shape: Shape, quench: QuenchSetup, reheat_c: f64) -> 
                 }],
             },
             tolerance: WeightPercent::from_wt_pct(1e-4),
+            saturation_shift: TemperatureStep::ZERO,
         },
         reheats: vec![Austenitise {
             temperature: Temperature::from_c(reheat_c),
@@ -93,6 +95,7 @@ fn job(steel: Composition, shape: Shape, quench: QuenchSetup, reheat_c: f64) -> 
         quench_shape: shape,
         kinetics_factor: 1.0,
         hardness_shift: 0.0,
+        ae3_shift: TemperatureStep::ZERO,
     }
 }
 
@@ -101,6 +104,7 @@ fn flat(points: &[(f64, f64)]) -> CarbonRun {
     CarbonRun {
         depth_m: points.iter().map(|p| Length::from_mm(p.0).to_m()).collect(),
         carbon_wt_pct: points.iter().map(|p| p.1).collect(),
+        carbide_wt_pct: vec![0.0; points.len()],
         uptake_g_m2: 0.0,
         balance_error: 0.0,
         steps: 0,
@@ -172,13 +176,14 @@ fn plain_rows() -> Vec<Row> {
     rows.extend(
         practice(
             "core-plain",
-            "HRC",
-            15.0,
-            "the trade's range is 15 to 45 HRC by size",
+            "HV",
+            118.0,
+            "the trade's range is 15 to 45 HRC by size: 210 to 446 HV, as below 20 HRC is no reading",
         )
         .rows(jobs.map(|(name, shape)| {
             let setup = job(steel, shape, water(), 788.0);
-            (format!("1018 {name}, core"), 30.0, value(&setup, core))
+            let core_hv = value(&setup, |run| run.layers.core().to_hv());
+            (format!("1018 {name}, core"), 328.0, core_hv)
         })),
     );
     let oil = job(

@@ -2,7 +2,8 @@
 
 use super::{Family, Kind, Row, nominal, nose, shortest};
 use crate::law::decomposition::{
-    FerriteActivation, KirkaldyCoefficients, Product, kirkaldy_integral, li_integral,
+    FerriteActivation, KirkaldyCoefficients, LiCoefficients, Product, kirkaldy_integral,
+    li_integral,
 };
 use crate::numerics::fun;
 
@@ -150,7 +151,7 @@ fn kirkaldy_noses() -> Vec<Row> {
 }
 
 /// Noses read from the atlas: steel, product, middle of the range in s (geometric).
-const ATLAS: [(&str, Product, f64); 7] = [
+pub(in crate::verify) const ATLAS: [(&str, Product, f64); 7] = [
     ("1080", Product::Pearlite, 0.71),
     ("4140", Product::Bainite, 4.2),
     ("4140", Product::Ferrite, 7.1),
@@ -171,7 +172,8 @@ fn atlas() -> Vec<Row> {
         kind: Kind::CrossCheck,
     }
     .rows(ATLAS.map(|(name, product, read_s)| {
-        let ours = nose(name, product, FerriteActivation::default()).0;
+        let kinetics = LiCoefficients::new(&nominal(name), 8.0);
+        let (ours, _) = shortest(|t_k| kinetics.tau_s(product, 0.01, t_k));
         (
             format!("nose of {} in {name} against the atlas", product.word()),
             0.0,

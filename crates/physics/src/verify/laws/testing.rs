@@ -62,7 +62,7 @@ fn phases() -> Vec<Row> {
             (
                 format!("ferrite-pearlite of {name} at 10 K/s"),
                 pearlite,
-                soft.ferrite_pearlite_hv(10.0),
+                soft.maynier_ferrite_pearlite_hv(10.0),
             ),
         ]
     }))

@@ -1,0 +1,188 @@
+//! Where the note cannot be met: the nearest that can, planned for real, and the words for the
+//! customer.
+
+use casewright_job::note::reading::{LengthRange, Stage};
+use casewright_job::spec::{Spec, Steel};
+use casewright_terms::{Length, Severity};
+
+use crate::gate;
+use crate::outcome::{Nearest, PlanReport, Verdict};
+
+/// Depths are offered in these steps, and none below the least that a pack can hold at all.
+const OFFER_STEP_MM: f64 = 0.05;
+/// See [`OFFER_STEP_MM`].
+const OFFER_LEAST_MM: f64 = 0.25;
+/// Width of an offered band: the spread of one load and half as much again.
+const OFFER_WIDTH_MM: f64 = 0.2;
+/// Plans tried for an offer; each next one is scaled by what the last one missed.
+const TRIES: usize = 3;
+/// A steel that hardens in oil at the sections a small shop carburizes.
+const OIL_STEEL: &str = "8620";
+
+/// Completes a report whose note cannot be met. `plan` plans a changed spec.
+pub(crate) fn offer(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanReport) {
+    let found = |code: &str| report.findings.iter().any(|diag| diag.code == code);
+    if found("cases-meet") {
+        shallower(spec, report, plan);
+    } else if found("no-way") {
+        another_steel(spec, report, plan);
+    } else if report.prediction.is_some() {
+        what_comes(spec, report);
+    }
+}
+
+/// The note cannot be met, but something comes out: say what.
+fn what_comes(spec: &Spec, report: &mut PlanReport) {
+    let Some(prediction) = &report.prediction else {
+        return;
+    };
+    let units = spec.units;
+    let depth = prediction.case_depth_after_grind.map_or_else(
+        || "no case to that limit".to_owned(),
+        |b| {
+            format!(
+                "a case of {} to {}",
+                b.low.depth_text_both(units),
+                b.high.depth_text_both(units)
+            )
+        },
+    );
+    let what = format!(
+        "This shop would come to {depth}, a surface of {:.0} to {:.0} HV and a core of {:.0} to {:.0} HV.",
+        prediction.surface.low.to_hv(),
+        prediction.surface.high.to_hv(),
+        prediction.core.low.to_hv(),
+        prediction.core.high.to_hv()
+    );
+    report.nearest = Some(Nearest {
+        to_customer: format!(
+            "For \"{}\" ({}) we cannot hold \"{}\". {what} Would that serve, or may we propose another steel?",
+            spec.part.what,
+            spec.name,
+            spec.note.text.trim()
+        ),
+        what,
+    });
+}
+
+/// The same note in a steel that hardens in this shop's tanks.
+fn another_steel(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanReport) {
+    let mut offered = spec.clone();
+    offered.steel = Steel::Grade {
+        name: OIL_STEEL.to_owned(),
+        place: None,
+    };
+    let offer = plan(&offered);
+    if offer.verdict == Verdict::CannotBeMet {
+        return;
+    }
+    let what = format!("In {OIL_STEEL} the same note can be met with this shop's tanks.");
+    report.nearest = Some(Nearest {
+        to_customer: format!(
+            "For \"{}\" ({}) the steel does not harden to \"{}\" in the tanks we have. {what} May we make it of {OIL_STEEL}?",
+            spec.part.what,
+            spec.name,
+            spec.note.text.trim()
+        ),
+        what,
+    });
+    take(report, offer);
+}
+
+/// The greatest effective depth whose total stays under a quarter of the section.
+fn shallower(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanReport) {
+    let (section, what) = gate::least_section(spec);
+    let most_total = section * gate::SECTION_STOP;
+    // Effective is about two thirds of total in a plain case; each try below shows the real share.
+    let mut greatest = most_total.to_mm() * 0.7;
+    for _ in 0..TRIES {
+        greatest = (greatest / OFFER_STEP_MM).floor() * OFFER_STEP_MM;
+        if greatest < OFFER_LEAST_MM {
+            break;
+        }
+        let max = Length::from_mm(greatest);
+        let min = Length::from_mm((greatest - OFFER_WIDTH_MM).max(greatest * 0.5));
+        let mut offered = spec.clone();
+        offered.note.case_depth = Some(LengthRange {
+            min: Some(min),
+            max: Some(max),
+        });
+        if spec.stock.is_empty() {
+            offered.note.stage = Stage::BeforeGrind;
+        }
+        let offer = plan(&offered);
+        if offer.verdict != Verdict::CannotBeMet {
+            report.nearest = Some(shallower_words(spec, (min, max), (section, &what)));
+            take(report, offer);
+            return;
+        }
+        let total = offer
+            .prediction
+            .as_ref()
+            .and_then(|p| p.total_depth)
+            .map(|band| band.mid);
+        greatest = match total {
+            Some(total) if total > most_total => greatest * (most_total / total),
+            _ => greatest - OFFER_STEP_MM,
+        };
+    }
+    let thicker = section_for(spec, section);
+    let words = format!(
+        "No pack case fits {what} of {}: the carbon of the heat-up alone goes too deep. The depth asked for needs a section of about {} or more.",
+        section.size_text(spec.units),
+        thicker.size_text(spec.units)
+    );
+    report.nearest = Some(Nearest {
+        to_customer: format!(
+            "For \"{}\" ({}): {words} A salt-bath or gas case of 0.1 to 0.3 mm (0.004 to 0.012 in) from another shop, or a thicker part, would serve. Which do you want?",
+            spec.part.what, spec.name
+        ),
+        what: words,
+    });
+}
+
+/// A section that leaves a core between two cases of the asked depth; total is about one and a
+/// half times the effective depth.
+fn section_for(spec: &Spec, section: Length) -> Length {
+    let asked = spec.note.case_depth.and_then(|depth| depth.min);
+    asked.map_or(section, |asked| asked * (1.5 / gate::SECTION_STOP))
+}
+
+fn shallower_words(
+    spec: &Spec,
+    (min, max): (Length, Length),
+    (section, what): (Length, &str),
+) -> Nearest {
+    let units = spec.units;
+    let words = format!(
+        "In {what} of {} a case of {} to {} can be made; the depth asked for needs a section of about {} or more.",
+        section.size_text(units),
+        min.depth_text_both(units),
+        max.depth_text_both(units),
+        section_for(spec, section).size_text(units),
+    );
+    Nearest {
+        to_customer: format!(
+            "For \"{}\" ({}) the case asked for (\"{}\") would meet in the middle of the section and leave the part brittle through. {words} Please tell us which you want.",
+            spec.part.what,
+            spec.name,
+            spec.note.text.trim()
+        ),
+        what: words,
+    }
+}
+
+/// Takes an offer's plan into the report; what stops the note itself stays first.
+fn take(report: &mut PlanReport, offer: PlanReport) {
+    let new: Vec<_> = offer
+        .findings
+        .into_iter()
+        .filter(|diag| diag.severity != Severity::Stop && !report.findings.contains(diag))
+        .collect();
+    report.findings.extend(new);
+    report.plan = offer.plan;
+    report.prediction = offer.prediction;
+    report.alternatives = offer.alternatives;
+    report.doubts = offer.doubts;
+    report.sources = offer.sources;
+}
