@@ -2,7 +2,7 @@
 //! steels, critical rates, blank-hardened bars. The noses of the atlas stand in `laws::kinetics`.
 //!
 //! The bands and the hardenability of plain steels are also what the refit was made on
-//! (`hardenability/fit.rs`), so their rows show its residuals; with each grade left out in turn the
+//! (`hardenability/tests.rs`), so their rows show its residuals; with each grade left out in turn the
 //! numbers move by a tenth and 91 of 100 points stay inside, see `docs/theory/decomposition.md`.
 
 use casewright_terms::{Length, SourceKey};
@@ -12,7 +12,7 @@ use crate::law::decomposition::Refit;
 
 mod evidence;
 #[cfg(test)]
-mod fit;
+mod tests;
 mod judge;
 
 use evidence::{BLANK_HARDENED, CRITICAL, PLAIN, bands, plain};
