@@ -229,8 +229,9 @@ fn grades_are_never_guessed() {
 #[test]
 fn chemistry_slips_are_caught() {
     let with = |lines: &str| {
-        let heat = "heat = \"4471-B\"\n";
-        (heat, format!("{heat}[steel.composition]\n{lines}\n"))
+        let certificate = "C = 0.16\nMn = 0.58\nSi = 0.25\nCr = 0.14\nNi = 0.10\nMo = 0.02\n\
+                           P = 0.012\nS = 0.020\n";
+        (certificate, format!("{lines}\n"))
     };
     for (lines, code, words) in [
         ("C = 0.0018\nMn = 0.0045", "carbon-too-low", "0.0018"),

@@ -2,7 +2,7 @@
 //! steels, critical rates, blank-hardened bars. The noses of the atlas stand in `laws::kinetics`.
 //!
 //! The bands and the hardenability of plain steels are also what the refit was made on
-//! (`hardenability/fit.rs`), so their rows show its residuals; with each grade left out in turn the
+//! (`hardenability/tests.rs`), so their rows show its residuals; with each grade left out in turn the
 //! numbers move by a tenth and 91 of 100 points stay inside, see `docs/theory/decomposition.md`.
 
 use casewright_terms::{Length, SourceKey};
@@ -11,9 +11,9 @@ use super::{Kind, Row};
 use crate::law::decomposition::Refit;
 
 mod evidence;
-#[cfg(test)]
-mod fit;
 mod judge;
+#[cfg(test)]
+mod tests;
 
 use evidence::{BLANK_HARDENED, CRITICAL, PLAIN, bands, plain};
 
@@ -188,39 +188,4 @@ fn blank_rows() -> Vec<Row> {
         check.row(i, what, (*middle, ours), half + 25.0)
     };
     BLANK_HARDENED.iter().enumerate().map(row).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::matter::sources::source;
-
-    #[test]
-    fn val_every_row_is_within_its_tolerance() {
-        let rows = rows();
-        for row in &rows {
-            println!(
-                "{} {}: {:.2} against {} {}",
-                row.id, row.what, row.computed, row.published, row.unit
-            );
-            assert!(source(row.source).is_some(), "{}", row.source);
-        }
-        let bad: Vec<&Row> = rows.iter().filter(|row| !row.ok()).collect();
-        assert!(bad.is_empty(), "{bad:#?}");
-    }
-
-    #[test]
-    fn val_the_refit_beats_what_is_published() {
-        // The decision in one number: points inside their bands.
-        let inside = |refit| -> usize {
-            bands()
-                .iter()
-                .filter_map(|band| judge::band(band, refit))
-                .map(|score| score.inside)
-                .sum()
-        };
-        let (used, published) = (inside(Refit::USED), inside(Refit::PUBLISHED));
-        println!("{used} against {published} of 100");
-        assert!(used > published);
-    }
 }

@@ -1,5 +1,5 @@
-//! The fit of the kinetics, kept as a test so that it can be run again. It prints; it judges
-//! nothing: the rows do.
+//! The rows within their tolerances, and the fit of the kinetics, kept as a test so that it can be
+//! run again: the fit prints and judges nothing.
 
 use super::evidence::{BLANK_HARDENED, Band, CRITICAL, PLAIN, bands, plain};
 use super::judge::{self, blank_hardened_hv, critical_ln, end_quench_hrc, ideal_curve, plain_ln};
@@ -7,6 +7,9 @@ use crate::law::decomposition::{LiCoefficients, Refit};
 use crate::verify::laws::kinetics::ATLAS;
 use crate::verify::laws::{nominal, shortest};
 use casewright_terms::Length;
+
+use super::{Row, rows};
+use crate::matter::sources::source;
 
 /// A cooling curve: seconds and kelvin.
 type Curve = (Vec<f64>, Vec<f64>);
@@ -234,4 +237,33 @@ fn residuals_of_published_and_used() {
         curve.1[i - 3] - curve.1[i + 3],
     );
     println!("rate at 700 °C in its middle {:.0} K/s", dk / dt);
+}
+
+#[test]
+fn val_every_row_is_within_its_tolerance() {
+    let rows = rows();
+    for row in &rows {
+        println!(
+            "{} {}: {:.2} against {} {}",
+            row.id, row.what, row.computed, row.published, row.unit
+        );
+        assert!(source(row.source).is_some(), "{}", row.source);
+    }
+    let bad: Vec<&Row> = rows.iter().filter(|row| !row.ok()).collect();
+    assert!(bad.is_empty(), "{bad:#?}");
+}
+
+#[test]
+fn val_the_refit_beats_what_is_published() {
+    // The decision in one number: points inside their bands.
+    let inside = |refit| -> usize {
+        bands()
+            .iter()
+            .filter_map(|band| judge::band(band, refit))
+            .map(|score| score.inside)
+            .sum()
+    };
+    let (used, published) = (inside(Refit::USED), inside(Refit::PUBLISHED));
+    println!("{used} against {published} of 100");
+    assert!(used > published);
 }
