@@ -3,6 +3,7 @@
 
 use casewright_physics::law::case_depth_rules::boost_share;
 use casewright_physics::medium::{LowPressure, MediumSetup};
+use casewright_physics::numerics::fun::sin;
 use casewright_physics::run::Failure;
 use casewright_physics::setup::{
     BoostDiffuseSetup, CarbonSetup, CarbonTarget, Cycle, DiffusivityModel, Ramp, Shape, Surface,
@@ -203,8 +204,8 @@ fn harris_share_is_near() {
     let share = found.boost / (found.boost + found.diffuse);
     let rule = boost_share(w(0.20), w(1.25), w(0.90)).unwrap().to_ratio();
     let one_d = {
-        let angle = std::f64::consts::FRAC_PI_2 * (0.90 - 0.20) / (1.25 - 0.20);
-        angle.sin().powi(2)
+        let sine = sin(std::f64::consts::FRAC_PI_2 * (0.90 - 0.20) / (1.25 - 0.20));
+        sine * sine
     };
     println!("boost share {share:.3}, Harris {rule:.3}, constant D {one_d:.3}");
     assert!(rule < share && share < one_d, "{rule} {share} {one_d}");

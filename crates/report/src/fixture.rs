@@ -157,6 +157,7 @@ pub(crate) fn hostile() -> (Spec, PlanReport) {
 }
 
 /// The pawls by two reheats with long texts: the longest sheet the trade asks for.
+#[cfg(feature = "pdf")]
 pub(crate) fn double() -> (Spec, PlanReport) {
     let (spec, mut report) = long_texts();
     if let Some(plan) = &mut report.plan {
