@@ -204,11 +204,17 @@ fn agreeing_unit(draft: &Draft, i: usize, amount: &Amount) -> Option<Unit> {
         min: unit.length(a.low),
         max: unit.length(a.high),
     };
+    let bracketed = i > 0 && matches!(draft.pieces[i - 1].text.as_str(), "[" | "(");
     let others: Vec<LengthRange> = draft
         .with_role(Role::Depth)
         .into_iter()
+        .filter(|&j| j != i)
         .filter_map(|j| draft.pieces[j].amount())
-        .filter_map(|a| Some(ends(a, a.unit.filter(|u| u.is_length())?)))
+        .filter_map(|a| match a.unit.filter(|u| u.is_length()) {
+            Some(unit) => Some(ends(a, unit)),
+            // `.030-.040 [0.76-1.02]`: a bracket repeats the depth, which has the form of inches.
+            None => (bracketed && a.leading_dot && a.doubt.is_none()).then(|| ends(a, Unit::Inch)),
+        })
         .collect();
     [Unit::Inch, Unit::Mm]
         .into_iter()

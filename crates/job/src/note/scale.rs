@@ -152,6 +152,8 @@ pub(super) fn scale(tokens: &[Token], at: usize) -> Option<(Mark, usize)> {
             let squared = usize::from(matches!(text(at + 3), "2"));
             (foreign("a tensile strength"), at + 3 + squared)
         }
+        // `58/60 "C"`: the letter in quotes.
+        "\"" if text(at + 1) == "C" && text(at + 2) == "\"" => (known(Scale::Hrc), at + 3),
         "C" if text(at + 1) == "SCALE" => (known(Scale::Hrc), at + 2),
         "A" if text(at + 1) == "SCALE" => (known(Scale::Hra), at + 2),
         _ => return None,
