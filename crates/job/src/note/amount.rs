@@ -167,7 +167,12 @@ fn bound_waits(tokens: &[Token], at: usize) -> bool {
     for back in (at.saturating_sub(8)..at).rev() {
         let token = &tokens[back];
         if matches!(token.text.as_str(), "MIN" | "MINIMUM" | "MAX" | "MAXIMUM") {
-            return back == 0 || tokens[back - 1].number().is_none();
+            // Behind a number, its scale or its unit the bound is that number's.
+            let served = back > 0
+                && (tokens[back - 1].number().is_some()
+                    || scale::scale(tokens, back - 1).is_some()
+                    || scale::unit(tokens, back - 1, 1.0, true).is_some());
+            return !served;
         }
         let abbreviation = token.is_sign('.') && token.glued && back > 0 && {
             matches!(tokens[back - 1].text.as_str(), "MIN" | "MAX" | "EFF")

@@ -172,7 +172,7 @@ impl Cursor<'_> {
         if a.max(b) <= 0.0 && !(a == 0.0 || b == 0.0) || a < 0.0 && b <= 0.0 && second.is_none() {
             return false;
         }
-        if second.is_some_and(|b| a <= 0.0 && b < 0.0) {
+        if second.is_some_and(|b| a < 0.0 && b < 0.0) {
             return false;
         }
         // A step down past zero, or up past three times the value, is no tolerance.

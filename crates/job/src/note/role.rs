@@ -43,6 +43,7 @@ pub(super) fn roles(pieces: &mut [Piece]) -> Vec<Option<Role>> {
     give_totals_to_stock(pieces);
     give_scales(pieces);
     give_bounds(pieces);
+    share_bounds(pieces);
     give_forces(pieces);
     let mut roles: Vec<Option<Role>> = (0..pieces.len())
         .map(|i| pieces[i].amount().map(|_| Role::Unread))
@@ -85,10 +86,11 @@ fn give_totals_to_stock(pieces: &mut [Piece]) {
         }
         let stock = |j: Option<usize>| j.filter(|&j| pieces[j].meaning() == Some(M::Stock));
         let ahead = stock(behind(pieces, i)).is_some();
-        let back = before(pieces, i)
-            .filter(|&j| pieces[j].amount().is_some())
-            .and_then(|j| stock(before(pieces, j)))
-            .is_some();
+        let single = |j: usize| pieces[j].amount().is_some_and(|a| a.shape == Shape::Single);
+        let back = before(pieces, i).filter(|&j| single(j)).is_some_and(|j| {
+            let head = before(pieces, j).and_then(|k| pieces[k].meaning());
+            matches!(head, Some(M::Stock | M::Grind))
+        });
         if ahead || back {
             pieces[i].item = Item::Word(M::Filler, Habit::Either);
             pieces[i].say("all of the stock");
@@ -160,11 +162,21 @@ fn give_bounds(pieces: &mut [Piece]) {
         };
         let ahead = (i + 1..pieces.len().min(i + 8)).find(open);
         let back = (i.saturating_sub(4)..i).rev().find(open);
-        // `.030 EFF MIN AFTER GRINDING .008 PER SIDE`: what follows is about grinding.
-        let grinding = behind(pieces, i)
+        // `.030 EFF MIN AFTER GRINDING .008 PER SIDE`, `.030 EFF MIN BUT NOT MORE THAN .045`:
+        // what follows has its own word.
+        let apart = behind(pieces, i)
             .and_then(|j| pieces[j].meaning())
-            .is_some_and(|m| matches!(m, M::AfterGrind | M::BeforeGrind | M::Grind | M::Stock));
-        let order = if grinding {
+            .is_some_and(|m| {
+                matches!(
+                    m,
+                    M::AfterGrind | M::BeforeGrind | M::Grind | M::Stock | M::Least | M::Greatest
+                )
+            });
+        // `.76 [.030] MIN TO 50 HRC`: behind a bracket the bound is that of the number inside.
+        let closed = i > 1
+            && matches!(pieces[i - 1].text.as_str(), "]" | ")")
+            && pieces[i - 2].amount().is_some();
+        let order = if apart || closed {
             [back, ahead]
         } else {
             [ahead, back]
@@ -185,6 +197,31 @@ fn give_bounds(pieces: &mut [Piece]) {
             } else {
                 "greatest value"
             });
+        }
+    }
+}
+
+/// `.030 [0.76] MIN`, `.030 MIN [0.76]`: one bound for a depth that is written in two units.
+fn share_bounds(pieces: &mut [Piece]) {
+    for i in 0..pieces.len().saturating_sub(2) {
+        if !matches!(pieces[i + 1].text.as_str(), "[" | "(") {
+            continue;
+        }
+        let (Some(a), Some(b)) = (pieces[i].amount(), pieces[i + 2].amount()) else {
+            continue;
+        };
+        // Two decimals of a millimetre and three of an inch agree within a twentieth.
+        let ratio = (a.low / b.low).max(b.low / a.low) / 25.4;
+        if a.mark.is_some() || b.mark.is_some() || !(0.95..=1.05).contains(&ratio) {
+            continue;
+        }
+        let (from, to) = match (a.shape, b.shape) {
+            (Shape::Single, Shape::Least | Shape::Most) => (b.shape, i),
+            (Shape::Least | Shape::Most, Shape::Single) => (a.shape, i + 2),
+            _ => continue,
+        };
+        if let Item::Amount(amount) = &mut pieces[to].item {
+            amount.shape = from;
         }
     }
 }
@@ -540,12 +577,24 @@ fn is_limit(pieces: &[Piece], i: usize) -> bool {
     if amount.shape == Shape::Single && usual_limit(amount) && behind_effective_comma(pieces, i) {
         return true;
     }
+    // `50 HRC MIN AT .030`: the depth follows its limit.
+    let at_depth = pieces
+        .get(i + 1)
+        .is_some_and(|p| matches!(p.text.as_str(), "AT" | "@"))
+        && length(next);
+    if amount.shape == Shape::Least && at_depth {
+        return true;
+    }
     if amount.shape == Shape::Least {
         return connector
             // `(58 RC MIN)` is a surface; `(50 RC MIN)` can only be the limit.
             && (pieces[i - 1].text != "(" || usual_limit(amount))
             && (length(prev)
                 || matches!(word(prev), Some(M::Effective { .. } | M::Limit | M::Depth)));
+    }
+    // `50 HRC (513 HV)`: the limit again on another scale.
+    if i > 1 && pieces[i - 1].text == "(" && is_limit(pieces, i - 2) {
+        return true;
     }
     match word(prev) {
         Some(M::Effective { .. } | M::Limit | M::Total) => return true,
@@ -565,7 +614,7 @@ fn is_limit(pieces: &[Piece], i: usize) -> bool {
 }
 
 /// Whether only a comma stands between a word for effective depth and the amount.
-fn behind_effective_comma(pieces: &[Piece], i: usize) -> bool {
+pub(super) fn behind_effective_comma(pieces: &[Piece], i: usize) -> bool {
     let Some(j) = (0..i).rev().find(|&j| !is_thin(&pieces[j])) else {
         return false;
     };
