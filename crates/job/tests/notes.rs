@@ -6,10 +6,11 @@ use casewright_job::note::reading::{
 use casewright_job::note::{blocks, read};
 use casewright_terms::{Length, Scale};
 
-const SETS: [(&str, &str); 3] = [
+const SETS: [(&str, &str); 4] = [
     ("inch", include_str!("notes/inch.toml")),
     ("metric", include_str!("notes/metric.toml")),
     ("scales", include_str!("notes/scales.toml")),
+    ("more", include_str!("notes/more.toml")),
 ];
 
 /// One labelled note.
@@ -213,7 +214,7 @@ fn no_labelled_note_is_silently_wrong() {
 #[test]
 fn the_set_is_large_and_reaches_every_open_point() {
     let notes = labelled();
-    assert!(notes.len() >= 170, "{} notes", notes.len());
+    assert!(notes.len() >= 500, "{} notes", notes.len());
     // Conflicts of cores are reached by the unit test of answers.
     for kind in blocks::TABLE
         .iter()

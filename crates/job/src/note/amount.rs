@@ -5,6 +5,7 @@
 
 use super::scale::{self, Mark, Other, ScaleName, Unit};
 use super::token::{Doubt, Number, Token};
+use super::words::{self, Meaning};
 use casewright_terms::Scale;
 
 /// How the amount is bounded.
@@ -71,6 +72,8 @@ impl Amount {
 pub(super) struct Cursor<'a> {
     pub(super) tokens: &'a [Token],
     pub(super) at: usize,
+    /// A bound said earlier in the clause waits for this amount.
+    pub(super) bound_waits: bool,
 }
 
 /// A number or fraction read.
@@ -82,7 +85,11 @@ pub(super) struct Read {
 
 /// The amount that starts at token `at`, and the index behind it.
 pub(super) fn find(tokens: &[Token], at: usize) -> Option<(Amount, usize)> {
-    let mut cursor = Cursor { tokens, at };
+    let mut cursor = Cursor {
+        tokens,
+        at,
+        bound_waits: bound_waits(tokens, at),
+    };
     let mut shape = cursor.bound_before();
     let open = cursor.take_sign('(');
     let mut lone_c = false;
@@ -153,6 +160,29 @@ pub(super) fn find(tokens: &[Token], at: usize) -> Option<(Amount, usize)> {
     amount.mark = mark;
     amount.lone_c = lone_c;
     Some((amount, cursor.at))
+}
+
+/// Whether a bound apart from its number, as in `MIN CASE DEPTH .020`, waits before token `at`.
+fn bound_waits(tokens: &[Token], at: usize) -> bool {
+    for back in (at.saturating_sub(8)..at).rev() {
+        let token = &tokens[back];
+        if matches!(token.text.as_str(), "MIN" | "MINIMUM" | "MAX" | "MAXIMUM") {
+            // Behind a number, its scale or its unit the bound is that number's.
+            let served = back > 0
+                && (tokens[back - 1].number().is_some()
+                    || scale::scale(tokens, back - 1).is_some()
+                    || scale::unit(tokens, back - 1, 1.0, true).is_some());
+            return !served;
+        }
+        let abbreviation = token.is_sign('.') && token.glued && back > 0 && {
+            matches!(tokens[back - 1].text.as_str(), "MIN" | "MAX" | "EFF")
+        };
+        let ends = matches!(token.kind, super::token::Kind::Sign(',' | ';' | '.')) && !abbreviation;
+        if ends || token.number().is_some() || tokens[back + 1].new_line {
+            return false;
+        }
+    }
+    false
 }
 
 fn start(read: Read) -> Amount {
@@ -228,6 +258,14 @@ impl Cursor<'_> {
             "AT LEAST",
             "NOT LESS THAN",
             "NO LESS THAN",
+            "MORE THAN",
+            "GREATER THAN",
+            "HARDER THAN",
+            "NOT SOFTER THAN",
+            "NO SOFTER THAN",
+            "NOT BELOW",
+            "NOT UNDER",
+            "NOT SHALLOWER THAN",
             "≥",
             "> =",
             ">",
@@ -242,6 +280,15 @@ impl Cursor<'_> {
             "MAXIMUM",
             "NOT MORE THAN",
             "NO MORE THAN",
+            "LESS THAN",
+            "SOFTER THAN",
+            "NOT DEEPER THAN",
+            "NO DEEPER THAN",
+            "NOT HARDER THAN",
+            "NO HARDER THAN",
+            "NOT ABOVE",
+            "NO HIGHER THAN",
+            "NOT HIGHER THAN",
             "NOT OVER",
             "NOT TO EXCEED",
             "SHALL NOT EXCEED",
@@ -276,6 +323,9 @@ impl Cursor<'_> {
 
     /// `MIN`, `MIN.`, `OR MORE`, a lone `+`, `MAX` behind a number.
     pub(super) fn bound_after(&mut self, amount: &Amount) -> Option<Shape> {
+        if (self.bound_waits || amount.shape == Shape::Range) && self.bound_leads_ahead() {
+            return None;
+        }
         let minutes = amount.other().is_some() || self.after_for(amount);
         if !minutes
             && self.take_row(&[
@@ -322,6 +372,29 @@ impl Cursor<'_> {
             return Some(Shape::Least);
         }
         None
+    }
+
+    /// `MIN CASE .020 MAX CORE 40 HRC`: a number with its own bound or both ends leaves the bound
+    /// behind it to the subject that follows.
+    fn bound_leads_ahead(&self) -> bool {
+        if !matches!(self.text(0), "MIN" | "MINIMUM" | "MAX" | "MAXIMUM") {
+            return false;
+        }
+        let point = self.token(1).is_some_and(|t| t.is_sign('.') && t.glued);
+        let next = self.at + 1 + usize::from(point);
+        self.tokens.get(next).is_some_and(|t| !t.new_line)
+            && words::find(self.tokens, next).is_some_and(|(entry, _)| {
+                matches!(
+                    entry.meaning,
+                    Meaning::Core
+                        | Meaning::Surface
+                        | Meaning::HardnessWord
+                        | Meaning::Case
+                        | Meaning::Depth
+                        | Meaning::Effective { .. }
+                        | Meaning::Total
+                )
+            })
     }
 
     /// The point of `MIN.` in front of a scale; elsewhere it may end the sentence and stays.

@@ -5,10 +5,14 @@
 
 use super::piece::{Item, Piece};
 use super::reading::{Rule, Selective};
+use super::role::before;
 use super::words::Meaning as M;
 
 /// Words for an area that the note does not name.
 const UNNAMED: &str = "area marked on the drawing";
+
+/// Words for what `MASK ALL EXCEPT TEETH` masks.
+const EVERYTHING_ELSE: &str = "everything else";
 
 /// Finds all rules and says their pieces.
 pub(super) fn find(pieces: &mut [Piece], text: &str) -> Vec<Selective> {
@@ -31,6 +35,11 @@ pub(super) fn find(pieces: &mut [Piece], text: &str) -> Vec<Selective> {
             .into_iter()
             .filter(|&j| !(claimed[j] && rule == Rule::Must))
             .collect();
+        if areas.is_empty() && rule == Rule::MustNot && exception_follows(pieces, i) {
+            pieces[i].say(words(rule));
+            push(&mut found, EVERYTHING_ELSE.to_owned(), rule);
+            continue;
+        }
         if areas.is_empty() {
             unnamed.push((i, rule));
             continue;
@@ -79,11 +88,49 @@ fn push(found: &mut Vec<Selective>, what: String, rule: Rule) {
 /// The rule a piece states.
 fn rule(pieces: &[Piece], i: usize) -> Option<Rule> {
     match pieces[i].meaning()? {
+        M::MustNot if is_exception(&pieces[i]) && excepts_soft(pieces, i) => Some(Rule::Must),
         M::MustNot => Some(Rule::MustNot),
         M::May => Some(Rule::May),
         M::Only => Some(Rule::Must),
         _ => None,
     }
+}
+
+/// Whether a piece takes areas out of what was said before it.
+fn is_exception(piece: &Piece) -> bool {
+    let heads = [
+        "EXCEPT",
+        "EXCLUD",
+        "AUSSER",
+        "AUSGENOMMEN",
+        "SAUF",
+        "SALVO",
+        "BUT NOT",
+    ];
+    piece.meaning() == Some(M::MustNot) && heads.iter().any(|h| piece.text.starts_with(h))
+}
+
+/// `MASK ALL EXCEPT TEETH`: the exception is from what stays soft, so the teeth are cased.
+fn excepts_soft(pieces: &[Piece], i: usize) -> bool {
+    (0..i)
+        .rev()
+        .take_while(|&j| {
+            !matches!(pieces[j].item, Item::Break { hard: true })
+                && !matches!(
+                    pieces[j].meaning(),
+                    Some(M::Case | M::Step | M::May | M::Only)
+                )
+                && pieces[j].amount().is_none()
+        })
+        .find(|&j| pieces[j].meaning() == Some(M::MustNot))
+        .is_some_and(|j| !is_exception(&pieces[j]))
+}
+
+/// Whether the next rule behind a piece, in its sentence, is an exception from it.
+fn exception_follows(pieces: &[Piece], i: usize) -> bool {
+    (i + 1..pieces.len())
+        .take_while(|&j| !ends_reach(pieces, j) || is_exception(&pieces[j]))
+        .any(|j| is_exception(&pieces[j]))
 }
 
 fn words(rule: Rule) -> &'static str {
@@ -255,4 +302,38 @@ fn cased_areas(pieces: &mut [Piece], text: &str, claimed: &[bool], found: &mut V
             push(found, what, Rule::Must);
         }
     }
+    for j in 0..pieces.len() {
+        if is_area(&pieces[j]) && !claimed[j] && takes_a_depth(pieces, j) {
+            let what = name(text, &pieces[j]);
+            pieces[j].say(format!("area to be case-hardened: {what}"));
+            push(found, what, Rule::Must);
+        }
+    }
+}
+
+/// `.020-.030 TOTAL ON TEETH`: the place of the depth before it, in a sentence without grinding.
+fn takes_a_depth(pieces: &[Piece], j: usize) -> bool {
+    let placed = j > 0 && matches!(pieces[j - 1].text.as_str(), "ON" | "IN" | "THE")
+        || pieces[j].text.starts_with("ON ");
+    // `MEASURED ON TEETH` names a test point.
+    let measured = j > 1 && pieces[j - 2].text == "MEASURED";
+    let other = pieces[..j]
+        .iter()
+        .rev()
+        .take_while(|p| !matches!(p.item, Item::Break { hard: true }))
+        .any(|p| {
+            matches!(
+                p.meaning(),
+                Some(M::Stock | M::Grind | M::AfterGrind | M::BeforeGrind | M::Size)
+            )
+        });
+    let depth = before(pieces, j).is_some_and(|k| {
+        matches!(
+            pieces[k].meaning(),
+            Some(M::Depth | M::Effective { .. } | M::Total)
+        ) || pieces[k]
+            .amount()
+            .is_some_and(|a| a.mark.is_none() && a.other().is_none())
+    });
+    placed && depth && !other && !measured
 }

@@ -9,7 +9,7 @@ use super::blocks;
 use super::draft::Draft;
 use super::piece::Item;
 use super::reading::{DepthKind, LengthRange};
-use super::role::{Role, ends_clause};
+use super::role::{Role, behind_effective_comma, ends_clause};
 use super::scale::{ScaleName, Unit};
 use super::token::Doubt;
 use super::unit;
@@ -204,11 +204,22 @@ fn agreeing_unit(draft: &Draft, i: usize, amount: &Amount) -> Option<Unit> {
         min: unit.length(a.low),
         max: unit.length(a.high),
     };
+    // `.030-.040 [0.76-1.02]`: a bracket says the depth again in the other unit.
+    let in_bracket = |j: usize| {
+        draft.pieces[j].text.starts_with('(')
+            || j > 0 && matches!(draft.pieces[j - 1].text.as_str(), "[" | "(")
+    };
     let others: Vec<LengthRange> = draft
         .with_role(Role::Depth)
         .into_iter()
-        .filter_map(|j| draft.pieces[j].amount())
-        .filter_map(|a| Some(ends(a, a.unit.filter(|u| u.is_length())?)))
+        .filter(|&j| j != i)
+        .filter_map(|j| Some((j, draft.pieces[j].amount()?)))
+        .filter_map(|(j, a)| match a.unit.filter(|u| u.is_length()) {
+            Some(unit) => Some(ends(a, unit)),
+            None if a.doubt.is_some() || !(in_bracket(i) || in_bracket(j)) => None,
+            None if a.comma => Some(ends(a, Unit::Mm)),
+            None => a.leading_dot.then(|| ends(a, Unit::Inch)),
+        })
         .collect();
     [Unit::Inch, Unit::Mm]
         .into_iter()
@@ -265,11 +276,16 @@ fn kind_near(draft: &Draft, i: usize) -> DepthKind {
     let end = (i..draft.pieces.len())
         .find(|&j| ends_clause(&draft.pieces[j]))
         .unwrap_or(draft.pieces.len());
-    (start..i)
-        .rev()
-        .find_map(kind)
-        .or_else(|| (i..end).find_map(kind))
-        .unwrap_or(DepthKind::Unstated)
+    let before = || (start..i).rev().find_map(kind);
+    let behind = || (i..end).find_map(kind);
+    // `EFF .030 TOTAL .050` names before each number, `.030 MIN EFF .050 MAX TOTAL` behind it.
+    let first_depth = (start..end).find(|&j| draft.roles[j] == Some(Role::Depth));
+    let first_kind = (start..end).find(|&j| kind(j).is_some());
+    let near = match (first_kind, first_depth) {
+        (Some(word), Some(depth)) if depth < word => behind().or_else(before),
+        _ => before().or_else(behind),
+    };
+    near.unwrap_or(DepthKind::Unstated)
 }
 
 /// Chooses the depth that governs, or opens the point where two do not agree.
@@ -416,6 +432,13 @@ fn read_limit(draft: &mut Draft) {
         };
         match scale {
             Some(scale) => {
+                if behind_effective_comma(&draft.pieces, i) {
+                    let text = format!(
+                        "“{}” behind the effective depth is taken as its limit, not as the surface's hardness",
+                        draft.written(i)
+                    );
+                    draft.assume_at(i, text);
+                }
                 draft.pieces[i].say(format!(
                     "limit hardness of the depth: {}",
                     Hardness::new(scale, amount.low)
@@ -440,7 +463,10 @@ fn read_limit(draft: &mut Draft) {
     }
     if let Some(&(first, limit)) = limits.first() {
         draft.reading.limit_hardness = Some(limit);
-        if let Some(&(second, _)) = limits.iter().find(|(_, other)| *other != limit) {
+        if let Some(&(second, _)) = limits
+            .iter()
+            .find(|(_, other)| *other != limit && !same_limit(*other, limit))
+        {
             let text = format!(
                 "“{}” and “{}” are two limit hardnesses for one depth.",
                 draft.written(first),
@@ -579,6 +605,13 @@ fn per_side(draft: &Draft, i: usize) -> Option<bool> {
         .find_map(tells);
     let back = (0..i).rev().take_while(|j| !ends(j)).find_map(tells);
     ahead.or(back).or(draft.settled.per_side)
+}
+
+/// 50 HRC and the 513 or 515 HV that conversion tables give for it name one limit.
+fn same_limit(a: Hardness, b: Hardness) -> bool {
+    let rockwell = |h: Hardness| h.scale == Scale::Hrc && h.value == 50.0;
+    let vickers = |h: Hardness| h.scale == Scale::Hv && [513.0, 515.0].contains(&h.value);
+    rockwell(a) && vickers(b) || vickers(a) && rockwell(b)
 }
 
 /// Depths that nobody makes, which are often slips of unit.

@@ -124,6 +124,18 @@ impl Cursor<'_> {
     /// `±.005`, `+0.4/0`, `+0,4`, `+4 -0`, `-0 +0.4`, `0/+0.4`.
     fn tolerance(&mut self, amount: &mut Amount, mark: &mut Option<Mark>) -> bool {
         let nominal = amount.low;
+        if self.bracket_of_tolerance() {
+            self.skip(&[',']);
+            self.take_sign('(');
+            let read = self.tolerance(amount, mark);
+            return read && self.take_sign(')');
+        }
+        // `.030, +.005/-.000`: a comma may stand before a plus.
+        if self.token(0).is_some_and(|t| t.is_sign(','))
+            && (self.text(1) == "+" || self.text(1) == "±")
+        {
+            self.at += 1;
+        }
         let plus_minus = self.take_sign('±')
             || self.take_row(&["+ / -", "+ -", "+ / - /", "PLUS OR MINUS", "PLUS MINUS"])
                 && self.token(0).is_some_and(|t| t.number().is_some());
@@ -160,7 +172,7 @@ impl Cursor<'_> {
         if a.max(b) <= 0.0 && !(a == 0.0 || b == 0.0) || a < 0.0 && b <= 0.0 && second.is_none() {
             return false;
         }
-        if second.is_some_and(|b| a <= 0.0 && b < 0.0) {
+        if second.is_some_and(|b| a < 0.0 && b < 0.0) {
             return false;
         }
         // A step down past zero, or up past three times the value, is no tolerance.
@@ -173,6 +185,16 @@ impl Cursor<'_> {
             amount.unit = self.unit(&Amount { ..amount.clone() });
         }
         true
+    }
+
+    /// `.030 (+.010/-.000)`, `0,8 (± 0,2)`: a bracket with a tolerance and nothing else.
+    fn bracket_of_tolerance(&self) -> bool {
+        if !(self.text(0) == "(" && matches!(self.text(1), "+" | "-" | "±")) {
+            return false;
+        }
+        // The longest is `(+.010 in / -.000 in)`.
+        let close = (2..10).find(|&i| self.text(i) == ")");
+        close.is_some_and(|close| (1..close).any(|i| matches!(self.text(i), "+" | "±")))
     }
 
     /// A zero that ends a tolerance: `+0.4 0`, `+4/0`.

@@ -285,7 +285,12 @@ fn label(tokens: &[Token], at: usize) -> Option<(Named, usize)> {
             .is_some_and(|t| !t.glued && (t.kind == Kind::Word || token.new_line));
         let sentence_before =
             at == 0 || token.new_line || matches!(text(tokens, at - 1), "." | ";");
-        if whole && closed && word_next && sentence_before {
+        // `4) 58-62 HRC`: a closing bracket that none opened marks an entry even before a number.
+        let bracket = text(tokens, at + 1) == ")"
+            && tokens
+                .get(at + 2)
+                .is_some_and(|t| !t.glued && t.kind != Kind::Sign(')'));
+        if whole && closed && (word_next || bracket) && sentence_before {
             return Some((Named::Label("number in a list"), at + 2));
         }
         // 11/25/2026, 25.11.2026, 2026-11-25

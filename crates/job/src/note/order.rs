@@ -26,11 +26,14 @@ pub(super) fn subject(draft: &mut Draft) -> bool {
             matches!(p.item, Item::Jis(_))
                 || p.meaning().is_some()
                     && (p.text.contains("CASE")
+                        || p.text.contains("EINSATZ")
                         || p.text.contains("CARBURI")
                         || p.text.contains("TCD")
                         || p.text.contains("T C D"))
         })
-        || depth && harden;
+        || depth && harden
+        // A depth beside a core hardness is that of a case.
+        || depth && draft.has(|m| m == M::Core);
     let mut other = false;
     for i in 0..draft.pieces.len() {
         let (what, text) = match draft.pieces[i].meaning() {

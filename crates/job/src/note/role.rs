@@ -40,8 +40,10 @@ pub(super) enum Role {
 /// The roles of all pieces; `None` for pieces that are no amounts.
 pub(super) fn roles(pieces: &mut [Piece]) -> Vec<Option<Role>> {
     give_surfaces_to_areas(pieces);
+    give_totals_to_stock(pieces);
     give_scales(pieces);
     give_bounds(pieces);
+    share_bounds(pieces);
     give_forces(pieces);
     let mut roles: Vec<Option<Role>> = (0..pieces.len())
         .map(|i| pieces[i].amount().map(|_| Role::Unread))
@@ -72,6 +74,26 @@ fn give_surfaces_to_areas(pieces: &mut [Piece]) {
             .any(|n| piece.text.ends_with(n));
         if piece.meaning() == Some(M::OnDiameter) && named {
             piece.item = Item::Word(M::Area, Habit::Either);
+        }
+    }
+}
+
+/// `GRIND STOCK .010 TOTAL`, `TOTAL STOCK .010`: the word speaks of the stock, not of the depth.
+fn give_totals_to_stock(pieces: &mut [Piece]) {
+    for i in 0..pieces.len() {
+        if pieces[i].meaning() != Some(M::Total) || pieces[i].text != "TOTAL" {
+            continue;
+        }
+        let stock = |j: Option<usize>| j.filter(|&j| pieces[j].meaning() == Some(M::Stock));
+        let ahead = stock(behind(pieces, i)).is_some();
+        let single = |j: usize| pieces[j].amount().is_some_and(|a| a.shape == Shape::Single);
+        let back = before(pieces, i).filter(|&j| single(j)).is_some_and(|j| {
+            let head = before(pieces, j).and_then(|k| pieces[k].meaning());
+            matches!(head, Some(M::Stock | M::Grind))
+        });
+        if ahead || back {
+            pieces[i].item = Item::Word(M::Filler, Habit::Either);
+            pieces[i].say("all of the stock");
         }
     }
 }
@@ -140,8 +162,27 @@ fn give_bounds(pieces: &mut [Piece]) {
         };
         let ahead = (i + 1..pieces.len().min(i + 8)).find(open);
         let back = (i.saturating_sub(4)..i).rev().find(open);
+        // `.030 EFF MIN AFTER GRINDING .008 PER SIDE`, `.030 EFF MIN BUT NOT MORE THAN .045`:
+        // what follows has its own word.
+        let apart = behind(pieces, i)
+            .and_then(|j| pieces[j].meaning())
+            .is_some_and(|m| {
+                matches!(
+                    m,
+                    M::AfterGrind | M::BeforeGrind | M::Grind | M::Stock | M::Least | M::Greatest
+                )
+            });
+        // `.76 [.030] MIN TO 50 HRC`: behind a bracket the bound is that of the number inside.
+        let closed = i > 1
+            && matches!(pieces[i - 1].text.as_str(), "]" | ")")
+            && pieces[i - 2].amount().is_some();
+        let order = if apart || closed {
+            [back, ahead]
+        } else {
+            [ahead, back]
+        };
         let mut given = false;
-        for j in [ahead, back].into_iter().flatten() {
+        for j in order.into_iter().flatten() {
             if let Item::Amount(amount) = &mut pieces[j].item
                 && amount.shape == Shape::Single
             {
@@ -156,6 +197,31 @@ fn give_bounds(pieces: &mut [Piece]) {
             } else {
                 "greatest value"
             });
+        }
+    }
+}
+
+/// `.030 [0.76] MIN`, `.030 MIN [0.76]`: one bound for a depth that is written in two units.
+fn share_bounds(pieces: &mut [Piece]) {
+    for i in 0..pieces.len().saturating_sub(2) {
+        if !matches!(pieces[i + 1].text.as_str(), "[" | "(") {
+            continue;
+        }
+        let (Some(a), Some(b)) = (pieces[i].amount(), pieces[i + 2].amount()) else {
+            continue;
+        };
+        // Two decimals of a millimetre and three of an inch agree within a twentieth.
+        let ratio = (a.low / b.low).max(b.low / a.low) / 25.4;
+        if a.mark.is_some() || b.mark.is_some() || !(0.95..=1.05).contains(&ratio) {
+            continue;
+        }
+        let (from, to) = match (a.shape, b.shape) {
+            (Shape::Single, Shape::Least | Shape::Most) => (b.shape, i),
+            (Shape::Least | Shape::Most, Shape::Single) => (a.shape, i + 2),
+            _ => continue,
+        };
+        if let Item::Amount(amount) = &mut pieces[to].item {
+            amount.shape = from;
         }
     }
 }
@@ -216,6 +282,9 @@ fn first_role(pieces: &[Piece], i: usize) -> Role {
     if prev == Some(M::Label) || prev == Some(M::Steel) && amount.whole() {
         return Role::Size;
     }
+    if is_roughness(pieces, i) || is_count(pieces, i) {
+        return Role::Size;
+    }
     let limit = amount.whole()
         && amount.shape == Shape::Single
         && (350.0..=650.0).contains(&amount.low)
@@ -241,6 +310,23 @@ fn first_role(pieces: &[Piece], i: usize) -> Role {
         return Role::Size;
     }
     Role::Unread
+}
+
+/// `RA 0.8`: no steel reads below 25 on the A scale, and no depth follows its name.
+fn is_roughness(pieces: &[Piece], i: usize) -> bool {
+    let small = pieces[i]
+        .amount()
+        .is_some_and(|a| a.high < 25.0 && a.mark.is_none());
+    small && before(pieces, i).is_some_and(|j| pieces[j].text == "RA")
+}
+
+/// `(2) PLCS`: a count in brackets.
+fn is_count(pieces: &[Piece], i: usize) -> bool {
+    let whole = pieces[i]
+        .amount()
+        .is_some_and(|a| a.whole() && a.shape == Shape::Single && a.unit.is_none());
+    let counted = |p: &Piece| matches!(p.text.as_str(), "PLCS" | "PLACES" | "PL" | "PCS");
+    whole && behind(pieces, i).is_some_and(|j| counted(&pieces[j]))
 }
 
 /// `TEMPER 60 MIN AT 300 °F`: a step before, a temperature behind.
@@ -414,7 +500,10 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
     if carbon && pieces[i].amount().is_some_and(|a| !a.is_length()) {
         return Role::Percentage;
     }
-    if deep(prev) {
+    if is_place(pieces, i, prev) || prev == Some(M::OnDiameter) && !speaks_of_stock {
+        return Role::Size;
+    }
+    if deep(prev) || is_depth_behind_size(pieces, i, prev, deep(next)) {
         return Role::Depth;
     }
     if matches!(prev, Some(M::Size | M::Label)) || next == Some(M::Size) && !deep(next) {
@@ -424,6 +513,39 @@ fn length_role(pieces: &[Piece], i: usize, prev: Option<M>, next: Option<M>) -> 
         return Role::Size;
     }
     Role::Depth
+}
+
+/// `TOTAL ON 1.250 DIA`, `1 1/2 INCHES FROM END`: a size of the part between a word of depth and
+/// a word that no depth goes with. Right behind `DEPTH` it stays a depth, and is asked about.
+fn is_place(pieces: &[Piece], i: usize, prev: Option<M>) -> bool {
+    let place = behind(pieces, i).is_some_and(|j| {
+        let text = pieces[j].text.as_str();
+        pieces[j].meaning() == Some(M::Size)
+            && (text.starts_with("FROM ")
+                || matches!(
+                    text,
+                    "DIA" | "DIAM" | "DIAMETER" | "LONG" | "LENGTH" | "LG" | "WIDE" | "WIDTH"
+                ))
+    });
+    let preposition = i > 0 && matches!(pieces[i - 1].text.as_str(), "ON" | "FOR" | "OVER");
+    let deep_word = matches!(prev, Some(M::Depth | M::Effective { .. } | M::Limit));
+    place && (preposition || !deep_word)
+}
+
+/// `OD X 2.00 LG .020-.030 TOTAL`, `CASE DEPTH FROM .030 TO .040`: a depth in spite of the word
+/// of size before it, because that word has its own number or only opens the range.
+fn is_depth_behind_size(pieces: &[Piece], i: usize, prev: Option<M>, deep_next: bool) -> bool {
+    let Some(j) = before(pieces, i).filter(|_| prev == Some(M::Size)) else {
+        return false;
+    };
+    let head = before(pieces, j);
+    let served = head.is_some_and(|k| pieces[k].amount().is_some_and(|a| a.mark.is_none()));
+    let opens = matches!(pieces[j].text.as_str(), "FROM" | "VON")
+        && pieces[i].amount().is_some_and(|a| a.shape == Shape::Range);
+    let deep_head = head
+        .and_then(|k| pieces[k].meaning())
+        .is_some_and(|m| matches!(m, M::Depth | M::Effective { .. } | M::Total));
+    served && deep_next || opens && deep_head
 }
 
 /// Whether a hardness is the limit of an effective depth.
@@ -451,11 +573,28 @@ fn is_limit(pieces: &[Piece], i: usize) -> bool {
             pieces[i - 1].text.as_str(),
             "TO" | "AT" | "@" | "(" | "BIS" | "=" | "BEI" | "[" | "A" | "BY" | "HASTA" | "JUSQU'A"
         ));
+    // `.030 EFF, 50 HRC`: the comma parts the depth from the limit that everybody uses.
+    if amount.shape == Shape::Single && usual_limit(amount) && behind_effective_comma(pieces, i) {
+        return true;
+    }
+    // `50 HRC MIN AT .030`: the depth follows its limit.
+    let at_depth = pieces
+        .get(i + 1)
+        .is_some_and(|p| matches!(p.text.as_str(), "AT" | "@"))
+        && length(next);
+    if amount.shape == Shape::Least && at_depth {
+        return true;
+    }
     if amount.shape == Shape::Least {
         return connector
-            && pieces[i - 1].text != "("
+            // `(58 RC MIN)` is a surface; `(50 RC MIN)` can only be the limit.
+            && (pieces[i - 1].text != "(" || usual_limit(amount))
             && (length(prev)
                 || matches!(word(prev), Some(M::Effective { .. } | M::Limit | M::Depth)));
+    }
+    // `50 HRC (513 HV)`: the limit again on another scale.
+    if i > 1 && pieces[i - 1].text == "(" && is_limit(pieces, i - 2) {
+        return true;
     }
     match word(prev) {
         Some(M::Effective { .. } | M::Limit | M::Total) => return true,
@@ -472,6 +611,16 @@ fn is_limit(pieces: &[Piece], i: usize) -> bool {
         || length(next)
             && usual_limit(amount)
             && prev.is_none_or(|j| pieces[j].meaning() != Some(M::Case) || usual_limit(amount))
+}
+
+/// Whether only a comma stands between a word for effective depth and the amount.
+pub(super) fn behind_effective_comma(pieces: &[Piece], i: usize) -> bool {
+    let Some(j) = (0..i).rev().find(|&j| !is_thin(&pieces[j])) else {
+        return false;
+    };
+    matches!(pieces[j].item, Item::Break { hard: false })
+        && before(pieces, j)
+            .is_some_and(|k| matches!(pieces[k].meaning(), Some(M::Effective { .. })))
 }
 
 /// Limits that standards and houses use: 50 HRC, 550 HV, 513 and 515 HV for 50 HRC, 610 HV.
@@ -511,14 +660,16 @@ fn bind_hardness(pieces: &[Piece], roles: &mut [Option<Role>]) {
         let end = (start..pieces.len())
             .find(|&j| ends_clause(&pieces[j]))
             .unwrap_or(pieces.len());
+        let core = (start..end).any(|j| pieces[j].meaning() == Some(M::Core));
         let words: Vec<(usize, M)> = (start..end)
-            .filter_map(|j| {
-                Some((
-                    j,
-                    pieces[j]
-                        .meaning()
-                        .filter(|m| matches!(m, M::Core | M::Surface))?,
-                ))
+            .filter_map(|j| match pieces[j].meaning()? {
+                m @ (M::Core | M::Surface) => Some((j, m)),
+                // `CORE RC 25-35 CASE RC 58-62`: beside a core, `CASE` names the other hardness.
+                M::Case if core && pieces[j].text == "CASE" => {
+                    let own = behind(pieces, j).is_some_and(|k| roles[k] == Some(Role::Surface));
+                    own.then_some((j, M::Surface))
+                }
+                _ => None,
             })
             .collect();
         let amounts: Vec<usize> = (start..end)

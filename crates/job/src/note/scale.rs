@@ -5,6 +5,7 @@
 use casewright_terms::{Length, Scale};
 
 use super::token::{Kind, Token};
+use super::words;
 
 /// A scale named in a note.
 #[derive(Clone, Debug, PartialEq)]
@@ -152,6 +153,8 @@ pub(super) fn scale(tokens: &[Token], at: usize) -> Option<(Mark, usize)> {
             let squared = usize::from(matches!(text(at + 3), "2"));
             (foreign("a tensile strength"), at + 3 + squared)
         }
+        // `58/60 "C"`: the letter in quotes.
+        "\"" if text(at + 1) == "C" && text(at + 2) == "\"" => (known(Scale::Hrc), at + 3),
         "C" if text(at + 1) == "SCALE" => (known(Scale::Hrc), at + 2),
         "A" if text(at + 1) == "SCALE" => (known(Scale::Hra), at + 2),
         _ => return None,
@@ -232,6 +235,13 @@ pub(super) fn is_force_kgf(value: f64) -> bool {
     FORCES_KGF.contains(&value)
 }
 
+/// `IN BORE`, `IN THE THREADS`: the preposition in front of an area on the same line.
+fn in_a_place(tokens: &[Token], at: usize) -> bool {
+    let next = at + 1 + usize::from(tokens.get(at + 1).is_some_and(|t| t.is_word("THE")));
+    tokens.get(next).is_some_and(|t| !t.new_line)
+        && words::find(tokens, next).is_some_and(|(entry, _)| entry.meaning == words::Meaning::Area)
+}
+
 /// A force in grams behind Knoop or DPH numbers, in kgf.
 pub(super) fn gram_force_kgf(value: f64) -> Option<f64> {
     [10.0, 25.0, 50.0, 100.0, 200.0, 300.0, 500.0, 1000.0]
@@ -250,9 +260,13 @@ pub(super) fn unit(tokens: &[Token], at: usize, value: f64, whole: bool) -> Opti
         "MM" | "MILLIMETER" | "MILLIMETERS" | "MILLIMETRE" | "MILLIMETRES" => one(Unit::Mm),
         "M" if text(at + 1) == "/" && text(at + 2) == "M" => Some((Unit::Mm, at + 3)),
         "UM" | "MICRON" | "MICRONS" | "MICROMETER" | "MICROMETRE" | "MICRONES" => one(Unit::Um),
+        // `58/60 "C"`: the quotes belong to the letter.
+        "\"" if text(at + 1) == "C" && text(at + 2) == "\"" => None,
         "INCH" | "INCHES" | "INS" | "\"" | "ZOLL" | "POUCE" | "PULGADAS" => one(Unit::Inch),
         "'" if text(at + 1) == "'" && glued(at + 1) => Some((Unit::Inch, at + 2)),
         // Nobody makes a case of twenty inches: there `in` is the preposition.
+        // So it is in front of a place: `.030-.040 IN BORE`.
+        "IN" if in_a_place(tokens, at) => None,
         "IN" if value < 20.0 => {
             let point = tokens
                 .get(at + 1)

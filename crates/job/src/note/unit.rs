@@ -19,6 +19,7 @@ pub(super) struct Habits {
     metric_unit: bool,
     inch_unit: bool,
     metric: bool,
+    vickers_limit: bool,
     inch: bool,
     comma: bool,
 }
@@ -31,7 +32,7 @@ const MM_DEPTHS: std::ops::RangeInclusive<f64> = 0.15..=5.0;
 /// Looks through the note for habits of units.
 pub(super) fn habits(draft: &Draft) -> Habits {
     let mut h = Habits::default();
-    for piece in &draft.pieces {
+    for (i, piece) in draft.pieces.iter().enumerate() {
         match &piece.item {
             Item::Amount(a) => {
                 h.metric_unit |= matches!(a.unit, Some(Unit::Mm | Unit::Um));
@@ -39,8 +40,8 @@ pub(super) fn habits(draft: &Draft) -> Habits {
                 h.inch |= a.other() == Some(Other::Fahrenheit);
                 h.comma |= a.comma && a.doubt.is_none();
                 let vickers_limit = matches!(&a.mark, Some(m) if m.name == ScaleName::Known(Scale::Hv))
-                    && [550.0, 610.0].contains(&a.low);
-                h.metric |= vickers_limit;
+                    && ([550.0, 610.0].contains(&a.low) || draft.roles[i] == Some(Role::Limit));
+                h.vickers_limit |= vickers_limit;
             }
             Item::Word(_, Habit::Metric) => h.metric = true,
             Item::Word(_, Habit::Inch) => h.inch = true,
@@ -67,7 +68,7 @@ pub(super) fn infer(
     if a.doubt.is_some() {
         return None;
     }
-    let metric = h.metric || h.metric_unit || h.comma;
+    let metric = h.metric || h.vickers_limit || h.metric_unit || h.comma;
     let inch = h.inch || h.inch_unit;
     if a.comma {
         return (!h.inch_unit).then_some((Unit::Mm, "decimal comma, so millimetres"));
@@ -92,7 +93,10 @@ pub(super) fn infer(
     };
     if inch_size.contains(&a.low) && inch_size.contains(&a.high) {
         let inch_form = a.leading_dot || a.decimals >= 3 || inch;
-        return (!metric && inch_form).then_some((
+        // `.030-.040 TO 550 HV`: a limit in HV alone makes no metric note of thousandths.
+        let other_metric = h.metric || h.metric_unit || h.comma;
+        let thousandths = a.leading_dot && a.decimals == 3 && !other_metric;
+        return (!metric && inch_form || thousandths).then_some((
             Unit::Inch,
             "a number of this size and form without unit is in inches",
         ));
