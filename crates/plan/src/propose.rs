@@ -200,7 +200,13 @@ const MEMBERS_TO_CENTRE: usize = 32;
 /// end to the least depth.
 fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Length {
     let chain = bench.chain;
-    let departures = departures(bench, best, options.seed, MEMBERS_TO_CENTRE);
+    // A middle is found by few members; an end wants all of them.
+    let size = if chain.make_max.is_some() {
+        MEMBERS_TO_CENTRE
+    } else {
+        options.members
+    };
+    let departures = departures(bench, best, options.seed, size);
     let (members, _) = doubt::ensemble(&best.recipe, bench.matter, &departures);
     let mut depths_m: Vec<f64> = members
         .iter()

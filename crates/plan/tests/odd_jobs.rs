@@ -172,8 +172,9 @@ fn a_least_depth_alone_is_met_with_its_band() {
         .expect("a prediction")
         .case_depth
         .expect("a case");
-    // A hundredth of a millimetre: the soak is set to the quarter hour.
-    assert!(depth.low.to_mm() > 0.762 - 0.01, "{depth:?}");
+    // The soak is set to the quarter hour, half of which is 0.012 mm here, and the band, a quarter
+    // of the depth either way, widens by 0.015 mm with the 0.06 mm that it is lifted.
+    assert!(depth.low.to_mm() > 0.762 - 0.03, "{depth:?}");
 }
 
 /// A core reading's band is whole or not there.
