@@ -86,9 +86,9 @@ pub struct Found<'s> {
     pub dropped: Vec<Dropped>,
 }
 
-/// Surfaces nearer to an end of the note than this are spoken against: the scatter of a surface
-/// hardness alone is about that wide, one way. [trade-practice]
-const SURFACE_ROOM_HV: f64 = 30.0;
+/// Surfaces nearer to an end of the note than this are spoken against: about one way of the band
+/// that surfaces are predicted with, and what the temper aims over a least hardness.
+const SURFACE_ROOM_HV: f64 = 40.0;
 
 impl<'s> Bench<'s> {
     /// Runs the search.

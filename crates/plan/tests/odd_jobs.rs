@@ -155,7 +155,8 @@ fn the_surface_stands_clear_of_the_notes_end_where_a_way_allows() {
     let least = Hardness::new(Scale::Hrc, 58.0);
     let least = casewright_physics::law::hardness_conversion::hv_of(least).expect("in the table");
     let surface = report.prediction.expect("a prediction").surface.mid.to_hv();
-    assert!(surface > least.value.to_hv() + 29.0, "{surface}");
+    // The planner's 40 HV of room, less what the last correction of the soak may move.
+    assert!(surface > least.value.to_hv() + 35.0, "{surface}");
 }
 
 /// An open greatest depth leaves room to put the whole band over the least.
