@@ -216,6 +216,10 @@ fn shallower_words(
 
 /// Takes an offer's plan into the report; what stops the note itself stays first.
 fn take(report: &mut PlanReport, offer: PlanReport) {
+    // What was doubtful in a prediction that is now replaced would stand beside the new one's.
+    report
+        .findings
+        .retain(|diag| diag.severity == Severity::Stop || !diag.code.ends_with("-doubtful"));
     let new: Vec<_> = offer
         .findings
         .into_iter()

@@ -35,7 +35,10 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 6] = [
+const SAID_BY_BOTH: [(&str, &str); 9] = [
+    ("check-oil-flash", "refused-flash"),
+    ("check-quench-volume", "refused-flash"),
+    ("check-quench-volume", "refused-bath-hot"),
     ("check-band-narrow", "band-narrow"),
     ("check-band-narrow", "chain-narrow"),
     ("check-case-shallow", "case-shallow"),
@@ -404,7 +407,7 @@ pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
 }
 
 /// Parts, coupons, control and an equal mass of basket and wire are taken to the tank together.
-fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
+pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
     let parts = setup::part_mass(bench.spec.part.shape) * recipe.packed.layout.parts.len() as f64;
     // Basket and wires: a tenth of the work, at least 0.3 kg. [trade-practice]
     parts + (parts * 0.1).max(Mass::from_kg(0.3))

@@ -6,13 +6,14 @@ use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::matter::steel::{SteelClass, SteelRecord};
 use casewright_physics::run::Layers;
 use casewright_physics::setup::{Austenitise, Cooling, Temper};
-use casewright_terms::{Element, Length, Span, Temperature, UnitSystem, WeightPercent};
+use casewright_terms::{Element, Length, Severity, Span, Temperature, UnitSystem, WeightPercent};
 use rayon::prelude::*;
 
 use crate::demand::Demand;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
+use crate::propose;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::steps;
 use crate::tank;
@@ -334,6 +335,17 @@ impl<'s> Bench<'s> {
         if tank::is_oil(recipe.tank.medium) && self.is_plain() {
             let text = "a plain steel is hard in oil only by luck: fractions of a second decide";
             against.push((250.0, text.to_owned()));
+        }
+        let bath = tank::check(
+            recipe.tank,
+            propose::hot_mass(self, recipe),
+            simulated.chain.heat_to_bath_j_kg,
+        );
+        if tank::findings(recipe.tank, &bath)
+            .iter()
+            .any(|diag| diag.severity == Severity::Stop)
+        {
+            against.push((400.0, "the bath would end too hot".to_owned()));
         }
         let made = observed.depth_made.unwrap_or(Length::ZERO);
         if let Some(max) = self.chain.make_max

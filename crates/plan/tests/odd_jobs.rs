@@ -196,3 +196,35 @@ fn a_core_off_the_scale_has_no_reading_on_it() {
     assert!(core.high.to_hv() > 250.0, "{core:?}");
     assert_eq!(hrb.expect("listed").core_reading, None);
 }
+
+/// Water that can take the heat goes before oil that would take fire.
+#[test]
+fn a_tank_too_small_is_not_chosen_where_another_serves() {
+    let shop = SHOP.replace(
+        "medium = \"fast oil\"\nvolume = \"60 L\"",
+        "medium = \"fast oil\"\nvolume = \"2 L\"",
+    );
+    assert_ne!(shop, SHOP, "the example's oil tank is found");
+    let report = plan(&PLAIN, &shop);
+    assert_eq!(stops(&report), Vec::<&str>::new());
+    // With no other tank the refusal is said once, in one place.
+    let wished = Job {
+        more: "[wish]\ntank = \"O1\"",
+        ..PLAIN
+    };
+    assert_eq!(stops(&plan(&wished, &shop)), ["refused-flash"]);
+}
+
+/// An offered plan brings its own doubts; those of the plan it replaces are not said beside them.
+#[test]
+fn an_offers_doubts_are_its_own() {
+    let job = Job {
+        part: "shape = \"plate\"\nthickness = \"20 mm\"\nwidth = \"40 mm\"\nlength = \"60 mm\"",
+        more: "[[feature]]\nkind = \"thin web\"\nname = \"rib\"\nweb = \"5 mm\"",
+        ..PLAIN
+    };
+    let report = plan(&job, SHOP);
+    assert!(report.plan.is_some(), "the offer's plan");
+    let doubts = |code: &str| report.findings.iter().filter(|d| d.code == code).count();
+    assert!(doubts("depth-doubtful") <= 1, "{:?}", report.findings);
+}
