@@ -80,16 +80,31 @@ pub(crate) fn chain_findings(spec: &Spec, chain: &DepthChain) -> Vec<Diag> {
 /// No way gave a candidate: the steel and the tanks do not suit, or our numbers failed. The two are
 /// never mixed up: a failure of the program is no verdict on a steel.
 pub(crate) fn nothing_works(found: &Found<'_>) -> Diag {
+    // Ways with the same reason stand together, in the order of the search.
     let list = |obstacle: Obstacle| -> String {
-        found
-            .dropped
-            .iter()
-            .filter(|dropped| dropped.obstacle == obstacle)
-            .map(|dropped| format!("{}: {}", dropped.what, dropped.why))
+        let mut by_reason: Vec<(&str, Vec<&str>)> = Vec::new();
+        for dropped in found.dropped.iter().filter(|d| d.obstacle == obstacle) {
+            match by_reason.iter_mut().find(|(why, _)| *why == dropped.why) {
+                Some((_, ways)) => ways.push(&dropped.what),
+                None => by_reason.push((&dropped.why, vec![&dropped.what])),
+            }
+        }
+        by_reason
+            .into_iter()
+            .map(|(why, ways)| format!("{}: {why}", ways.join(", ")))
             .collect::<Vec<_>>()
             .join("; ")
     };
     let soft = list(Obstacle::Soft);
+    let unfit = list(Obstacle::Setup);
+    if soft.is_empty() && !unfit.is_empty() {
+        return Diag::stop(
+            "shop-cannot-heat",
+            format!("This shop's furnace and boxes cannot do the work. {unfit}."),
+        )
+        .why("The pack would not come to heat, so there would be no case.")
+        .accepted("Another furnace or a smaller box; look at their sizes and the power in the shop file first.");
+    }
     if soft.is_empty() {
         return Diag::stop(
             "engine-did-not-settle",

@@ -32,6 +32,9 @@ pub fn open_points(spec: &Spec) -> Vec<Diag> {
         .collect()
 }
 
+/// The record of stock that is sold plated; every other record only warns that a bar may be.
+const PLATED: &str = "galvanised mild steel";
+
 /// Findings about the steel.
 #[must_use]
 pub fn steel(record: Option<&'static SteelRecord>) -> Vec<Diag> {
@@ -58,6 +61,13 @@ pub fn steel(record: Option<&'static SteelRecord>) -> Vec<Diag> {
             )
         })
         .collect();
+    if record.name == PLATED {
+        list.push(
+            Diag::stop("steel-plated", format!("{} is plated stock.", record.name))
+                .why("Its zinc boils off as poisonous fume in the box, and a plated face takes no carbon.")
+                .accepted("Strip it to bare steel first; then write the steel as what it is, by its certificate or as \"unknown mild steel\"."),
+        );
+    }
     match record.class {
         SteelClass::Tool | SteelClass::Stainless => list.push(
             Diag::stop("steel-not-for-case", format!("{} is not a steel for case hardening.", record.name))

@@ -19,16 +19,48 @@ const TRIES: usize = 3;
 /// A steel that hardens in oil at the sections a small shop carburizes.
 const OIL_STEEL: &str = "8620";
 
-/// Completes a report whose note cannot be met. `plan` plans a changed spec.
-pub(crate) fn offer(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanReport) {
+/// Completes a report whose note cannot be met. `plan` plans a changed spec; the spec whose plan
+/// was taken into the report is given back.
+pub(crate) fn offer(
+    spec: &Spec,
+    report: &mut PlanReport,
+    plan: impl Fn(&Spec) -> PlanReport,
+) -> Option<Spec> {
     let found = |code: &str| report.findings.iter().any(|diag| diag.code == code);
     if found("cases-meet") {
-        shallower(spec, report, plan);
+        shallower(spec, report, plan)
     } else if found("no-way") {
-        another_steel(spec, report, plan);
-    } else if report.prediction.is_some() {
+        another_steel(spec, report, plan)
+    } else if only_hours_lack(report) {
+        more_hours(spec, report);
+        None
+    } else {
         what_comes(spec, report);
+        None
     }
+}
+
+/// Whether the note could be met if only somebody were there long enough.
+fn only_hours_lack(report: &PlanReport) -> bool {
+    let mut stops = report
+        .findings
+        .iter()
+        .filter(|diag| diag.severity == Severity::Stop);
+    report.prediction.is_some()
+        && stops.clone().next().is_some()
+        && stops.all(|diag| diag.code == "no-staffed-window")
+}
+
+/// The customer's note is not at fault: what lacks is the shop's own to find.
+fn more_hours(spec: &Spec, report: &mut PlanReport) {
+    report.nearest = Some(Nearest {
+        what: "Nothing in the note stands against it: the staffed hours are too short for the furnace work."
+            .to_owned(),
+        to_customer: format!(
+            "For \"{}\" ({}) we can work to your note, but not in the hours our furnace is attended now. We shall name a day when it can be done.",
+            spec.part.what, spec.name
+        ),
+    });
 }
 
 /// The note cannot be met, but something comes out: say what.
@@ -66,7 +98,11 @@ fn what_comes(spec: &Spec, report: &mut PlanReport) {
 }
 
 /// The same note in a steel that hardens in this shop's tanks.
-fn another_steel(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanReport) {
+fn another_steel(
+    spec: &Spec,
+    report: &mut PlanReport,
+    plan: impl Fn(&Spec) -> PlanReport,
+) -> Option<Spec> {
     let mut offered = spec.clone();
     offered.steel = Steel::Grade {
         name: OIL_STEEL.to_owned(),
@@ -74,7 +110,7 @@ fn another_steel(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> P
     };
     let offer = plan(&offered);
     if offer.verdict == Verdict::CannotBeMet {
-        return;
+        return None;
     }
     let what = format!("In {OIL_STEEL} the same note can be met with this shop's tanks.");
     report.nearest = Some(Nearest {
@@ -87,10 +123,15 @@ fn another_steel(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> P
         what,
     });
     take(report, offer);
+    Some(offered)
 }
 
 /// The greatest effective depth whose total stays under a quarter of the section.
-fn shallower(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanReport) {
+fn shallower(
+    spec: &Spec,
+    report: &mut PlanReport,
+    plan: impl Fn(&Spec) -> PlanReport,
+) -> Option<Spec> {
     let (section, what) = gate::least_section(spec);
     let most_total = section * gate::SECTION_STOP;
     // Effective is about two thirds of total in a plain case; each try below shows the real share.
@@ -114,7 +155,7 @@ fn shallower(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanR
         if offer.verdict != Verdict::CannotBeMet {
             report.nearest = Some(shallower_words(spec, (min, max), (section, &what)));
             take(report, offer);
-            return;
+            return Some(offered);
         }
         let total = offer
             .prediction
@@ -139,6 +180,7 @@ fn shallower(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> PlanR
         ),
         what: words,
     });
+    None
 }
 
 /// A section that leaves a core between two cases of the asked depth; total is about one and a
@@ -174,6 +216,10 @@ fn shallower_words(
 
 /// Takes an offer's plan into the report; what stops the note itself stays first.
 fn take(report: &mut PlanReport, offer: PlanReport) {
+    // What was doubtful in a prediction that is now replaced would stand beside the new one's.
+    report
+        .findings
+        .retain(|diag| diag.severity == Severity::Stop || !diag.code.ends_with("-doubtful"));
     let new: Vec<_> = offer
         .findings
         .into_iter()

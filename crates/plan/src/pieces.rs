@@ -84,17 +84,19 @@ pub fn scales(
                 high: b.unwrap_or(mid).max(mid),
             })
         };
+        // A core whose band leaves the scale is not read on it: the middle in the place of an end
+        // would promise a surer reading than it is.
+        let core = [nominal, low, high].map(|layers| scale_of(layers.core(), scale));
         ScaleAdvice {
             scale,
             at_hand: spec.shop.scales.contains(&scale)
                 || (scale == Scale::Hv && spec.shop.micro_hardness),
             valid: mid.valid,
             reading: band(mid.reading, reading(low), reading(high)),
-            core_reading: band(
-                scale_of(nominal.core(), scale),
-                scale_of(low.core(), scale),
-                scale_of(high.core(), scale),
-            ),
+            core_reading: match core {
+                [Some(_), Some(_), Some(_)] => band(core[0], core[1], core[2]),
+                _ => None,
+            },
             least_case: mid.least_case,
             round_correction: mid.round_correction,
             why: mid.why,

@@ -35,7 +35,10 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 6] = [
+const SAID_BY_BOTH: [(&str, &str); 9] = [
+    ("check-oil-flash", "refused-flash"),
+    ("check-quench-volume", "refused-flash"),
+    ("check-quench-volume", "refused-bath-hot"),
     ("check-band-narrow", "band-narrow"),
     ("check-band-narrow", "chain-narrow"),
     ("check-case-shallow", "case-shallow"),
@@ -48,10 +51,13 @@ const SAID_BY_BOTH: [(&str, &str); 6] = [
 #[must_use]
 pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     let mut report = plan_once(spec, options);
-    if report.verdict == Verdict::CannotBeMet && report.nearest.is_none() {
-        nearest::offer(spec, &mut report, |changed| plan_once(changed, options));
-    }
-    let review = check::check_report(&report, spec);
+    // An offer's plan is reviewed against what it was made for, not against the note it cannot meet.
+    let offered = if report.verdict == Verdict::CannotBeMet && report.nearest.is_none() {
+        nearest::offer(spec, &mut report, |changed| plan_once(changed, options))
+    } else {
+        None
+    };
+    let review = check::check_report(&report, offered.as_ref().unwrap_or(spec));
     let said: Vec<&str> = report.findings.iter().map(|diag| diag.code).collect();
     let unsaid = |diag: &Diag| {
         let mut twins = SAID_BY_BOTH.iter().filter(|(check, _)| *check == diag.code);
@@ -59,6 +65,10 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     };
     let new: Vec<Diag> = review.into_iter().filter(unsaid).collect();
     report.findings.extend(new);
+    // A plan that the second pair of eyes stops is no plan that can be followed.
+    if has_stop(&report.findings) {
+        report.verdict = Verdict::CannotBeMet;
+    }
     report
         .findings
         .sort_by_key(|diag| std::cmp::Reverse(diag.severity));
@@ -188,14 +198,18 @@ const DEAR_H: f64 = 20.0;
 /// Members that are enough to find the middle of a band.
 const MEMBERS_TO_CENTRE: usize = 32;
 
-/// The aim that puts the middle of the band into the middle of what may be made; the plain aim
-/// where an end is open. It never leaves the middle half of the range.
+/// The aim that puts the middle of the band into the middle of what may be made, and never leaves
+/// the middle half of the range. Where no greatest depth is set, the aim that lifts the band's low
+/// end to the least depth.
 fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Length {
     let chain = bench.chain;
-    let Some(make_max) = chain.make_max else {
-        return chain.aim;
+    // A middle is found by few members; an end wants all of them.
+    let size = if chain.make_max.is_some() {
+        MEMBERS_TO_CENTRE
+    } else {
+        options.members
     };
-    let departures = departures(bench, best, options.seed, MEMBERS_TO_CENTRE);
+    let departures = departures(bench, best, options.seed, size);
     let (members, _) = doubt::ensemble(&best.recipe, bench.matter, &departures);
     let mut depths_m: Vec<f64> = members
         .iter()
@@ -206,6 +220,11 @@ fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Len
         return chain.aim;
     }
     let (low, high) = doubt::ninety_band(&mut depths_m);
+    let Some(make_max) = chain.make_max else {
+        // Not more than half as deep again: a band wider than that has another cause than the soak.
+        let lift = (chain.make_min - Length::from_m(low)).max(Length::ZERO);
+        return (chain.aim + lift).min(chain.aim.max(chain.make_min * 1.5));
+    };
     let middle = (chain.make_min + make_max) * 0.5;
     let quarter = (make_max - chain.make_min) * 0.25;
     let shift = middle - Length::from_m((low + high) * 0.5);
@@ -388,7 +407,7 @@ pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
 }
 
 /// Parts, coupons, control and an equal mass of basket and wire are taken to the tank together.
-fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
+pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
     let parts = setup::part_mass(bench.spec.part.shape) * recipe.packed.layout.parts.len() as f64;
     // Basket and wires: a tenth of the work, at least 0.3 kg. [trade-practice]
     parts + (parts * 0.1).max(Mass::from_kg(0.3))
@@ -446,7 +465,7 @@ fn alternatives(bench: &Bench<'_>, best: &Candidate<'_>, found: &Found<'_>) -> V
             case_depth_after_grind: ground(c),
             surface: c.observed.surface,
             furnace_time: Some(c.simulated.heat.soak_ends),
-            why_not: c.against.join("; "),
+            why_not: why_not(c, best),
         })
         .collect();
     list.extend(found.dropped.iter().take(4).map(|dropped| Alternative {
@@ -457,6 +476,20 @@ fn alternatives(bench: &Bench<'_>, best: &Candidate<'_>, found: &Found<'_>) -> V
         why_not: dropped.why.clone(),
     }));
     list
+}
+
+/// What spoke against a way; where nothing did, how its hours compare with the plan's.
+fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
+    if !other.against.is_empty() {
+        return other.against.join("; ");
+    }
+    let hours = |c: &Candidate<'_>| c.simulated.heat.soak_ends.to_h();
+    let (its, ours) = (hours(other), hours(best));
+    if its > ours + 0.1 {
+        format!("{its:.1} h from loading to the end of the soak, where the plan takes {ours:.1} h")
+    } else {
+        "nothing against it, and no gain over the plan".to_owned()
+    }
 }
 
 fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {

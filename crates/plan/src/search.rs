@@ -6,14 +6,16 @@ use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::matter::steel::{SteelClass, SteelRecord};
 use casewright_physics::run::Layers;
 use casewright_physics::setup::{Austenitise, Cooling, Temper};
-use casewright_terms::{Element, Length, Span, Temperature, UnitSystem, WeightPercent};
+use casewright_terms::{Element, Length, Severity, Span, Temperature, UnitSystem, WeightPercent};
 use rayon::prelude::*;
 
 use crate::demand::Demand;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
+use crate::propose;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
+use crate::steps;
 use crate::tank;
 
 /// Equipment that all recipes of one search share.
@@ -59,6 +61,8 @@ pub struct Candidate<'s> {
 pub enum Obstacle {
     /// The surface does not hold the limit.
     Soft,
+    /// The shop's things cannot do it, such as a furnace too weak for the box.
+    Setup,
     /// Our numbers failed: nothing is known about the way.
     Numbers,
 }
@@ -83,6 +87,10 @@ pub struct Found<'s> {
     pub dropped: Vec<Dropped>,
 }
 
+/// Surfaces nearer to an end of the note than this are spoken against: about one way of the band
+/// that surfaces are predicted with, and what the temper aims over a least hardness.
+const SURFACE_ROOM_HV: f64 = 40.0;
+
 impl<'s> Bench<'s> {
     /// Runs the search.
     #[must_use]
@@ -92,13 +100,20 @@ impl<'s> Bench<'s> {
         let mut found = self.solve_all(self.ways(first));
         // The best way of each tank is tried at the other temperatures: what is too much at the
         // usual one may be right below it.
+        // Where that is a direct quench, the best way with a reheat is tried as well: the long
+        // stretch of a direct quench may fit the day at no temperature.
         let best_of_tanks: Vec<Recipe<'s>> = self
             .tanks()
-            .filter_map(|tank| {
-                found
+            .flat_map(|tank| {
+                let of_tank = |c: &&Candidate<'s>| c.recipe.tank.id == tank.id;
+                let best = found.candidates.iter().find(of_tank);
+                let direct = best.is_some_and(|c| c.recipe.route == Route::Direct);
+                let reheated = found
                     .candidates
                     .iter()
-                    .find(|c| c.recipe.tank.id == tank.id)
+                    .filter(of_tank)
+                    .find(|c| direct && c.recipe.route != Route::Direct);
+                best.into_iter().chain(reheated)
             })
             .map(|candidate| candidate.recipe.clone())
             .collect();
@@ -321,6 +336,17 @@ impl<'s> Bench<'s> {
             let text = "a plain steel is hard in oil only by luck: fractions of a second decide";
             against.push((250.0, text.to_owned()));
         }
+        let bath = tank::check(
+            recipe.tank,
+            propose::hot_mass(self, recipe),
+            simulated.chain.heat_to_bath_j_kg,
+        );
+        if tank::findings(recipe.tank, &bath)
+            .iter()
+            .any(|diag| diag.severity == Severity::Stop)
+        {
+            against.push((400.0, "the bath would end too hot".to_owned()));
+        }
         let made = observed.depth_made.unwrap_or(Length::ZERO);
         if let Some(max) = self.chain.make_max
             && (made < self.chain.make_min || made > max)
@@ -360,6 +386,14 @@ impl<'s> Bench<'s> {
             )),
             Route::Single => {}
         }
+        if let Some(room) = self.surface_room_hv(observed)
+            && (0.0..SURFACE_ROOM_HV).contains(&room)
+        {
+            against.push((
+                (SURFACE_ROOM_HV - room) / 10.0,
+                format!("its surface is only {room:.0} HV inside the note"),
+            ));
+        }
         let over = recipe.temperature.to_f() - 1700.0;
         if over > 1.0 {
             against.push((
@@ -375,22 +409,37 @@ impl<'s> Bench<'s> {
             ));
         }
         let hours = simulated.heat.soak_ends.to_h();
-        let late = self.latest_end(recipe).map_or(hours, Span::to_h);
-        if late > self.longest_window().to_h() && !self.spec.unattended {
+        let soaked = self.latest_end(recipe).map_or(hours, Span::to_h);
+        // A direct quench waits for nobody, so somebody is there until the temper is over, and no
+        // leave for an unattended soak helps.
+        let (late, until, alone) = match recipe.route {
+            Route::Direct => (
+                soaked + steps::after_a_direct_soak(recipe, simulated).to_h(),
+                "temper",
+                false,
+            ),
+            Route::Single | Route::Double => (soaked, "soak", self.spec.unattended),
+        };
+        if late > self.longest_window().to_h() && !alone {
             let text = format!(
-                "up to {late:.1} h from loading to the end of the soak do not fit the staffed hours"
+                "up to {late:.1} h from loading to the end of the {until} do not fit the staffed hours"
             );
             against.push((100.0 + late, text));
         }
         let total: f64 = against.iter().map(|(weight, _)| weight).sum::<f64>() + hours;
         against.sort_by(|a, b| b.0.total_cmp(&a.0));
-        if against.is_empty() {
-            against.push((
-                0.0,
-                format!("{hours:.1} h from loading to the end of the soak"),
-            ));
-        }
         (total, against.into_iter().map(|(_, text)| text).collect())
+    }
+
+    /// How far the surface stands inside the nearer end of the note's range; negative outside.
+    fn surface_room_hv(&self, observed: &Observed) -> Option<f64> {
+        let asked = self.demand.surface.as_ref()?;
+        let surface = observed.surface?.to_hv();
+        let ends = [
+            asked.min.map(|min| surface - min.to_hv()),
+            asked.max.map(|max| max.to_hv() - surface),
+        ];
+        ends.into_iter().flatten().reduce(f64::min)
     }
 
     /// End of the soak after loading when the pack heats as slowly as its band allows.

@@ -26,7 +26,11 @@ const OVER_LEAST_HV: f64 = 40.0;
 pub(crate) type Unsolved = (Obstacle, String);
 
 fn numbers(failure: Failure) -> Unsolved {
-    (Obstacle::Numbers, failure.to_string())
+    let obstacle = match failure {
+        Failure::Setup { .. } => Obstacle::Setup,
+        Failure::NotSettled { .. } => Obstacle::Numbers,
+    };
+    (obstacle, failure.to_string())
 }
 
 impl<'s> Bench<'s> {

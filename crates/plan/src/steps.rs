@@ -181,9 +181,8 @@ impl Script<'_> {
 
     /// A direct quench waits for nobody: soak, drop, quench and temper are one stretch of work.
     fn straight_from_the_box(&self, clock: &mut Clock) -> Result<Vec<Step>, Diag> {
-        let temper = self.recipe.temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
         let drop = self.run.heat.ends - self.run.heat.soak_ends;
-        let after = drop + Span::from_min(QUENCH_MIN) + temper;
+        let after = after_a_direct_soak(self.recipe, self.run);
         let ends =
             [self.hot.mid, self.hot.low, self.hot.high].map(|hot| hot + self.recipe.soak + after);
         let (begins, last) = clock
@@ -517,6 +516,13 @@ impl Script<'_> {
     }
 }
 
+/// What follows a soak without a pause where the route is direct: drop, quench, temper.
+pub(crate) fn after_a_direct_soak(recipe: &Recipe<'_>, run: &Simulated) -> Span {
+    let drop = run.heat.ends - run.heat.soak_ends;
+    let temper = recipe.temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
+    drop + Span::from_min(QUENCH_MIN) + temper
+}
+
 fn take(clock: &mut Clock, span: Span, watch: Watch, what: &str) -> Result<(Moment, Moment), Diag> {
     clock
         .take(span, watch)
@@ -526,7 +532,10 @@ fn take(clock: &mut Clock, span: Span, watch: Watch, what: &str) -> Result<(Mome
 fn no_window(what: &str, span: Span) -> Diag {
     Diag::stop(
         "no-staffed-window",
-        format!("{what} takes up to {} and no staffed stretch of the next three weeks is long enough.", span.text()),
+        format!(
+            "No staffed stretch of the next three weeks is long enough for {what}: up to {}.",
+            span.text()
+        ),
     )
     .why("A furnace nobody watches is a fire and gas hazard, and an end nobody is there for makes the case too deep.")
     .accepted("Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted.")

@@ -211,7 +211,7 @@ fn index(jobs: &[MadeJob], files: &[NewFile]) -> String {
         out.push_str(&format!("- {}: {} ({})\n", job.name, job.what, job.verdict));
     }
     out.push_str(
-        "\nPlan one again after changing its job.toml:\n  casewright plan winch-pawl/job.toml\n\n\
+        "\nPlan one again, from this folder, after changing its job.toml:\n  casewright plan winch-pawl/job.toml\n\n\
          Files, each with a code of its bytes\n",
     );
     for (path, bytes) in files {

@@ -29,10 +29,10 @@ pub(crate) struct Options {
     #[arg(long, value_name = "LIST", conflicts_with = "grade")]
     composition: Option<String>,
     /// Carbon of the case, in weight percent.
-    #[arg(long, value_name = "WT_PCT", default_value = CARBON_DEFAULT_WT_PCT)]
+    #[arg(long, value_name = "WT_PCT", default_value = CARBON_DEFAULT_WT_PCT, allow_hyphen_values = true)]
     carbon: String,
     /// Temperature at which phases and carbon activity are given, with its unit.
-    #[arg(long, value_name = "TEMPERATURE", default_value = AT_DEFAULT)]
+    #[arg(long, value_name = "TEMPERATURE", default_value = AT_DEFAULT, allow_hyphen_values = true)]
     at: String,
 }
 

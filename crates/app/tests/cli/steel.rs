@@ -71,6 +71,8 @@ fn what_is_wrong_is_told_all_at_once() {
     ] {
         assert!(ran.err.contains(code), "{code}: {}", ran.err);
     }
+    let cold = run(&["steel", "8620", "--at", "-300C", "--carbon", "-1"]).ended(2);
+    assert!(cold.err.contains("carbon-not-read"), "{}", cold.err);
     for list in ["", "C", "C=x", "Mn=1", "C=60", "C=0.2 C=0.3", "Qq=1 C=0.1"] {
         run(&["steel", "--composition", list]).ended(2);
     }

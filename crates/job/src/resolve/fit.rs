@@ -60,6 +60,26 @@ pub(super) fn check(draft: &Draft, diags: &mut Vec<Diag>) {
                 .also(place.clone(), "the part"),
             );
         }
+        if let Some(web) = feature.web
+            && web > body.section
+            && web < body.longest
+        {
+            diags.push(
+                Diag::warn(
+                    "web-over-section",
+                    format!(
+                        "The {} leaves {}, more than the {} of the body itself.",
+                        feature.name,
+                        both(web),
+                        both(body.section)
+                    ),
+                )
+                .why("The body is the thinner place then, and the web says nothing; or a unit has slipped.")
+                .accepted("Give the least wall that is left, or leave the web away.")
+                .at(at.place.clone())
+                .also(place.clone(), "the part"),
+            );
+        }
         if let Some(length) = feature.length
             && length.to_m() > body.longest.to_m() * (1.0 + 1e-9)
         {

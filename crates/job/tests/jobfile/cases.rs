@@ -350,6 +350,13 @@ fn shapes_must_be_possible() {
         "feature-longer-than-part",
         "[[feature]]",
     );
+    // A web is the least wall: one over the plate's own 14 mm says nothing.
+    check(
+        "diameter = \"12 mm\"",
+        "diameter = \"12 mm\"\nweb = \"20 mm\"",
+        "web-over-section",
+        "[[feature]]",
+    );
     let tube = "shape = \"tube\"\nouter = \"50 mm\"\ninner = \"60 mm\"";
     let text = JOBS[0].1.replace(
         "shape = \"plate\"\nthickness = \"14 mm\"\nwidth = \"40 mm\"",

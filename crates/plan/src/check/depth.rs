@@ -107,12 +107,16 @@ fn stock_of_the_job(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// Stock between the depth to make and the depth of the note: none where the note's depth holds
-/// before grinding.
+/// What must lie between the depth to make and the finished depth. Where the note's depth holds
+/// before grinding the finished depth follows from it, and a finish of nothing asks for nothing.
 fn stock_in_chain(sight: &Sight<'_>) -> (Length, Length) {
+    let chain = &sight.plan.depth;
     match sight.spec.note.stage {
-        Stage::BeforeGrind => (Length::ZERO, Length::ZERO),
-        Stage::AfterGrind | Stage::Unstated => sight.plan.depth.stock,
+        Stage::BeforeGrind => (
+            chain.stock.0.min(chain.make_max.unwrap_or(chain.stock.0)),
+            chain.stock.1.min(chain.make_min),
+        ),
+        Stage::AfterGrind | Stage::Unstated => chain.stock,
     }
 }
 

@@ -16,15 +16,20 @@ fn rounding() -> Length {
     Length::from_mm(0.001)
 }
 
-/// The chain must start from the note's own numbers.
+/// The chain must start from the note's own numbers: as depths to make where the note's depth holds
+/// before grinding, else as finished depths.
 fn finish_of_the_note(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let Some(LengthRange { min, max }) = sight.spec.note.case_depth else {
         return;
     };
     let chain = &sight.plan.depth;
+    let (chain_min, chain_max) = match sight.spec.note.stage {
+        Stage::BeforeGrind => (chain.make_min, chain.make_max),
+        Stage::AfterGrind | Stage::Unstated => (chain.finish_min, chain.finish_max),
+    };
     let differs = |a: Length, b: Length| (a - b).max(b - a) > rounding();
-    let min_differs = min.is_some_and(|min| differs(min, chain.finish_min));
-    let max_differs = match (max, chain.finish_max) {
+    let min_differs = min.is_some_and(|min| differs(min, chain_min));
+    let max_differs = match (max, chain_max) {
         (Some(note), Some(chain)) => differs(note, chain),
         (Some(_), None) => true,
         (None, _) => false,

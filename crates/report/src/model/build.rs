@@ -1,5 +1,6 @@
 //! Makes the report model from the values of `job` and `plan`.
 
+use casewright_job::note::reading::Stage;
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{FeatureKind, Part, PartShape, RouteWish, Spec, Steel};
 use casewright_plan::outcome::{
@@ -40,7 +41,7 @@ pub(super) fn sheet(
             .as_ref()
             .map(|p| expected::rows(spec, p))
             .unwrap_or_default(),
-        chain: plan.map(|p| chain(&p.depth, units)).unwrap_or_default(),
+        chain: plan.map(|p| chain(&p.depth, spec)).unwrap_or_default(),
         steps: plan.map(|p| steps(p, units)).unwrap_or_default(),
         pack: plan.map(|p| pack(&p.pack, units)),
         coupons: plan.map(coupons).unwrap_or_default(),
@@ -297,7 +298,13 @@ fn findings(spec: &Spec, report: &PlanReport) -> Vec<Finding> {
         .collect()
 }
 
-fn chain(depth: &DepthChain, units: UnitSystem) -> Vec<ChainRow> {
+fn chain(depth: &DepthChain, spec: &Spec) -> Vec<ChainRow> {
+    let units = spec.units;
+    // Where the note's depth holds before grinding, what is left is a result and no wish.
+    let finish = match spec.note.stage {
+        Stage::BeforeGrind => "Depth left after grinding",
+        Stage::AfterGrind | Stage::Unstated => "Finished depth the note asks",
+    };
     let limit = match depth.limit {
         DepthLimit::Hardness(h) => h.to_string(),
         DepthLimit::CoreCarbon => "core carbon + 0.04 wt%".to_owned(),
@@ -308,7 +315,7 @@ fn chain(depth: &DepthChain, units: UnitSystem) -> Vec<ChainRow> {
             value: Shown::plain(limit),
         },
         ChainRow {
-            what: "Finished depth the note asks",
+            what: finish,
             value: show::depth_range(Some(depth.finish_min), depth.finish_max, units),
         },
         ChainRow {
