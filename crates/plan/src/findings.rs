@@ -225,12 +225,9 @@ pub(crate) fn verdict_reasons(
             (Verdict::CannotBeMet, true, _) => Diag::stop(code, format!("{what} misses the note."))
                 .why("No plan of this shop comes nearer.")
                 .accepted("See the nearest that can be met."),
-            (_, false, true) => Diag::warn(
-                code,
-                format!("{what} may miss the note at the edge of its band."),
-            )
-            .why("One part in ten or so could fall outside.")
-            .accepted("Judge the coupons before the work is reheated, and before the grind."),
+            (_, false, true) => Diag::warn(code, format!("{what} is not wholly inside the note."))
+                .why("Some of the parts could fall outside.")
+                .accepted("Judge the coupons before the work is reheated, and before the grind."),
             _ => return,
         };
         list.push(diag);

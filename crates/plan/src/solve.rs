@@ -163,7 +163,7 @@ impl<'s> Bench<'s> {
             .surface
             .and_then(|s| s.max)
             .map_or(0.0, |max| (max - target).to_hv());
-        while ladder[best] > self.usual_most_temper() && hardness(best - 1)? < 0.5 * room {
+        while ladder[best] > self.usual_most_temper() && hardness(best - 1)? < 0.25 * room {
             best -= 1;
         }
         recipe.temper = self.temper(ladder[best]);
