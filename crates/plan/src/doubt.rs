@@ -41,7 +41,7 @@ mod ninety {
     pub(super) const DIFFUSIVITY: f64 = 1.10;
     /// The estimate for packs runs from 0.5 to 2 e-7 m/s. [pack-transfer-estimate]
     pub(super) const TRANSFER: f64 = 2.0;
-    /// The composite table of heat transfer is given with ±40 %. [quench-transfer-composite]
+    /// The composite table of heat transfer is given with ±40 %. [quench-composite]
     pub(super) const SEVERITY: f64 = 1.4;
     /// Atlas noses and the kinetic fit differ by a factor of two either way (theory page).
     pub(super) const KINETICS: f64 = 2.0;

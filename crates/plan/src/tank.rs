@@ -1,10 +1,14 @@
 //! The quench tank: how warm the bath gets, how far that is from its limits.
 
 use casewright_job::shop::{Agitation, Medium, QuenchTank};
+use casewright_physics::law::quench_transfer::bath_rise;
 use casewright_terms::{Diag, Mass, Temperature, TemperatureStep};
 
 use crate::outcome::QuenchCheck;
+use crate::setup;
 
+/// A load of no mass warms no bath; this keeps the share finite.
+const LEAST_KG: f64 = 1e-6;
 /// Oil stays this far under its flash point. [us-29-cfr-1910-125] uses 50 °F.
 const FLASH_MARGIN_F: f64 = 50.0;
 /// Water-based baths: a warning from here, because the vapour blanket stays on longer. [trade-practice]
@@ -12,24 +16,13 @@ const WATER_WARN_C: f64 = 35.0;
 /// Water-based baths: no quench that ends above this. [trade-practice]
 const WATER_STOP_C: f64 = 45.0;
 
-/// Density (kg/m³) and specific heat (J/kg/K) of the liquid. Water: handbook values at 40 °C;
-/// brine of 10 % salt; oil: mean of mineral quench oils. [bath-properties]
-fn liquid(medium: Medium) -> Option<(f64, f64)> {
-    match medium {
-        Medium::Water | Medium::Polymer => Some((992.0, 4180.0)),
-        Medium::Brine => Some((1070.0, 3700.0)),
-        Medium::SlowOil | Medium::FastOil => Some((870.0, 1900.0)),
-        Medium::Air => None,
-    }
-}
-
 /// The bath after `mass` of steel gave it `heat_j_kg` joules per kilogram.
 #[must_use]
 pub fn check(tank: &QuenchTank, mass: Mass, heat_j_kg: f64) -> QuenchCheck {
-    let rise = liquid(tank.medium).map_or(TemperatureStep::ZERO, |(density, heat)| {
-        let bath_j_k = tank.volume.to_m3() * density * heat;
-        TemperatureStep::from_k(mass.to_kg() * heat_j_kg.max(0.0) / bath_j_k)
-    });
+    let quenchant = setup::quench(tank).quenchant;
+    let litres_per_kg = tank.volume.to_l() / mass.to_kg().max(LEAST_KG);
+    let rise =
+        bath_rise(quenchant, heat_j_kg.max(0.0), litres_per_kg).unwrap_or(TemperatureStep::ZERO);
     let bath_after = tank.bath + rise;
     QuenchCheck {
         tank: tank.id.clone(),
