@@ -367,7 +367,6 @@ fn build_plan(
         coupons: &coupons,
         scales: &scales,
         quench: &quench,
-        loads: recipe.packed.loads,
         scene,
     };
     let steps = match script.write() {

@@ -49,8 +49,6 @@ pub struct Script<'a> {
     pub scales: &'a [ScaleAdvice],
     /// The quench.
     pub quench: &'a QuenchCheck,
-    /// Loads one after another.
-    pub loads: u32,
     /// Scene of the cautions.
     pub scene: Scene<'a>,
 }
@@ -131,7 +129,7 @@ impl Script<'_> {
         let layout = &self.recipe.packed.layout;
         let units = self.units();
         let when = take(clock, Span::from_h(PACK_H), Watch::Throughout, "packing")?;
-        let boxes = match (layout.boxes, self.loads) {
+        let boxes = match (layout.boxes, self.recipe.packed.loads) {
             (1, _) => format!("box {}", layout.box_id),
             (boxes, 1) => format!("each of {boxes} boxes {}", layout.box_id),
             (_, loads) => format!("box {}, the first of {loads} loads", layout.box_id),

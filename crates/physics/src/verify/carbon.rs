@@ -45,21 +45,10 @@ fn row(
     id: String,
     what: String,
     source: SourceKey,
-    (published, computed, unit): (f64, f64, &'static str),
-    (tolerance, reason): (f64, &'static str),
+    values: (f64, f64, &'static str),
+    tolerance: (f64, &'static str),
 ) -> Row {
-    let kind = Kind::Validation;
-    Row {
-        id,
-        what,
-        source,
-        published,
-        computed,
-        unit,
-        tolerance,
-        reason,
-        kind,
-    }
+    super::row(id, what, source, Kind::Validation, values, tolerance)
 }
 
 /// Textbook examples T1 to T6: (core, surface, wanted or `None`, depth mm, D).

@@ -3,11 +3,11 @@
 //! Cross-checks against rules and qualitative findings are marked as such; they show the spread.
 
 use casewright_terms::{
-    Composition, Fraction, Length, SourceKey, Span, Temperature, TemperatureStep,
-    TransferCoefficient, WeightPercent,
+    Composition, Fraction, Length, Span, Temperature, TemperatureStep, TransferCoefficient,
+    WeightPercent,
 };
 
-use super::{Kind, Row};
+use super::{Kind, Row, row};
 use crate::law::carbon_activity::gustafson_1985;
 use crate::law::case_depth_rules::boost_share;
 use crate::law::gas_carbon::Formed;
@@ -34,27 +34,6 @@ const FAILED: f64 = -1e9;
 
 fn w(wt_pct: f64) -> WeightPercent {
     WeightPercent::from_wt_pct(wt_pct)
-}
-
-fn row(
-    id: String,
-    what: String,
-    source: SourceKey,
-    kind: Kind,
-    (published, computed, unit): (f64, f64, &'static str),
-    (tolerance, reason): (f64, &'static str),
-) -> Row {
-    Row {
-        id,
-        what,
-        source,
-        published,
-        computed,
-        unit,
-        tolerance,
-        reason,
-        kind,
-    }
 }
 
 fn setup(surface: Surface, core: f64, celsius: f64, hours: f64) -> CarbonSetup {

@@ -58,6 +58,28 @@ impl Row {
     }
 }
 
+/// One row, from what belongs together: the values with their unit, the tolerance with its reason.
+pub(crate) fn row(
+    id: String,
+    what: String,
+    source: SourceKey,
+    kind: Kind,
+    (published, computed, unit): (f64, f64, &'static str),
+    (tolerance, reason): (f64, &'static str),
+) -> Row {
+    Row {
+        id,
+        what,
+        source,
+        published,
+        computed,
+        unit,
+        tolerance,
+        reason,
+        kind,
+    }
+}
+
 /// Every row.
 #[must_use]
 pub fn rows() -> Vec<Row> {
