@@ -6,6 +6,8 @@ mod job;
 mod note;
 mod plan;
 mod planned;
+pub(crate) mod search;
+pub(crate) mod section;
 mod sheet;
 mod simulate;
 mod steel;

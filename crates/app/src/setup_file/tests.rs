@@ -42,6 +42,16 @@ fn check(text: &str) -> Result<SetupFile, Vec<&'static str>> {
     })
 }
 
+fn line(setup: &SetupFile) -> (&CarbonSetup, &Option<Vec<f64>>) {
+    match &setup.asked {
+        Asked::Depth {
+            carbon,
+            output_depth_mm,
+        } => (carbon, output_depth_mm),
+        Asked::Section { .. } => panic!("a run against depth is expected: {setup:?}"),
+    }
+}
+
 fn changed(from: &str, to: &str) -> Result<SetupFile, Vec<&'static str>> {
     assert!(WHOLE.contains(from), "{from} is not in the whole setup");
     check(&WHOLE.replacen(from, to, 1))
@@ -54,17 +64,17 @@ fn depths_and_tolerance_may_follow_the_surface() {
         "above_c = 800.0 }\noutput_depth_mm = [0.0, 1.0]\ntolerance_wt_pct = 1e-3",
     );
     let setup = setup.unwrap();
-    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 1.0]));
-    assert!((setup.carbon.tolerance.to_wt_pct() - 1e-3).abs() < 1e-15);
+    assert_eq!(line(&setup).1.clone(), Some(vec![0.0, 1.0]));
+    assert!((line(&setup).0.tolerance.to_wt_pct() - 1e-3).abs() < 1e-15);
 }
 
 #[test]
 fn a_whole_setup_is_read() {
     let setup = check(WHOLE).unwrap();
-    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 0.5, 1.0]));
-    assert_eq!(setup.carbon.composition.wt_pct(Element::Mn), 0.75);
+    assert_eq!(line(&setup).1.clone(), Some(vec![0.0, 0.5, 1.0]));
+    assert_eq!(line(&setup).0.composition.wt_pct(Element::Mn), 0.75);
     assert!(setup.notes.is_empty());
-    let pieces = &setup.carbon.cycle.pieces;
+    let pieces = &line(&setup).0.cycle.pieces;
     assert_eq!(
         pieces[0].from,
         Temperature::from_c(25.0),
@@ -252,12 +262,12 @@ fn every_medium_is_read() {
     ] {
         let read = changed(TRANSFER, medium);
         assert!(
-            matches!(read.as_ref().unwrap().carbon.surface, Surface::Medium(_)),
+            matches!(line(read.as_ref().unwrap()).0.surface, Surface::Medium(_)),
             "{medium}"
         );
     }
     let pulses = "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 2, boosts = [{ boost_min = 5, diffuse_min = 10 }, { boost_min = 2, diffuse_min = 30 }] }";
-    match changed(TRANSFER, pulses).unwrap().carbon.surface {
+    match &line(&changed(TRANSFER, pulses).unwrap()).0.surface {
         Surface::Program(turns) => assert_eq!(turns.len(), 5),
         other => panic!("{other:?}"),
     }

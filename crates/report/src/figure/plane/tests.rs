@@ -1,0 +1,1 @@
+//! The map as a drawing: well formed, its words inside and apart.
