@@ -11,6 +11,7 @@ use super::words;
 
 /// Options of the search.
 #[derive(Debug, Args)]
+#[group(skip)]
 pub(crate) struct Options {
     /// Look for the hours of one piece of the cycle that give this carbon at this depth in the
     /// end, such as "0.40 wt% at 1.0 mm" or "0.40 wt% at 0.040 in"; the run shown is that one.

@@ -103,7 +103,7 @@ fn ways(run: &PlaneRun, plane: &PlaneSetup, depth_to: WeightPercent) -> Ways {
 }
 
 fn told(run: &PlaneRun, wish: &MapWish, ways: &Ways) -> String {
-    let carbon = format_trimmed(wish.depth_to.to_wt_pct(), 3);
+    let carbon = format!("{:.2}", wish.depth_to.to_wt_pct());
     let rows: Vec<Vec<String>> = ways
         .inward
         .iter()

@@ -117,7 +117,7 @@ pub fn draw(wish: &Wish<'_>) -> String {
     view.edges(&mut svg, wish.run);
     let mut labels = Labels::new(&view);
     labels.mirrors(&mut svg);
-    labels.lines(&mut svg, &drawn, wish.depth_to);
+    labels.lines(&mut svg, wish.run, &drawn, wish.depth_to);
     labels.faces(&mut svg, wish.run);
     labels.core(&mut svg, wish, &drawn);
     view.scale(&mut svg);
@@ -253,7 +253,7 @@ fn heading(section: &PlaneSection) -> String {
 
 /// How deep the line asked for lies.
 fn depths(run: &PlaneRun, carbon: WeightPercent) -> String {
-    let wt_pct = format_trimmed(carbon.to_wt_pct(), 3);
+    let carbon_words = labels::wt_pct(carbon);
     match run.depth_range(carbon) {
         Some((least, greatest)) => {
             let text = |units| {
@@ -264,11 +264,11 @@ fn depths(run: &PlaneRun, carbon: WeightPercent) -> String {
                 }
             };
             format!(
-                "{wt_pct} wt% lies {} ({}) from the nearest treated face",
+                "{carbon_words} lies {} ({}) from the nearest treated face",
                 text(UnitSystem::Metric),
                 text(UnitSystem::Inch)
             )
         }
-        None => format!("No line of {wt_pct} wt% runs through the section"),
+        None => format!("No line of {carbon_words} runs through the section"),
     }
 }

@@ -14,6 +14,10 @@ const APART: f64 = 10.0;
 const AWAY: f64 = 15.0;
 /// Lines shorter than this, in points, have no label of their own.
 const SHORT: f64 = 14.0;
+/// A face with more feet than this, three points apart, is long enough for words of its own.
+const LONG_FEET: usize = 30;
+/// From one word on a face to the next of the same kind, in points.
+const FAR_WORDS: f64 = 110.0;
 /// A carbon this near the core's is the core's, in wt%.
 const CORE_WT_PCT: f64 = 0.01;
 
@@ -100,63 +104,80 @@ impl<'v> Labels<'v> {
         }
     }
 
-    /// Each line of equal carbon labelled where it leaves the drawing.
+    /// Each line of equal carbon labelled where it leaves the drawing or meets a face.
     pub(super) fn lines(
         &mut self,
         svg: &mut Svg,
+        run: &PlaneRun,
         drawn: &[(WeightPercent, Vec<Line>)],
         heavy: WeightPercent,
     ) {
-        let mut open: Vec<(WeightPercent, &Line)> = Vec::new();
-        for (level, lines) in drawn {
-            for line in lines {
-                let points = self.view.paper_line(&line.points);
-                let long: f64 = points
-                    .windows(2)
-                    .map(|p| (p[1].0 - p[0].0).hypot(p[1].1 - p[0].1))
-                    .sum();
-                if long >= SHORT {
-                    open.push((*level, line));
+        let all: Vec<(WeightPercent, &Line)> = drawn
+            .iter()
+            .flat_map(|(level, lines)| lines.iter().map(|line| (*level, line)))
+            .collect();
+        let lines: Vec<Line> = all.iter().map(|(_, line)| (*line).clone()).collect();
+        for (side, members) in assign(self.view, &lines) {
+            let members = members.into_iter().map(|k| all[k]);
+            match side {
+                Some(side) => {
+                    let ends = members
+                        .filter_map(|(level, line)| Some((level, end_on(self.view, line, side)?)))
+                        .collect();
+                    self.along(svg, side, ends, heavy);
+                }
+                None => {
+                    for (level, line) in members {
+                        if !self.beyond(svg, run, (level, line), heavy) {
+                            self.on_line(svg, run, (level, line), drawn, heavy);
+                        }
+                    }
                 }
             }
         }
-        // The side that most lines leave by first, so that labels stand together.
-        while !open.is_empty() {
-            let leaving = |side: Side| {
-                open.iter()
-                    .filter(|(_, line)| self.end_on(line, side).is_some())
-                    .count()
-            };
-            let best = Side::ALL
-                .into_iter()
-                .rev()
-                .max_by_key(|side| leaving(*side))
-                .filter(|side| leaving(*side) > 0);
-            let Some(side) = best else {
-                // Closed lines: on the line itself, where there is room.
-                for (level, line) in std::mem::take(&mut open) {
-                    self.on_line(svg, level, line, drawn, heavy);
-                }
-                return;
-            };
-            let (here, rest): (Vec<_>, Vec<_>) = open
-                .into_iter()
-                .partition(|(_, line)| self.end_on(line, side).is_some());
-            let ends: Vec<(WeightPercent, Place)> = here
-                .iter()
-                .filter_map(|(level, line)| Some((*level, self.end_on(line, side)?)))
-                .collect();
-            self.along(svg, side, ends, heavy);
-            open = rest;
-        }
     }
 
-    fn end_on(&self, line: &Line, side: Side) -> Option<Place> {
-        [line.points.first(), line.points.last()]
-            .into_iter()
-            .flatten()
-            .find(|end| self.view.side_of(**end) == Some(side))
-            .map(|end| self.view.paper(*end))
+    /// A label beyond the face that a line ends on, with a leader to it.
+    fn beyond(
+        &mut self,
+        svg: &mut Svg,
+        run: &PlaneRun,
+        (level, line): (WeightPercent, &Line),
+        heavy: WeightPercent,
+    ) -> bool {
+        if line.points.first() == line.points.last() {
+            return false;
+        }
+        let words = wt_pct(level);
+        for away in [13.0, 18.0, 25.0, 34.0, 45.0] {
+            for end in [line.points.last(), line.points.first()]
+                .into_iter()
+                .flatten()
+            {
+                let end = self.view.paper(*end);
+                for way in COMPASS {
+                    let (style, at) = ray_label(end, way, away, level == heavy);
+                    let word = Word {
+                        words: &words,
+                        style,
+                        at,
+                    };
+                    let leader = [1.5, away - 2.0].map(|d| along_ray(end, way, d));
+                    let free = (3..=10).all(|k| {
+                        let p = along_ray(end, way, away * f64::from(k) / 10.0);
+                        self.view.carbon(run, p).is_none()
+                            && self.taken.iter().all(|taken| !holds(taken, p))
+                    });
+                    let frame = word.frame();
+                    if free && self.clear(&frame) && self.off_steel(run, &frame) {
+                        svg.path(&leader, Pen::full(Ink::Steel, 0.5));
+                        self.set(svg, &word);
+                        return true;
+                    }
+                }
+            }
+        }
+        false
     }
 
     /// Labels along one side, kept apart, each with a leader to its line.
@@ -227,8 +248,8 @@ impl<'v> Labels<'v> {
     fn on_line(
         &mut self,
         svg: &mut Svg,
-        level: WeightPercent,
-        line: &Line,
+        run: &PlaneRun,
+        (level, line): (WeightPercent, &Line),
         drawn: &[(WeightPercent, Vec<Line>)],
         heavy: WeightPercent,
     ) {
@@ -245,7 +266,8 @@ impl<'v> Labels<'v> {
             };
             let frame = word.frame();
             let others = drawn.iter().filter(|(other, _)| *other != level);
-            if self.clear(&frame) && self.off_lines(&frame, others) {
+            let steel = samples(&frame).all(|p| self.view.carbon(run, p).is_some());
+            if steel && self.clear(&frame) && self.off_lines(&frame, others) {
                 self.set(svg, &word);
                 return;
             }
@@ -278,13 +300,23 @@ impl<'v> Labels<'v> {
             }
         }
         pieces.sort_by_key(|(_, feet)| std::cmp::Reverse(feet.len()));
-        let mut said = [false; 2];
-        for (treated, feet) in pieces {
-            let long = feet.len() > 16;
-            if said[usize::from(treated)] && !(mixed && long) {
-                continue;
+        let mut said: [Vec<Place>; 2] = [Vec::new(), Vec::new()];
+        for (treated, mut feet) in pieces {
+            let known = &said[usize::from(treated)];
+            if !known.is_empty() {
+                // Another face of the same kind: only a straight one, away from the words.
+                let long = feet.len() > LONG_FEET;
+                feet.retain(|(foot, out)| {
+                    out.0.abs().min(out.1.abs()) < 0.1
+                        && known.iter().all(|at| distance(*at, *foot) > FAR_WORDS)
+                });
+                if !(mixed && long) || feet.is_empty() {
+                    continue;
+                }
             }
-            said[usize::from(treated)] |= self.face(svg, run, treated, &feet);
+            if let Some(at) = self.face(svg, run, treated, &feet) {
+                said[usize::from(treated)].push(at);
+            }
         }
     }
 
@@ -294,7 +326,7 @@ impl<'v> Labels<'v> {
         run: &PlaneRun,
         treated: bool,
         feet: &[(Place, Place)],
-    ) -> bool {
+    ) -> Option<Place> {
         let words = if treated { "treated" } else { "stopped off" };
         let away = if treated { 5.0 } else { 11.0 };
         // From the middle of the piece outward.
@@ -357,11 +389,11 @@ impl<'v> Labels<'v> {
                 let frame = word.frame();
                 if self.clear(&frame) && self.off_steel(run, &frame) {
                     self.set(svg, &word);
-                    return true;
+                    return Some(foot);
                 }
             }
         }
-        false
+        None
     }
 
     fn off_steel(&self, run: &PlaneRun, frame: &Box2) -> bool {
@@ -404,7 +436,7 @@ impl<'v> Labels<'v> {
                 }
                 // As near the middle of the drawing as may be.
                 let middle = (0.5 * (low.0 + high.0), 0.5 * (low.1 + high.1));
-                let off = (at.0 - middle.0).hypot(at.1 - middle.1);
+                let off = distance(at, middle);
                 if best.is_none_or(|(least, _)| off < least) {
                     best = Some((off, at));
                 }
@@ -421,10 +453,98 @@ impl<'v> Labels<'v> {
     }
 }
 
-fn wt_pct(carbon: WeightPercent) -> String {
+/// Which lines are labelled on which side, by their place in the list; `None` for those that do
+/// not leave the drawing. The side that most leave by comes first, so that labels stand together.
+pub(super) fn assign(view: &View, lines: &[Line]) -> Vec<(Option<Side>, Vec<usize>)> {
+    let mut open: Vec<usize> = (0..lines.len())
+        .filter(|k| {
+            let points = view.paper_line(&lines[*k].points);
+            let long: f64 = points.windows(2).map(|p| distance(p[0], p[1])).sum();
+            long >= SHORT
+        })
+        .collect();
+    let mut groups = Vec::new();
+    while !open.is_empty() {
+        let leaving = |side: Side| {
+            open.iter()
+                .filter(|k| end_on(view, &lines[**k], side).is_some())
+                .count()
+        };
+        let best = Side::ALL
+            .into_iter()
+            .rev()
+            .max_by_key(|side| leaving(*side))
+            .filter(|side| leaving(*side) > 0);
+        let Some(side) = best else {
+            groups.push((None, open));
+            break;
+        };
+        let (here, rest): (Vec<usize>, Vec<usize>) = open
+            .into_iter()
+            .partition(|k| end_on(view, &lines[*k], side).is_some());
+        groups.push((Some(side), here));
+        open = rest;
+    }
+    groups
+}
+
+fn end_on(view: &View, line: &Line, side: Side) -> Option<Place> {
+    [line.points.first(), line.points.last()]
+        .into_iter()
+        .flatten()
+        .find(|end| view.side_of(**end) == Some(side))
+        .map(|end| view.paper(*end))
+}
+
+/// Directions that a label may stand in from the end of its line: right and left first, because
+/// words lie.
+const COMPASS: [Place; 12] = [
+    (1.0, 0.0),
+    (-1.0, 0.0),
+    (0.9, -0.44),
+    (0.9, 0.44),
+    (-0.9, -0.44),
+    (-0.9, 0.44),
+    (0.6, -0.8),
+    (0.6, 0.8),
+    (-0.6, -0.8),
+    (-0.6, 0.8),
+    (0.0, -1.0),
+    (0.0, 1.0),
+];
+
+fn along_ray(from: Place, way: Place, d: f64) -> Place {
+    (from.0 + d * way.0, from.1 + d * way.1)
+}
+
+fn ray_label(end: Place, way: Place, away: f64, bold: bool) -> (Type, Place) {
+    let anchor = match way.0 {
+        x if x > 0.1 => Anchor::Start,
+        x if x < -0.1 => Anchor::End,
+        _ => Anchor::Middle,
+    };
+    let mut style = Type::new(WORDS, anchor).ink(Ink::Steel);
+    if bold {
+        style = style.bold();
+    }
+    let foot = along_ray(end, way, away);
+    (style, (foot.0, foot.1 + (0.3 + 0.5 * way.1) * WORDS))
+}
+
+fn distance(a: Place, b: Place) -> f64 {
+    let (x, y) = (a.0 - b.0, a.1 - b.1);
+    (x * x + y * y).sqrt()
+}
+
+fn holds(frame: &Box2, p: Place) -> bool {
+    let (low, high) = *frame;
+    (low.0..=high.0).contains(&p.0) && (low.1..=high.1).contains(&p.1)
+}
+
+/// Carbon with its unit; two decimals at least, so that labels line up.
+pub(super) fn wt_pct(carbon: WeightPercent) -> String {
     let value = carbon.to_wt_pct();
     let trimmed = format_trimmed(value, 3);
-    // Two decimals at least, so that labels line up.
     if trimmed.len() < 4 {
         format!("{value:.2} wt%")
     } else {

@@ -15,8 +15,9 @@ const HEAD: f64 = 46.0;
 /// Feet: two scales.
 const FOOT: f64 = 44.0;
 /// Room beside the drawing for words on a face, and for labels of lines.
-const MARGIN: f64 = 30.0;
-pub(super) const MARGIN_LABELS: f64 = 62.0;
+const MARGIN: f64 = 26.0;
+const MARGIN_LABELS: f64 = 62.0;
+const MARGIN_FACES: f64 = 52.0;
 /// What is drawn of an endless body beyond the feature, in depths of the outermost line.
 const BEYOND: f64 = 1.8;
 /// A mirror farther away than this many depths is cut off: the lines would run together.
@@ -62,6 +63,8 @@ pub(super) struct View {
     pub(super) height: f64,
     pub(super) left_words: f64,
     pub(super) mirrors: Vec<Side>,
+    /// Sides on which the steel goes on beyond the drawing.
+    cuts: Vec<Side>,
 }
 
 impl View {
@@ -71,7 +74,7 @@ impl View {
             wish.section,
             PlaneSection::Rectangle { .. } | PlaneSection::PlateEdge { .. }
         );
-        let (low, high) = cut_out(run, deepest_m(run, levels), up);
+        let (low, high, cuts) = cut_out(run, deepest_m(run, levels), up);
         let sides = [high[0] - low[0], high[1] - low[1]];
         let scale = (MOST.0 / sides[0]).min(MOST.1 / sides[1]);
         let size = (sides[0] * scale, sides[1] * scale);
@@ -86,20 +89,24 @@ impl View {
             height: 0.0,
             left_words: 8.0,
             mirrors: Vec::new(),
+            cuts: Vec::new(),
         };
-        view.mirrors = view.mirrors_of(run);
-        // Labels stand only on sides that lines leave by.
+        view.mirrors = view.sides_of([
+            [0, 1].map(|end| run.mirror_x_m == Some([low, high][end][0])),
+            [0, 1].map(|end| run.mirror_y_m == Some([low, high][end][1])),
+        ]);
+        view.cuts = view.sides_of(cuts);
+        // Labels stand only on sides that lines are labelled on.
         let mut margins = [MARGIN; 4];
-        for level in levels {
-            for line in view.clipped(&run.contour(*level)) {
-                for end in [line.points.first(), line.points.last()]
-                    .into_iter()
-                    .flatten()
-                {
-                    if let Some(side) = view.side_of(*end) {
-                        margins[side as usize] = MARGIN_LABELS;
-                    }
-                }
+        let lines: Vec<Line> = levels
+            .iter()
+            .flat_map(|level| view.clipped(&run.contour(*level)))
+            .collect();
+        for (side, _) in super::labels::assign(&view, &lines) {
+            match side {
+                Some(side) => margins[side as usize] = MARGIN_LABELS,
+                // Lines that end on a face are labelled beyond it, wherever that is.
+                None => margins = margins.map(|margin| margin.max(MARGIN_FACES)),
             }
         }
         let margin = |side: Side| margins[side as usize];
@@ -174,22 +181,19 @@ impl View {
         }
     }
 
-    fn mirrors_of(&self, run: &PlaneRun) -> Vec<Side> {
-        let is = |mirror: Option<f64>, edge: f64| mirror.is_some_and(|m| m == edge);
-        let (low_y, high_y) = if self.up {
-            (Side::Bottom, Side::Top)
+    /// The sides that are flagged by axis, low end first.
+    fn sides_of(&self, flags: [[bool; 2]; 2]) -> Vec<Side> {
+        let y = if self.up {
+            [Side::Bottom, Side::Top]
         } else {
-            (Side::Top, Side::Bottom)
+            [Side::Top, Side::Bottom]
         };
-        [
-            (is(run.mirror_x_m, self.low[0]), Side::Left),
-            (is(run.mirror_x_m, self.high[0]), Side::Right),
-            (is(run.mirror_y_m, self.low[1]), low_y),
-            (is(run.mirror_y_m, self.high[1]), high_y),
-        ]
-        .into_iter()
-        .filter_map(|(is, side)| is.then_some(side))
-        .collect()
+        [[Side::Left, Side::Right], y]
+            .into_iter()
+            .flatten()
+            .zip(flags.into_iter().flatten())
+            .filter_map(|(side, flag)| flag.then_some(side))
+            .collect()
     }
 
     /// Both ends of a side, from the left or from the top.
@@ -290,7 +294,7 @@ impl View {
         let mut left = 0.5 * step;
         for pair in points.windows(2) {
             let (dx, dy) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
-            let long = dx.hypot(dy);
+            let long = (dx * dx + dy * dy).sqrt();
             if long == 0.0 {
                 continue;
             }
@@ -319,7 +323,7 @@ impl View {
             if self.mirrors.contains(&side) {
                 let pen = Pen::dashed(Ink::Text, 0.7, "10 2 2 2");
                 svg.line(at(-9.0), at(long + 9.0), pen);
-            } else {
+            } else if self.cuts.contains(&side) {
                 self.cut_edge(svg, run, side, &at, long);
             }
         }
@@ -333,14 +337,7 @@ impl View {
         at: &dyn Fn(f64) -> Place,
         long: f64,
     ) {
-        // Steel just inside, and no face of the part along the edge.
-        let face = run.outline.iter().any(|piece| {
-            let on = |p: &[f64; 2]| self.side_of(*p) == Some(side);
-            piece.points_m.len() > 1 && piece.points_m.iter().all(on)
-        });
-        if face {
-            return;
-        }
+        // Only where there is steel just inside.
         let inward = match side {
             Side::Left => (0.5, 0.0),
             Side::Right => (-0.5, 0.0),
@@ -440,7 +437,7 @@ fn deepest_m(run: &PlaneRun, levels: &[WeightPercent]) -> f64 {
 
 /// Lower left and upper right of what is drawn: the whole of a bar, of an endless body the feature
 /// and what the carbon reaches around it.
-fn cut_out(run: &PlaneRun, deep_m: f64, bar: bool) -> ([f64; 2], [f64; 2]) {
+fn cut_out(run: &PlaneRun, deep_m: f64, bar: bool) -> ([f64; 2], [f64; 2], [[bool; 2]; 2]) {
     let [mut low, mut high] = run.window_m;
     let window = run.window_m;
     let mirrors = [run.mirror_x_m, run.mirror_y_m];
@@ -492,5 +489,11 @@ fn cut_out(run: &PlaneRun, deep_m: f64, bar: bool) -> ([f64; 2], [f64; 2]) {
             high[axis] = far;
         }
     }
-    (low, high)
+    let cuts = [0, 1].map(|axis| {
+        [
+            ends[axis][0] || low[axis] > window[0][axis],
+            ends[axis][1] || high[axis] < window[1][axis],
+        ]
+    });
+    (low, high, cuts)
 }
