@@ -127,8 +127,18 @@ impl<'v> Labels<'v> {
                     self.along(svg, side, ends, heavy);
                 }
                 None => {
+                    // Ends of other lines: a label nearer to one of those would be read as its.
+                    let ends: Vec<Place> = lines
+                        .iter()
+                        .flat_map(|line| [line.points.first(), line.points.last()])
+                        .flatten()
+                        .map(|end| self.view.paper(*end))
+                        .collect();
                     for (level, line) in members {
-                        if !self.beyond(svg, run, (level, line), heavy) {
+                        let placed = [&ends[..], &[]]
+                            .into_iter()
+                            .any(|ends| self.beyond(svg, run, (level, line), heavy, ends));
+                        if !placed {
                             self.on_line(svg, run, (level, line), drawn, heavy);
                         }
                     }
@@ -144,6 +154,7 @@ impl<'v> Labels<'v> {
         run: &PlaneRun,
         (level, line): (WeightPercent, &Line),
         heavy: WeightPercent,
+        ends: &[Place],
     ) -> bool {
         if line.points.first() == line.points.last() {
             return false;
@@ -169,6 +180,8 @@ impl<'v> Labels<'v> {
                             && self.taken.iter().all(|taken| !holds(taken, p))
                     });
                     let frame = word.frame();
+                    let own = off_frame(&frame, end);
+                    let free = free && ends.iter().all(|other| off_frame(&frame, *other) >= own);
                     if free && self.clear(&frame) && self.off_steel(run, &frame) {
                         svg.path(&leader, Pen::full(Ink::Steel, 0.5));
                         self.set(svg, &word);
@@ -534,6 +547,12 @@ fn ray_label(end: Place, way: Place, away: f64, bold: bool) -> (Type, Place) {
 fn distance(a: Place, b: Place) -> f64 {
     let (x, y) = (a.0 - b.0, a.1 - b.1);
     (x * x + y * y).sqrt()
+}
+
+/// From a frame to a place outside it.
+fn off_frame(frame: &Box2, p: Place) -> f64 {
+    let (low, high) = *frame;
+    distance(p, (p.0.clamp(low.0, high.0), p.1.clamp(low.1, high.1)))
 }
 
 fn holds(frame: &Box2, p: Place) -> bool {
