@@ -14,6 +14,8 @@ const APART: f64 = 10.0;
 const AWAY: f64 = 15.0;
 /// Lines shorter than this, in points, have no label of their own.
 const SHORT: f64 = 14.0;
+/// What the hatching of a stopped-off face takes beside it, in points.
+const HATCH: f64 = 6.5;
 /// A face with more feet than this, three points apart, is long enough for words of its own.
 const LONG_FEET: usize = 30;
 /// From one word on a face to the next of the same kind, in points.
@@ -182,7 +184,7 @@ impl<'v> Labels<'v> {
                     let frame = word.frame();
                     let own = off_frame(&frame, end);
                     let free = free && ends.iter().all(|other| off_frame(&frame, *other) >= own);
-                    if free && self.clear(&frame) && self.off_steel(run, &frame) {
+                    if free && self.clear(&frame) && self.off_steel(run, &grown(&frame, HATCH)) {
                         svg.path(&leader, Pen::full(Ink::Steel, 0.5));
                         self.set(svg, &word);
                         return true;
@@ -553,6 +555,11 @@ fn distance(a: Place, b: Place) -> f64 {
 fn off_frame(frame: &Box2, p: Place) -> f64 {
     let (low, high) = *frame;
     distance(p, (p.0.clamp(low.0, high.0), p.1.clamp(low.1, high.1)))
+}
+
+fn grown(frame: &Box2, by: f64) -> Box2 {
+    let (low, high) = *frame;
+    ((low.0 - by, low.1 - by), (high.0 + by, high.1 + by))
 }
 
 fn holds(frame: &Box2, p: Place) -> bool {
