@@ -164,16 +164,17 @@ fn told(run: &PlaneRun, wish: &MapWish, ways: &Ways) -> String {
         at.x.to_mm(),
         at.y.to_mm()
     ));
-    out.push_str(&format!(
-        "Carbon taken up: {} g per metre of length through {} mm of treated face in the {} of the \
-         section that is solved; balance error {}; {} steps, {} points\n",
+    let taken_up = format!(
+        "{} g per metre of length through {} mm of treated face in the {} of the \
+         section that is solved; balance error {}; {} steps, {} points",
         significant(run.uptake_g_m, 5),
         format_trimmed(Length::from_m(run.treated_m).to_mm(), 2),
         solved(run),
         significant(run.balance_error, 2),
         run.steps,
         run.points_m.len()
-    ));
+    );
+    out.push_str(&hanging("Carbon taken up: ", &taken_up));
     out
 }
 

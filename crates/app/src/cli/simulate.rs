@@ -214,24 +214,29 @@ impl Found {
         let hours = |span: Span| significant(span.to_h(), 4);
         match self {
             Self::Nothing => String::new(),
-            Self::Hours(found) => format!(
-                "Piece {} takes {} h (± {} h) for {target}.\n\n",
+            Self::Hours(found) => paragraph(&format!(
+                "Piece {} takes {} h (± {} h) for {target}.",
                 wanted.piece + 1,
                 hours(found.duration),
                 significant(found.doubt.to_h(), 1),
-            ),
-            Self::Boost(found) => format!(
+            )),
+            Self::Boost(found) => paragraph(&format!(
                 "Piece {} takes a boost of {} h ({:.1} min) and a diffuse of {} h ({:.1} min) for \
-                 {target} and {:.3} wt% at the surface.\n\n",
+                 {target} and {:.3} wt% at the surface.",
                 wanted.piece + 1,
                 hours(found.boost),
                 found.boost.to_min(),
                 hours(found.diffuse),
                 found.diffuse.to_min(),
                 found.carbon.carbon_wt_pct.first().copied().unwrap_or(0.0),
-            ),
+            )),
         }
     }
+}
+
+/// A paragraph with a blank line after it.
+fn paragraph(words: &str) -> String {
+    hanging("", words) + "\n"
 }
 
 /// What to beware of, for a person.

@@ -337,7 +337,11 @@ fn cautions_of_the_medium_are_told_and_cyanide_is_refused_with_the_reason() {
     let bath = "{ kind = \"salt\", bath = \"cyanide\", potential_wt_pct = 1, coefficient_m_s = 2e-7, above_c = 800 }";
     let cyanide = file(&folder, "cyanide.toml", setup(PLATE, bath, ""));
     let ran = run(&["simulate", &cyanide]).ended(2);
-    for words in ["refused-cyanide", "hydrogen cyanide"] {
+    for words in [
+        "refused-cyanide",
+        "cyanide kills",
+        "do: A bath without cyanide",
+    ] {
         assert!(ran.err.contains(words), "{words}: {}", ran.err);
     }
 }
