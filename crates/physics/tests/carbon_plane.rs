@@ -564,13 +564,27 @@ fn named_ways_begin_on_the_surface_and_their_depths_lie_in_the_range() {
             // The surface is found to a nanometre.
             assert!(start.abs() < 1e-5, "{}: {start}", path.name);
             let found = run.depth_to_carbon(path.from, path.towards, w(0.4));
+            if found.is_none() {
+                // In the corner between slot and round all is case: the way meets the round first.
+                assert_eq!(path.name, "wall of the slot, half way down");
+                assert!(matches!(
+                    section,
+                    PlaneSection::Keyway {
+                        body: KeywayBody::Round { .. },
+                        ..
+                    }
+                ));
+                continue;
+            }
             let depth = found.expect(path.name).to_surface.to_mm();
-            // The line is a chain of chords of the mesh; a ray may pass it between two of them.
-            let slack = 0.01;
+            // The line is known at its points and between each two; a ray may pass beside them.
+            let slack = 0.005;
             assert!(
                 depth > least.to_mm() - slack && depth < greatest.to_mm() + slack,
-                "{}",
-                path.name
+                "{}: {depth} beside {} to {}",
+                path.name,
+                least.to_mm(),
+                greatest.to_mm()
             );
         }
         for neck in run.necks(&section) {

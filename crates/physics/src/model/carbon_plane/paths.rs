@@ -7,6 +7,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use casewright_terms::{Length, WeightPercent};
 
 use crate::numerics::fun::sqrt;
+use crate::numerics::root::brent;
 use crate::run::{PlanePath, PlaneRun};
 use crate::setup::{Face, KeywayBody, PlanePoint, PlaneSection};
 
@@ -14,6 +15,10 @@ use Face::Treated;
 
 /// Part of a rounding that its middle lies inward of the sharp corner, along each axis.
 const INWARD: f64 = 1.0 - FRAC_1_SQRT_2;
+
+/// Parts of a chord that the depth is looked at between: an eighth of a chord of the mesh at the
+/// slope of one is some micrometres.
+const PARTS: u32 = 8;
 
 fn point(x: f64, y: f64) -> PlanePoint {
     PlanePoint {
@@ -226,11 +231,20 @@ impl PlaneRun {
     /// surface; `None` where there is no such line or nothing is treated.
     #[must_use]
     pub fn depth_range(&self, carbon: WeightPercent) -> Option<(Length, Length)> {
-        let depths = self
-            .contour(carbon)
-            .into_iter()
-            .flatten()
-            .filter_map(|[x, y]| self.depth_at(point(x, y)));
+        // Between two points of a line the nearest face may change, and there the line lies deepest.
+        let places = self.contour(carbon).into_iter().flat_map(|line| {
+            let between: Vec<[f64; 2]> = line
+                .windows(2)
+                .flat_map(|chord| {
+                    (1..PARTS).filter_map(|k| {
+                        let share = f64::from(k) / f64::from(PARTS);
+                        self.on_line([chord[0], chord[1]], share, carbon)
+                    })
+                })
+                .collect();
+            line.into_iter().chain(between)
+        });
+        let depths = places.filter_map(|[x, y]| self.depth_at(point(x, y)));
         depths.fold(None, |range, depth| match range {
             None => Some((depth, depth)),
             Some((low, high)) => Some((
@@ -238,6 +252,33 @@ impl PlaneRun {
                 if depth > high { depth } else { high },
             )),
         })
+    }
+}
+
+impl PlaneRun {
+    /// Where the line of this carbon passes a chord of it, at a share of the chord's length; `None`
+    /// where it is not within a quarter of that length.
+    fn on_line(
+        &self,
+        [a, b]: [[f64; 2]; 2],
+        share: f64,
+        carbon: WeightPercent,
+    ) -> Option<[f64; 2]> {
+        let d = [b[0] - a[0], b[1] - a[1]];
+        // Across the chord, in lengths of it.
+        let at = |t: f64| {
+            [
+                a[0] + share * d[0] - t * d[1],
+                a[1] + share * d[1] + t * d[0],
+            ]
+        };
+        let over = |t: f64| {
+            let [x, y] = at(t);
+            self.at(point(x, y))
+                .map_or(f64::NAN, |found| (found - carbon).to_wt_pct())
+        };
+        // A millionth of a chord is below any reading.
+        brent(-0.25, 0.25, 1e-6, over).ok().map(at)
     }
 }
 
@@ -294,8 +335,9 @@ fn keyway(paths: &mut Paths, section: &PlaneSection, far_x: f64) {
     let (half, depth) = (0.5 * width.to_m(), depth.to_m());
     let f = INWARD * fillet.to_m();
     let (outside, slot) = (outside == Treated, slot == Treated);
-    // Where the slot's wall meets the surface, and the plain surface far from it.
-    let edge_y = match body {
+    // Where the slot's wall meets the surface, half way between the two inward, and the plain surface
+    // far from it.
+    let (edge_y, inward) = match body {
         KeywayBody::Flat => {
             paths.along(
                 "surface, far from the slot",
@@ -303,19 +345,20 @@ fn keyway(paths: &mut Paths, section: &PlaneSection, far_x: f64) {
                 (far_x, 0.0),
                 (0.0, depth),
             );
-            0.0
+            (0.0, (half, half))
         }
         KeywayBody::Round { diameter } => {
             let r = 0.5 * diameter.to_m();
             paths.along("round, beside the slot", outside, (r, r), (-r, 0.0));
-            r - sqrt(r * r - half * half)
+            let rise = sqrt(r * r - half * half);
+            (r - rise, (r - half, rise))
         }
     };
     paths.along(
         "edge of the slot, diagonal",
         outside || slot,
         (half, edge_y),
-        (half, half),
+        inward,
     );
     let wall_y = 0.5 * (edge_y + depth);
     paths.along(

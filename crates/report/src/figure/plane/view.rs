@@ -22,6 +22,8 @@ const MARGIN_FACES: f64 = 52.0;
 const BEYOND: f64 = 1.8;
 /// A mirror farther away than this many depths is cut off: the lines would run together.
 const FARTHEST: f64 = 10.0;
+/// A face this near to an edge, as a share of the section, runs along it where it is parallel.
+const GRAZES: f64 = 2e-3;
 /// Depth that stands in where there is no line, in metres.
 const NO_DEPTH_M: f64 = 1e-3;
 /// Points to a millimetre at full size.
@@ -441,11 +443,22 @@ fn cut_out(run: &PlaneRun, deep_m: f64, bar: bool) -> ([f64; 2], [f64; 2], [[boo
     let [mut low, mut high] = run.window_m;
     let window = run.window_m;
     let mirrors = [run.mirror_x_m, run.mirror_y_m];
-    // An edge is endless where neither a mirror nor a face of the part runs along it.
+    // An edge is endless where neither a mirror nor a face of the part runs along it or grazes it,
+    // as the round of a bar does.
     let endless = |axis: usize, edge: f64| {
-        let along =
-            |points: &[[f64; 2]]| points.len() > 1 && points.iter().all(|p| p[axis] == edge);
-        mirrors[axis] != Some(edge) && !run.outline.iter().any(|piece| along(&piece.points_m))
+        let near = GRAZES * (window[1][axis] - window[0][axis]);
+        let grazes = |pair: &[[f64; 2]]| {
+            let (d, across) = (
+                pair[1][axis] - pair[0][axis],
+                pair[1][1 - axis] - pair[0][1 - axis],
+            );
+            pair.iter().any(|p| (p[axis] - edge).abs() < near) && d.abs() < 0.3 * across.abs()
+        };
+        mirrors[axis] != Some(edge)
+            && !run
+                .outline
+                .iter()
+                .any(|piece| piece.points_m.windows(2).any(grazes))
     };
     let ends: [[bool; 2]; 2] = [0, 1].map(|axis| {
         [
