@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_terms::{Band, Diag, Length, Mass, Severity, SourceKey, Span};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
@@ -14,7 +14,7 @@ use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
-use crate::{check, doubt, equipment, findings, gate, nearest, pieces, setup, tank};
+use crate::{check, doubt, edge, equipment, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -280,7 +280,8 @@ fn finish(
         demand: bench.demand,
         matter: bench.matter,
     };
-    let prediction = ensemble.predict();
+    let mut prediction = ensemble.predict();
+    let edges = edges(bench, best, &prediction);
     let depth_of_member: Vec<(usize, f64)> = members
         .iter()
         .map(|(i, run)| {
@@ -299,10 +300,20 @@ fn finish(
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
     }
+    findings.extend(edge::judge(
+        &edges,
+        &edge::Judge {
+            spec,
+            core_wt_pct: bench.matter.composition.get(Element::C).to_wt_pct(),
+            total_depth: prediction.total_depth.map(|band| band.mid),
+        },
+    ));
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
+    findings.extend(findings::remark_findings(&edges.remarks));
+    prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
     let verdict = findings::judge(bench, &prediction, &findings);
     if verdict != Verdict::CanBeMet {
         findings.extend(findings::verdict_reasons(bench, &prediction, verdict));
@@ -320,8 +331,23 @@ fn finish(
         alternatives: alternatives(bench, best, found),
         nearest: None,
         doubts,
-        sources: sources(best),
+        sources: sources(best, &edges.sources),
     }
+}
+
+/// Edges and webs with the plan's own cycle: two dimensions, once, for the way that is chosen.
+fn edges(bench: &Bench<'_>, best: &Candidate<'_>, prediction: &Prediction) -> edge::Edges {
+    let setup = best
+        .recipe
+        .chain_setup(bench.matter, &Departure::NONE, &best.simulated.heat);
+    let case = edge::Case {
+        setup: &setup,
+        chain: &best.simulated.chain,
+        case_depth: prediction.case_depth.map(|band| band.mid),
+        total_depth: prediction.total_depth.map(|band| band.mid),
+        ground: bench.chain.stock.1,
+    };
+    edge::look(&bench.spec.part, &case)
 }
 
 fn build_plan(
@@ -491,7 +517,7 @@ fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
     }
 }
 
-fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {
+fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
     let keys: BTreeSet<SourceKey> = best
         .simulated
         .chain
@@ -499,6 +525,7 @@ fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {
         .iter()
         .chain(&best.simulated.heat.sources)
         .chain(&best.simulated.chain.carbon.sources)
+        .chain(edges)
         .copied()
         .chain(["trade-practice"])
         .collect();

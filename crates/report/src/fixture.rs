@@ -228,11 +228,15 @@ fn spec(parts: u32) -> Spec {
                 width: mm(22.0),
                 length: mm(60.0),
             },
+            edge_radius: None,
             features: vec![Feature {
                 kind: FeatureKind::Bore,
                 name: "pivot hole".to_owned(),
                 diameter: Some(mm(10.0)),
                 web: Some(mm(6.0)),
+                width: None,
+                depth: None,
+                radius: None,
                 length: None,
                 stays_soft: false,
                 place: None,
@@ -741,6 +745,7 @@ fn prediction() -> Prediction {
         growth_per_side: (mm(0.004), mm(0.012)),
         limit_hardness: Vickers::from_hv(550.0),
         profile,
+        edges: Vec::new(),
     }
 }
 
