@@ -35,7 +35,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 9] = [
+const SAID_BY_BOTH: [(&str, &str); 12] = [
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -44,6 +44,9 @@ const SAID_BY_BOTH: [(&str, &str); 9] = [
     ("check-case-shallow", "case-shallow"),
     ("check-section-thin", "case-deep-for-section"),
     ("check-section", "cases-meet"),
+    ("check-section", "web-through-carburized"),
+    ("check-section", "web-cases-meet"),
+    ("check-section-thin", "web-cases-meet"),
     ("check-box-loads", "several-loads"),
 ];
 
@@ -300,14 +303,22 @@ fn finish(
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
     }
-    findings.extend(edge::judge(
+    let at_edges = edge::judge(
         &edges,
         &edge::Judge {
             spec,
             core_wt_pct: bench.matter.composition.get(Element::C).to_wt_pct(),
             total_depth: prediction.total_depth.map(|band| band.mid),
         },
-    ));
+    );
+    // What was said of a sharp corner without numbers is not said beside them.
+    if at_edges
+        .iter()
+        .any(|diag| diag.code == "edge-over-carburized")
+    {
+        findings.retain(|diag| diag.code != "sharp-corner");
+    }
+    findings.extend(at_edges);
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));

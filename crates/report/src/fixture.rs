@@ -18,6 +18,11 @@ use casewright_terms::{
     Vickers, Volume,
 };
 
+#[path = "fixture_edge.rs"]
+mod fixture_edge;
+
+use fixture_edge::edge;
+
 fn mm(v: f64) -> Length {
     Length::from_mm(v)
 }
@@ -745,7 +750,7 @@ fn prediction() -> Prediction {
         growth_per_side: (mm(0.004), mm(0.012)),
         limit_hardness: Vickers::from_hv(550.0),
         profile,
-        edges: Vec::new(),
+        edges: vec![edge()],
     }
 }
 

@@ -114,6 +114,7 @@ fn drawings_are_well_formed_and_carry_no_foreign_element() {
             &figures.cycle,
             &figures.pack,
             &figures.chain,
+            &figures.edge,
         ];
         for svg in all {
             let svg = svg.as_ref().expect("every drawing of a plan is there");

@@ -9,7 +9,7 @@ use crate::gate;
 use crate::outcome::{Edge, EdgeKind};
 
 /// Over this carbides can join into a network on slow cooling in the box. [trade-practice]
-const NETWORK_WT_PCT: f64 = 1.1;
+pub(super) const NETWORK_WT_PCT: f64 = 1.1;
 /// An edge is spoken of where it holds this much more undissolved carbide than its face: a class of
 /// the usual charts of carbide, below which nobody tells two fields apart. [trade-practice]
 const MORE_CARBIDE_PCT: f64 = 1.0;
@@ -90,8 +90,13 @@ fn over_carburized(edge: &Edge, with: &Judge<'_>) -> Option<Diag> {
     );
     let help = match edge.broken {
         Some((radius, carbon)) => format!(
-            "Break the edge to {} before packing: {carbon:.2} wt% then. Or less fresh compound, or a soak at the end at lower temperature.",
-            radius.depth_text_both(units)
+            "Break the edge to a radius of {} before packing{}: {carbon:.2} wt% then. Or less fresh compound, or a soak at the end at lower temperature.",
+            radius.depth_text_both(units),
+            if carbon > NETWORK_WT_PCT {
+                " at least"
+            } else {
+                ""
+            }
         ),
         None => {
             "Round the edge more, stop off one of its faces, or use less fresh compound.".to_owned()
@@ -99,7 +104,7 @@ fn over_carburized(edge: &Edge, with: &Judge<'_>) -> Option<Diag> {
     };
     let diag = if there > NETWORK_WT_PCT {
         Diag::warn("edge-over-carburized", seen)
-            .why("Over about 1.1 wt% carbides join into a network where carbon enters from two sides: the edge chips in service and cracks in grinding.")
+            .why("Over about 1.1 wt% carbides join into a network where carbon enters from two sides, and the quench is fiercest there: the edge chips in service and cracks in grinding.")
     } else {
         Diag::note("edge-over-carburized", seen)
             .why("Carbide left in the edge makes it hard and brittle.")

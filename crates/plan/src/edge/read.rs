@@ -14,9 +14,10 @@ use casewright_physics::setup::{
 use casewright_physics::simulate;
 use casewright_terms::{Element, Length, Remark, SourceKey, Temperature, Vickers, WeightPercent};
 
+use super::findings::NETWORK_WT_PCT;
 use super::{Spot, picture};
 use crate::evaluate::{TOTAL_DEPTH_OVER_CORE_WT_PCT, at};
-use crate::outcome::{Edge, EdgeKind};
+use crate::outcome::Edge;
 
 /// Error asked of the carbon in a section. The saturation it is held against is known to a few
 /// hundredths of a percent, and the pack to less; a tenth of that is enough and costs a fifth of
@@ -24,9 +25,9 @@ use crate::outcome::{Edge, EdgeKind};
 pub(crate) const TOLERANCE_WT_PCT: f64 = 4e-3;
 /// Samples of a line across a web.
 const SAMPLES: u32 = 60;
-/// The radius that is tried on an edge with too much carbon: what the trade breaks an edge to
-/// before packing. [trade-practice]
-const BROKEN_MM: f64 = 0.5;
+/// Radii that are tried in turn on an edge with too much carbon: what an edge is broken to with a
+/// file or on a wheel before packing. [trade-practice]
+const BROKEN_MM: [f64; 3] = [0.5, 1.0, 2.0];
 /// More carbon than any austenite holds, to find what it does hold.
 const PLENTY_WT_PCT: f64 = 4.0;
 
@@ -113,9 +114,10 @@ impl Case<'_> {
             let limit = WeightPercent::from_wt_pct(limit?);
             run.depth_to_carbon(from, towards, limit)
         };
-        let over = saturation.is_some_and(|s| greatest > s);
-        let broken = if over && spot.radius.to_mm() < BROKEN_MM {
-            self.broken(spot)?
+        let wanted = NETWORK_WT_PCT.max(saturation.unwrap_or(0.0));
+        // No radius brings an edge under its own face.
+        let broken = if greatest > wanted && face < wanted {
+            self.broken(spot, wanted)?
         } else {
             None
         };
@@ -169,7 +171,7 @@ impl Case<'_> {
         levels.push((core + TOTAL_DEPTH_OVER_CORE_WT_PCT, picture::Level::Total));
         // Round figures where there is room between the lines that mean something.
         for carbon in [0.8, 0.4, 0.6] {
-            let clear = |other: &(f64, picture::Level)| (other.0 - carbon).abs() > 0.07;
+            let clear = |other: &(f64, picture::Level)| (other.0 - carbon).abs() > 0.12;
             if levels.iter().all(clear) && levels.len() < 4 {
                 levels.push((carbon, picture::Level::Carbon));
             }
@@ -245,30 +247,37 @@ impl Case<'_> {
         Ok(harden(&carbon, &setup)?.layers.core())
     }
 
-    /// The same edge with the usual radius: what breaking it before packing would do.
-    fn broken(&self, spot: &Spot) -> Result<Option<(Length, f64)>, Failure> {
-        let radius = Length::from_mm(BROKEN_MM);
-        let cut = match (spot.kind, spot.cut) {
-            (
-                EdgeKind::Corner,
-                PlaneSection::PlateEdge {
-                    thickness,
-                    end,
-                    flats,
-                    ..
-                },
-            ) if thickness > radius * 2.0 => PlaneSection::PlateEdge {
+    /// The same edge broken to the least usual radius that brings its carbon under `wanted`, or to
+    /// the greatest that the section bears: what it would do.
+    fn broken(&self, spot: &Spot, wanted: f64) -> Result<Option<(Length, f64)>, Failure> {
+        let mut best = None;
+        for radius in BROKEN_MM.map(Length::from_mm) {
+            let PlaneSection::PlateEdge {
+                thickness,
+                end,
+                flats,
+                ..
+            } = spot.cut
+            else {
+                return Ok(None);
+            };
+            if radius <= spot.radius || thickness <= radius * 2.0 {
+                continue;
+            }
+            let cut = PlaneSection::PlateEdge {
                 thickness,
                 corner_radius: radius,
                 end,
                 flats,
-            },
-            _ => return Ok(None),
-        };
-        let run = self.plane(cut)?;
-        let ends = Ends::of(&cut, &run);
-        let on_edge = ends.diagonal.and_then(|(from, _)| run.at(from));
-        Ok(on_edge.map(|carbon| (radius, carbon.to_wt_pct())))
+            };
+            let run = self.plane(cut)?;
+            let carbon = run.greatest().0.to_wt_pct();
+            best = Some((radius, carbon));
+            if carbon <= wanted {
+                break;
+            }
+        }
+        Ok(best)
     }
 }
 
