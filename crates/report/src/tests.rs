@@ -175,6 +175,16 @@ fn drawings_say_what_they_must() {
         &figures.chain,
         &["aim 1.12 mm", "0.80 to 1.20 mm", "scatter 0.10 mm"],
     );
+    has(
+        &figures.edge,
+        &[
+            "sharp edge, as hardened",
+            "0.41 wt%: case limit",
+            "0.88 wt%: saturated",
+            "edge 1.16, face 1.00 wt%",
+            "1.00 mm (0.039 in)",
+        ],
+    );
 }
 
 #[test]

@@ -81,7 +81,7 @@ fn over_carburized(edge: &Edge, with: &Judge<'_>) -> Option<Diag> {
         "sharp".to_owned()
     };
     let seen = format!(
-        "{} ({radius}): {there:.2} wt% carbon at the edge, {:.2} wt% on the face; at {} the steel holds {saturation:.2} wt%, so {:.1} % carbide stays there ({:.1} % on the face).",
+        "{} ({radius}): {there:.2} wt% carbon at the edge, {:.2} wt% on the face; {} dissolves {saturation:.2} wt%, so {:.1} % carbide stays there ({:.1} % on the face).",
         capital(&edge.feature),
         edge.face_carbon_wt_pct,
         from.text_both(units),
@@ -90,10 +90,10 @@ fn over_carburized(edge: &Edge, with: &Judge<'_>) -> Option<Diag> {
     );
     let help = match edge.broken {
         Some((radius, carbon)) => format!(
-            "Break the edge to a radius of {} before packing{}: {carbon:.2} wt% then. Or less fresh compound, or a soak at the end at lower temperature.",
+            "Break it to a radius of {} {}before packing: {carbon:.2} wt% then; or less fresh compound, or a last soak at lower temperature.",
             radius.depth_text_both(units),
             if carbon > NETWORK_WT_PCT {
-                " at least"
+                "at least "
             } else {
                 ""
             }
@@ -103,8 +103,9 @@ fn over_carburized(edge: &Edge, with: &Judge<'_>) -> Option<Diag> {
         }
     };
     let diag = if there > NETWORK_WT_PCT {
-        Diag::warn("edge-over-carburized", seen)
-            .why("Over about 1.1 wt% carbides join into a network where carbon enters from two sides, and the quench is fiercest there: the edge chips in service and cracks in grinding.")
+        Diag::warn("edge-over-carburized", seen).why(
+            "Over about 1.1 wt% carbides join into a network: the edge chips, and cracks in grinding.",
+        )
     } else {
         Diag::note("edge-over-carburized", seen)
             .why("Carbide left in the edge makes it hard and brittle.")

@@ -352,3 +352,84 @@ pub(crate) fn line(edge: &Edge, units: UnitSystem) -> String {
     }
     format!("{}: {}", edge.feature, parts.join("; "))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    fn edge() -> Edge {
+        let (_, report) = fixture::pawls(1);
+        report.prediction.expect("planned").edges.remove(0)
+    }
+
+    #[test]
+    fn a_web_whose_cases_meet_is_drawn_before_the_edge() {
+        let with = |least: f64| Edge {
+            feature: "rib".to_owned(),
+            kind: EdgeKind::Web,
+            least_carbon_wt_pct: Some(least),
+            ..edge()
+        };
+        let drawn = |web: Edge| {
+            let all = [edge(), web];
+            most_telling(&all).map(|e| e.feature.clone())
+        };
+        assert_eq!(drawn(with(0.35)).as_deref(), Some("rib"));
+        assert_eq!(drawn(with(0.16)).as_deref(), Some("edges"));
+    }
+
+    #[test]
+    fn the_slice_is_to_scale_and_inside_its_room() {
+        let edge = edge();
+        let frame = Frame::of(&edge).expect("it has a size");
+        let [low, high] = edge.picture.window_mm;
+        let (a, b) = (frame.at(low), frame.at(high));
+        let (wide, tall) = (
+            (b.0 - a.0) / (high[0] - low[0]),
+            (b.1 - a.1) / (high[1] - low[1]),
+        );
+        assert!((wide - tall).abs() < 1e-9, "{wide} {tall}");
+        assert!(a.0 >= ROOM.0 - 1e-9 && b.0 <= ROOM.1 + 1e-9);
+        assert!(a.1 >= ROOM.2 - 1e-9 && b.1 <= ROOM.3 + 1e-9);
+    }
+
+    #[test]
+    fn names_keep_clear_of_each_other() {
+        let mut edge = edge();
+        // Two lines as near as a hard case brings them.
+        let mut twin = edge.picture.lines[0].clone();
+        twin.carbon_wt_pct = 0.80;
+        twin.level = CarbonLevel::Carbon;
+        for p in twin.lines_mm.iter_mut().flatten() {
+            p[0] += 0.05;
+            p[1] += 0.05;
+        }
+        edge.picture.lines.insert(1, twin);
+        let frame = Frame::of(&edge).expect("it has a size");
+        let mut svg = Svg::new(WIDTH, HEIGHT, "test");
+        labels(&mut svg, &frame, &edge);
+        let document = svg.finish();
+        let places: Vec<(f64, f64)> = roxmltree::Document::parse(&document)
+            .expect("well formed")
+            .descendants()
+            .filter(|n| n.has_tag_name("text") && n.attribute("aria-hidden").is_none())
+            .map(|n| {
+                let read = |key| {
+                    n.attribute(key)
+                        .and_then(|v| v.parse().ok())
+                        .unwrap_or(f64::NAN)
+                };
+                (read("x"), read("y"))
+            })
+            .collect();
+        assert_eq!(places.len(), 4, "every line has its name");
+        for (i, a) in places.iter().enumerate() {
+            for b in &places[..i] {
+                // A line of letters high, or a name wide.
+                let apart = (a.1 - b.1).abs() > TICK || (a.0 - b.0).abs() > 60.0;
+                assert!(apart, "{places:?}");
+            }
+        }
+    }
+}
