@@ -115,7 +115,7 @@ pub struct Feature {
     pub width: Option<Length>,
     /// Depth of a keyway; height of a thin web over its floor.
     pub depth: Option<Length>,
-    /// Fillet in a keyway's corners, or radius of a corner.
+    /// Fillet in a keyway's corners or at a thin web's foot, or radius of a corner.
     pub radius: Option<Length>,
     /// Length or depth along the part.
     pub length: Option<Length>,

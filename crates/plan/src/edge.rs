@@ -179,8 +179,9 @@ fn of_feature(shape: PartShape, feature: &Feature, radius: Length) -> Vec<Spot> 
             PlaneSection::Web {
                 thickness: web,
                 height,
-                fillet: Length::ZERO,
-                tip_radius: radius.min(web * 0.5),
+                // Half the height at most, so that foot and tip keep clear of one another.
+                fillet: feature.radius.unwrap_or(Length::ZERO).min(height * 0.5),
+                tip_radius: radius.min(web * 0.5).min(height * 0.4),
                 tip: Face::Treated,
                 sides: Face::Treated,
                 floor: Face::Treated,

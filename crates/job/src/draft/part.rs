@@ -116,6 +116,11 @@ fn part(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
     }
     let shape = body.and_then(|body| shape(draft, scribe, section, body.value));
     let edges = edges(draft, scribe, section);
+    if !section.has("edges") && shape.is_some_and(|s| !matches!(s, PartShape::Sphere { .. })) {
+        draft
+            .defaults
+            .push("The edges are taken as sharp: edges is not given.".to_owned());
+    }
     draft.part = Some(PartDraft {
         what: what.map(|at| at.value),
         shape,
@@ -346,8 +351,8 @@ fn sizes_of_kind(scribe: &mut Scribe<'_>, section: &Section<'_>, kind: FeatureKi
         ("depth", &[Keyway, ThinWeb], "a keyway or a thin web"),
         (
             "radius",
-            &[Keyway, SharpCorner],
-            "a keyway or a sharp corner",
+            &[Keyway, SharpCorner, ThinWeb],
+            "a keyway, a sharp corner or a thin web",
         ),
     ];
     for (key, kinds, said) in rows {
