@@ -217,6 +217,7 @@ fn length(line: &[Point]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use casewright_physics::numerics::fun;
 
     #[test]
     fn a_line_is_cut_at_the_window_and_comes_back_in() {
@@ -235,8 +236,8 @@ mod tests {
     fn thinning_keeps_what_bends() {
         let arc: Line = (0..=90)
             .map(|i| {
-                let (y, x) = f64::from(i).to_radians().sin_cos();
-                [x, y]
+                let angle = f64::from(i).to_radians();
+                [fun::cos(angle), fun::sin(angle)]
             })
             .collect();
         let thin = thinned(&arc);
