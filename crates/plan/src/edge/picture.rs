@@ -81,7 +81,10 @@ fn window(spot: &Spot, reach: f64) -> [Point; 2] {
             thickness, height, ..
         } => {
             let half = mm(thickness) / 2.0;
-            [[-half - reach, 0.0], [half + reach, mm(height) + reach]]
+            [
+                [-half - 0.6 * reach, 0.0],
+                [half + 0.6 * reach, mm(height) + 0.7 * reach],
+            ]
         }
         PlaneSection::BoreNearWall { diameter, wall, .. } => {
             let half = (mm(diameter) / 2.0).min(1.5 * reach) + 0.3 * reach;

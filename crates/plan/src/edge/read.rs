@@ -17,7 +17,7 @@ use casewright_terms::{Element, Length, Remark, SourceKey, Temperature, Vickers,
 use super::findings::NETWORK_WT_PCT;
 use super::{Spot, picture};
 use crate::evaluate::{TOTAL_DEPTH_OVER_CORE_WT_PCT, at};
-use crate::outcome::Edge;
+use crate::outcome::{Edge, EdgeKind};
 
 /// Error asked of the carbon in a section. The saturation it is held against is known to a few
 /// hundredths of a percent, and the pack to less; a tenth of that is enough and costs a fifth of
@@ -121,7 +121,7 @@ impl Case<'_> {
         } else {
             None
         };
-        let levels = self.levels(limit, saturation);
+        let levels = self.levels(spot, limit, saturation);
         let edge = Edge {
             feature: spot.feature.clone(),
             kind: spot.kind,
@@ -159,7 +159,13 @@ impl Case<'_> {
         deepest.unwrap_or(Length::from_mm(1.0)) * 1.5
     }
 
-    fn levels(&self, limit: Option<f64>, saturation: Option<f64>) -> Vec<(f64, picture::Level)> {
+    /// The lines that are drawn.
+    fn levels(
+        &self,
+        spot: &Spot,
+        limit: Option<f64>,
+        saturation: Option<f64>,
+    ) -> Vec<(f64, picture::Level)> {
         let mut levels = Vec::new();
         if let Some(carbon) = limit {
             levels.push((carbon, picture::Level::CaseLimit));
@@ -169,8 +175,13 @@ impl Case<'_> {
         }
         let core = self.core().to_wt_pct();
         levels.push((core + TOTAL_DEPTH_OVER_CORE_WT_PCT, picture::Level::Total));
-        // Round figures where there is room between the lines that mean something.
-        for carbon in [0.8, 0.4, 0.6] {
+        // Round figures where there is room between the lines that mean something; in a web there
+        // is none.
+        let round: &[f64] = match spot.kind {
+            EdgeKind::Corner => &[0.8, 0.4, 0.6],
+            EdgeKind::Web | EdgeKind::Wall | EdgeKind::Keyway => &[],
+        };
+        for carbon in round.iter().copied() {
             let clear = |other: &(f64, picture::Level)| (other.0 - carbon).abs() > 0.12;
             if levels.iter().all(clear) && levels.len() < 4 {
                 levels.push((carbon, picture::Level::Carbon));
