@@ -224,13 +224,20 @@ mod tests {
 
     #[test]
     fn a_line_is_cut_at_the_window_and_comes_back_in() {
-        let line = [[-1.0, 0.5], [0.5, 0.5], [2.0, 0.5], [2.0, 0.8], [0.2, 0.8]];
+        // Binary fractions, so that the cuts are exact.
+        let line = [
+            [-0.5, 0.5],
+            [0.5, 0.5],
+            [1.5, 0.5],
+            [2.0, 0.75],
+            [0.0, 0.75],
+        ];
         let pieces = cut(&line, [[0.0, 0.0], [1.0, 1.0]]);
         assert_eq!(
             pieces,
             vec![
                 vec![[0.0, 0.5], [0.5, 0.5], [1.0, 0.5]],
-                vec![[1.0, 0.8], [0.2, 0.8]]
+                vec![[1.0, 0.75], [0.0, 0.75]]
             ]
         );
     }
