@@ -31,6 +31,9 @@
 
 pub(crate) mod body;
 pub(crate) mod fit;
+mod front;
+#[cfg(test)]
+mod front_tests;
 pub(crate) mod legs;
 pub(crate) mod outcome;
 pub(crate) mod supply;
