@@ -10,7 +10,9 @@
 //! an incomplete factor; what the solver leaves over is error of the carbon, never a loss of it.
 //! Second order in space on straight and on round boundaries, fourth in time.
 //!
-//! **What it does not do**: what the one-dimensional engine does not do; and at sharp inner corners
+//! **What it does not do**: what the one-dimensional engine does not do; thin layers that a late
+//! change of the surface leaves in the skin (a fast cooling) are averaged over the first gap; where
+//! carbide forms on cooling, its edge is taken to lie on a node, first order there; and at sharp inner corners
 //! (a slot without a fillet) the mesh converges more slowly, because the gradient there has no
 //! bound.
 
@@ -165,6 +167,11 @@ fn layout(
 fn growth(problem: &Problem, window_m: f64) -> Growth {
     match problem.grading() {
         Grading::Towards { finest_m, reach_m } => Growth { finest_m, reach_m },
+        // What the skin does late is not resolved here (see the module's head).
+        Grading::Layered { layers } => Growth {
+            finest_m: layers[0].0,
+            reach_m: layers[0].1,
+        },
         // Nothing moves.
         Grading::Uniform { gaps } => Growth {
             finest_m: window_m / gaps as f64,

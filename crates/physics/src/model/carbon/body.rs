@@ -6,7 +6,7 @@ use super::legs::{Leg, MOVES_FROM_C};
 use super::supply::{self, Supply, boost};
 use crate::numerics::chebyshev::{Basis, Polynomial};
 use crate::numerics::fun::sqrt;
-use crate::numerics::mesh::{Grading, Mesh, Section};
+use crate::numerics::mesh::{Grading, LAYERS, Mesh, Section};
 use crate::numerics::rosenbrock::{Counts, Stepper, System};
 use crate::numerics::tridiagonal::Factor;
 use crate::run::Failure;
@@ -57,6 +57,10 @@ const STEP_SHARE: f64 = 3.0;
 const GAP_PER_ROOT: f64 = 3.2;
 /// Depth at which the gap has doubled, in diffusion lengths.
 const REACH: f64 = 2.5;
+
+/// A change counts as late where carbon has since moved less than this share of all it moved.
+/// Above, the base mesh is good enough (`true_error_stays_within_the_tolerance`).
+const LATE: f64 = 0.25;
 
 /// Half the width of the rounded corner at saturation, in tolerances.
 pub(crate) const BLEND: f64 = 2.0;
@@ -246,12 +250,52 @@ impl Problem {
         if length <= 0.0 {
             return Grading::Uniform { gaps: 8 };
         }
-        let ratio = sqrt(self.tolerance_y / (high - low).max(self.tolerance_y));
-        Grading::Towards {
-            finest_m: (GAP_PER_ROOT * ratio).min(0.5) * length,
-            // In a body thinner than its case everything matters alike.
-            reach_m: REACH * length.min(10.0 * depth),
+        let step_y = (high - low).max(self.tolerance_y);
+        // In a body thinner than its case everything matters alike.
+        let reach = |length: f64| REACH * length.min(10.0 * depth);
+        let finest = |length: f64, step_y: f64| {
+            (GAP_PER_ROOT * sqrt(self.tolerance_y / step_y)).min(0.5) * length
+        };
+        let base = (finest(length, step_y), reach(length));
+        let mut layers = [(f64::INFINITY, 1.0); LAYERS];
+        layers[0] = base;
+        let mut used = 1;
+        for thin in self.late_lengths_m(length) {
+            // What the surface does in that time stays under its gradient times that length.
+            let step_y = step_y * thin / length;
+            if used < LAYERS && step_y > self.tolerance_y {
+                layers[used] = (finest(thin, step_y), reach(thin));
+                used += 1;
+            }
         }
+        if used > 1 {
+            return Grading::Layered { layers };
+        }
+        Grading::Towards {
+            finest_m: base.0,
+            reach_m: base.1,
+        }
+    }
+
+    /// Diffusion lengths from each change of temperature or surface to the end, the thinnest
+    /// first, each at least twice the one before and at most [`LATE`] of the whole: how deep the
+    /// skin has followed a change that came late.
+    fn late_lengths_m(&self, whole_m: f64) -> Vec<f64> {
+        let (_, high) = self.range();
+        let d = |t_k: f64| self.factor * self.law.d_m2_s(t_k, high);
+        let mut lengths: Vec<f64> = Vec::new();
+        let mut since_m2 = 0.0;
+        for leg in self.legs.iter().rev().filter(|leg| moves(leg)) {
+            since_m2 += leg.integral(d);
+            let length = sqrt(since_m2);
+            if length > LATE * whole_m {
+                break;
+            }
+            if lengths.last().is_none_or(|last| length > 2.0 * last) {
+                lengths.push(length);
+            }
+        }
+        lengths
     }
 }
 
