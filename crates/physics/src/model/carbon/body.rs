@@ -52,6 +52,12 @@ pub(crate) struct Solved {
 /// the tolerance to the true error at most, and the mesh the rest
 /// (`true_error_stays_within_the_tolerance`, worst 0.90).
 const STEP_SHARE: f64 = 3.0;
+/// The same before carbide that may come: it keeps the errors that it finds.
+const STEP_SHARE_BEFORE: f64 = 1.0;
+/// The same while there is carbide: each node that the edge passes is a corner in time, which the
+/// estimate, made for smooth answers, sees too late
+/// (`val_cycles_with_carbide_match_a_dense_integration`).
+const STEP_SHARE_CARBIDE: f64 = 0.3;
 /// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
 /// error of the mesh is about `0.03 (gap/length)²` of the step.
 const GAP_PER_ROOT: f64 = 3.2;
@@ -61,6 +67,12 @@ const REACH: f64 = 2.5;
 /// A change counts as late where carbon has since moved less than this share of all it moved.
 /// Above, the base mesh is good enough (`true_error_stays_within_the_tolerance`).
 const LATE: f64 = 0.25;
+
+/// Where carbide may form a second row of nodes is laid over the first: gap in gaps of the first,
+/// reach in diffusion lengths. What the edge leaves behind is of second order like all else, but
+/// with a constant several times greater (`val_cycles_with_carbide_match_a_dense_integration`).
+const CARBIDE_GAP: f64 = 0.7;
+const CARBIDE_REACH: f64 = 0.5;
 
 /// Half the width of the rounded corner at saturation, in tolerances.
 pub(crate) const BLEND: f64 = 2.0;
@@ -260,6 +272,10 @@ impl Problem {
         let mut layers = [(f64::INFINITY, 1.0); LAYERS];
         layers[0] = base;
         let mut used = 1;
+        if self.carbide_may_form(high) {
+            layers[used] = (CARBIDE_GAP * base.0, CARBIDE_REACH * length);
+            used += 1;
+        }
         for thin in self.late_lengths_m(length) {
             // What the surface does in that time stays under its gradient times that length.
             let step_y = step_y * thin / length;
@@ -275,6 +291,15 @@ impl Problem {
             finest_m: base.0,
             reach_m: base.1,
         }
+    }
+
+    /// Whether the richest there can be is more than the matrix holds somewhere on the way.
+    fn carbide_may_form(&self, high: f64) -> bool {
+        self.limits.is_some_and(|limits| {
+            let coldest_k = self.legs.iter().filter(|leg| moves(leg));
+            let coldest_k = coldest_k.fold(f64::INFINITY, |k, leg| k.min(leg.from_k).min(leg.to_k));
+            coldest_k.is_finite() && high > limits.matrix(coldest_k) + self.tolerance_y
+        })
     }
 
     /// Diffusion lengths from each change of temperature or surface to the end, the thinnest
@@ -390,6 +415,8 @@ struct Body<'a> {
     conductance: Vec<f64>,
     treated_last: f64,
     held: bool,
+    /// Whether carbide may form, which keeps what errors it meets.
+    may_freeze: bool,
     matrix: Matrix,
     phi: Vec<f64>,
     spare: Vec<f64>,
@@ -455,6 +482,7 @@ impl<'a> Body<'a> {
             mesh,
             basis,
             fit_range,
+            may_freeze: problem.carbide_may_form(bounds.1),
             bounds,
             leg,
             supply: problem.supply,
@@ -732,14 +760,21 @@ impl System for Body<'_> {
         uptake[0] = (uptake[0] + coupled) / self.matrix.shift;
     }
 
-    fn size(&self, _: &[f64], error: &[f64]) -> f64 {
+    fn size(&self, y: &[f64], error: &[f64]) -> f64 {
         let n = self.mesh.len();
         let worst = error[..n].iter().fold(0.0_f64, |m, e| m.max(e.abs()));
         // A sum finds what a maximum ignores: NaN.
         if !error.iter().sum::<f64>().is_finite() {
             return f64::INFINITY;
         }
-        worst / (STEP_SHARE * self.problem.tolerance_y)
+        let share = if !self.may_freeze {
+            STEP_SHARE
+        } else if self.now.all_dissolved(&y[..n]) {
+            STEP_SHARE_BEFORE
+        } else {
+            STEP_SHARE_CARBIDE
+        };
+        worst / (share * self.problem.tolerance_y)
     }
 
     fn settle(&mut self, y: &mut [f64]) -> bool {
