@@ -17,7 +17,9 @@
 //! bound.
 
 mod body;
+mod fill;
 mod grid;
+mod paths;
 mod read;
 mod section;
 #[cfg(test)]
