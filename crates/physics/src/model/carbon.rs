@@ -36,6 +36,7 @@ mod front;
 mod front_tests;
 pub(crate) mod legs;
 pub(crate) mod outcome;
+mod spread;
 pub(crate) mod supply;
 #[cfg(test)]
 mod tests;
