@@ -152,8 +152,10 @@ fn second_order_with_carbide_on_cooling() {
             order(coarse.elsewhere, close.elsewhere),
             order(coarse.mean, close.mean),
         ];
-        println!("{section:?}, stands {stand_h} h: orders {orders:.2?}, {table:#?}");
-        assert!(orders.iter().all(|order| *order > 1.9), "{orders:?}");
+        assert!(
+            orders.iter().all(|order| *order > 1.9),
+            "{section:?}, stands {stand_h} h: orders {orders:.2?}, {table:#?}"
+        );
         assert!(close.edge < 1e-3, "{}", close.edge);
     }
 }
@@ -172,10 +174,9 @@ fn bounds_hold_with_carbide() {
             assert!(solved.y.iter().all(|y| (low..=high).contains(y)));
             let hill = solved.y.windows(2).map(|w| w[1] - w[0]);
             let hill = to_wt_pct(hill.fold(0.0, f64::max)) / tolerance;
-            println!(
-                "{tolerance:e}, {stand_h} h: hill of {hill:.3} tolerances, {:?}",
-                solved.counts
-            );
+            // The loosest mesh has a dozen volumes in the case: what is told beside the edge errs
+            // by a tolerance or two.
+            assert!(hill < 2.0, "{tolerance:e}, {stand_h} h: {hill}");
         }
     }
 }
@@ -188,6 +189,7 @@ fn bounds_hold_with_carbide() {
 fn true_error_with_carbide_stays_near_the_tolerance() {
     let half_m = 0.004;
     let mut worst: f64 = 0.0;
+    let mut table = String::new();
     for tolerance in [1e-3, 1e-4] {
         for (cold_c, stand_h) in [
             (740.0, 0.0),
@@ -224,14 +226,12 @@ fn true_error_with_carbide_stays_near_the_tolerance() {
                     error = error.max((to_wt_pct(*y) - to_wt_pct(exact)).abs() / tolerance);
                 }
             }
-            println!(
-                "{tolerance:e} {cold_c} {stand_h}: {error:.2} of the tolerance, skin {:.2}, {} nodes {:?}",
-                (to_wt_pct(ours.y[0]) - to_wt_pct(fine.y[0])).abs() / tolerance,
-                ours.y.len(),
+            worst = worst.max(error);
+            table += &format!(
+                "{tolerance:e} {cold_c} {stand_h}: {error:.2} of the tolerance, {:?}\n",
                 ours.counts
             );
-            worst = worst.max(error);
         }
     }
-    assert!(worst < 2.0, "{worst}");
+    assert!(worst < 2.0, "{worst}\n{table}");
 }
