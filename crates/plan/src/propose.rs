@@ -144,16 +144,16 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         .shop
         .boxes
         .iter()
-        .find(|b| b.id == equipment.packed.layout.box_id);
+        .find(|b| b.id == equipment.chosen.packed.layout.box_id);
     if let Some(pack_box) = pack_box {
         findings.extend(cautions::refusals(
             spec,
             equipment.furnace,
             pack_box,
-            equipment.lot,
+            &equipment.charge.lot,
         ));
     }
-    findings.extend(equipment::findings(&equipment));
+    findings.extend(equipment::findings(spec, &equipment));
     if has_stop(&findings) {
         return refusal(findings);
     }
@@ -164,8 +164,9 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         matter: &matter,
         record,
         furnace: equipment.furnace,
-        lot: equipment.lot,
-        packed: &equipment.packed,
+        lot: &equipment.charge.lot,
+        packed: &equipment.chosen.packed,
+        equipment: &equipment,
     };
     let found = bench.search();
     let Some(best) = found.candidates.first() else {
@@ -300,6 +301,7 @@ fn finish(
         findings.extend(gate::section(spec, total.mid));
     }
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
+    findings.extend(equipment::over_carbon(bench.equipment, best.recipe.soak));
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
@@ -369,8 +371,8 @@ fn build_plan(
         quench: &quench,
         scene,
     };
-    let steps = match script.write() {
-        Ok(steps) => steps,
+    let (steps, loads) = match script.write() {
+        Ok(written) => written,
         Err(diag) => {
             findings.push(diag);
             return None;
@@ -384,6 +386,8 @@ fn build_plan(
         steps,
         depth: bench.chain.clone(),
         pack: layout.clone(),
+        pack_ways: bench.equipment.table(spec, recipe.soak),
+        loads,
         coupons,
         test_scales: scales,
         quench,

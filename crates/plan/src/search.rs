@@ -10,6 +10,7 @@ use casewright_terms::{Element, Length, Severity, Span, Temperature, UnitSystem,
 use rayon::prelude::*;
 
 use crate::demand::Demand;
+use crate::equipment::Equipment;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
@@ -37,6 +38,8 @@ pub struct Bench<'s> {
     pub lot: &'s CompoundLot,
     /// The packed box.
     pub packed: &'s Packed,
+    /// All of the equipment, with the ways to pack that were weighed.
+    pub(crate) equipment: &'s Equipment<'s>,
 }
 
 /// One way, solved for its soak and looked at.
