@@ -4,14 +4,19 @@ use casewright_job::shop::Furnace;
 use casewright_job::spec::Spec;
 use casewright_terms::{Diag, Length, Span, Temperature, UnitSystem};
 
-use crate::outcome::{PackLayout, PackWay};
+use crate::outcome::PackWay;
 use crate::pack;
 use crate::pack::charge::{self, Charge};
 use crate::pack::room::Spread;
 use crate::pack::weigh::{self, Weighed};
+use crate::setup;
 
 /// A soak to weigh ways to pack with before the real one is known.
 const USUAL_SOAK_H: f64 = 6.0;
+
+/// A part this much longer than thick is said to sag where it lies. That long slender parts do is
+/// [trade-practice]; where slender begins is a judgement.
+const SAGS: f64 = 6.0;
 
 /// Equipment chosen before the search.
 #[derive(Debug)]
@@ -115,7 +120,17 @@ fn needed(way: &Weighed) -> casewright_terms::Volume {
 impl Equipment<'_> {
     /// The table of ways for a soak that is known: the chosen one first, then by cost.
     pub(crate) fn table(&self, spec: &Spec, soak: Span) -> Vec<PackWay> {
-        let mut ways: Vec<&Weighed> = self.ways.iter().collect();
+        // Of each box the parts close together; spread out only in the box that is taken.
+        let taken = &self.chosen.packed.layout;
+        let mut ways: Vec<&Weighed> = self
+            .ways
+            .iter()
+            .filter(|way| {
+                let layout = &way.packed.layout;
+                way.packed.spread == self.chosen.packed.spread
+                    || (layout.box_id == taken.box_id && layout.boxes == taken.boxes)
+            })
+            .collect();
         ways.sort_by(|a, b| {
             let key = |w: &Weighed| (w.packed != self.chosen.packed, w.cost(soak));
             let ((a_no, a_cost), (b_no, b_cost)) = (key(a), key(b));
@@ -163,7 +178,7 @@ pub(crate) fn findings(spec: &Spec, equipment: &Equipment<'_>) -> Vec<Diag> {
         );
     }
     list.extend(load_findings(spec, equipment));
-    list.extend(charge_findings(equipment, layout));
+    list.extend(charge_findings(equipment, spec.units));
     list
 }
 
@@ -204,7 +219,8 @@ fn load_findings(spec: &Spec, equipment: &Equipment<'_>) -> Vec<Diag> {
             .accepted("A cart at hearth height or a hoist; or a smaller box, in more loads."),
         );
     }
-    if packed.upright == Some(false) {
+    let sides = setup::brick(spec.part.shape);
+    if packed.upright == Some(false) && sides[2] > sides[1] * SAGS {
         list.push(
             Diag::note("slender-lying", "Long slender parts lie on their side in this box.")
                 .why("At heat a long part sags under its own weight; this box is too low to stand them up in.")
@@ -242,7 +258,8 @@ fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
     )
 }
 
-fn charge_findings(equipment: &Equipment<'_>, layout: &PackLayout) -> Vec<Diag> {
+fn charge_findings(equipment: &Equipment<'_>, units: UnitSystem) -> Vec<Diag> {
+    let layout = &equipment.chosen.packed.layout;
     let mut list = Vec::new();
     let lot = &equipment.charge.lot;
     if lot.fresh.to_ratio() < 0.10 {
@@ -261,9 +278,9 @@ fn charge_findings(equipment: &Equipment<'_>, layout: &PackLayout) -> Vec<Diag> 
             .iter()
             .map(|s| {
                 format!(
-                    "{:.1} L ({:.1} kg) of {}",
-                    s.volume.to_l(),
-                    s.mass.to_kg(),
+                    "{} ({}) of {}",
+                    s.volume.text(units),
+                    s.mass.text(units),
                     s.lot
                 )
             })
@@ -286,10 +303,10 @@ fn charge_findings(equipment: &Equipment<'_>, layout: &PackLayout) -> Vec<Diag> 
             Diag::warn(
                 "compound-short",
                 format!(
-                    "Compound {} does not fill the load: {:.1} L are needed, with {:.1} L to top up.",
+                    "Compound {} does not fill the load: {} are needed, with {} to top up.",
                     lot.id,
-                    needed(&equipment.chosen).to_l(),
-                    charge::top_up(needed(&equipment.chosen)).to_l()
+                    needed(&equipment.chosen).text(units),
+                    charge::top_up(needed(&equipment.chosen)).text(units)
                 ),
             )
             .why("Parts without cover scale and carburize unevenly.")

@@ -137,7 +137,7 @@ impl Script<'_> {
             many => {
                 let of: Vec<String> = many
                     .iter()
-                    .map(|s| format!("{:.1} L of {}", s.volume.to_l(), s.lot))
+                    .map(|s| format!("{} of {}", s.volume.text(self.units()), s.lot))
                     .collect();
                 format!("mixed from {} for each box", of.join(" and "))
             }
@@ -188,7 +188,7 @@ impl Script<'_> {
             (n, loads) => format!("each of {n} boxes {kind}, the first of {loads} loads"),
         };
         let text = format!(
-            "Degrease and dry {} parts. Pack {} in {} as drawn, {}with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Tamp without jarring and top up with the {:.1} L set aside, so that the top pieces stay covered when the compound shrinks.{} Lute the lid, leave it able to vent, dry the lute slowly.{}",
+            "Degrease and dry {} parts. Pack {} in {} as drawn, {}with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Tamp without jarring and top up with the {} set aside, so that the top pieces stay covered when the compound shrinks.{} Lute the lid, leave it able to vent, dry the lute slowly.{}",
             self.spec.quantity,
             plural(layout.parts.len(), "part", "parts"),
             boxes,
@@ -200,7 +200,7 @@ impl Script<'_> {
             layout.cover.wall.size_text(units),
             layout.cover.between.size_text(units),
             layout.cover.above.size_text(units),
-            layout.top_up.to_l(),
+            layout.top_up.text(units),
             match layout.couple {
                 Some(_) => " Bury the couple where the sketch shows its cross, off the steel.",
                 None => "",

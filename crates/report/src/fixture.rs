@@ -517,6 +517,8 @@ fn plan(parts: u32) -> Plan {
             limit: DepthLimit::Hardness(Hardness::new(Scale::Hv, 550.0)),
         },
         pack: pack(parts),
+        pack_ways: Vec::new(),
+        loads: Vec::new(),
         coupons: vec![
             Coupon {
                 mark: "A".to_owned(),
@@ -671,6 +673,7 @@ fn pack(parts: u32) -> PackLayout {
             placed("A".to_owned(), 94.0, 240.0, 31.0, [12.0, 30.0, 12.0], true),
             placed("B".to_owned(), 150.0, 245.0, 31.0, [12.0, 30.0, 12.0], true),
         ],
+        couple: Some([mm(100.0), mm(150.0), mm(75.0)]),
         cover: Cover {
             below: mm(25.0),
             above: mm(50.0),
@@ -681,6 +684,10 @@ fn pack(parts: u32) -> PackLayout {
         compound_mass: Mass::from_kg(4.2),
         fresh_mass: Mass::from_kg(0.9),
         compound_id: "HC-07, hardwood charcoal, barium-free".to_owned(),
+        scoops: Vec::new(),
+        top_up: Volume::from_l(1.3),
+        shell_mass: Mass::from_kg(6.0),
+        steel_mass: Mass::from_kg(1.1),
         lift: Mass::from_kg(11.3),
     }
 }

@@ -11,6 +11,7 @@ use crate::outcome::{Cover, PackLayout, Placed};
 use crate::setup::{self, STEEL_KG_M3};
 
 pub mod charge;
+pub mod couple;
 pub mod room;
 pub mod weigh;
 
@@ -207,7 +208,7 @@ fn complete(
     let pieces: Vec<&Placed> = arranged.parts.iter().chain(&arranged.coupons).collect();
     let couple = furnace
         .pack_couple
-        .then(|| room::couple(pack_box.inside, &pieces))
+        .then(|| couple::place(pack_box.inside, &pieces))
         .flatten();
     let at_once = boxes.min(together);
     Packed {

@@ -76,7 +76,7 @@ proptest! {
         }
         prop_assert_eq!(&Room::new(inside, cover).arrange(&load), &arranged);
         let pieces: Vec<&Placed> = arranged.parts.iter().chain(&arranged.coupons).collect();
-        if let Some(at) = room::couple(inside, &pieces) {
+        if let Some(at) = couple::place(inside, &pieces) {
             let inside_steel = pieces.iter().any(|p| (0..3).all(|i| {
                 at[i] > p.at[i] && at[i] < p.at[i] + p.size[i]
             }));

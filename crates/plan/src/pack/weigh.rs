@@ -6,7 +6,7 @@ use casewright_job::shop::{CompoundLot, Furnace};
 use casewright_physics::law::{packed_bed, steel_thermal};
 use casewright_physics::model::pack_heat;
 use casewright_physics::setup::{Cooling, PackHeatSetup};
-use casewright_terms::{Fraction, Mass, Span, Temperature, UnitSystem};
+use casewright_terms::{Fraction, Mass, Span, Temperature, UnitSystem, Volume};
 
 use super::Packed;
 use super::room::Spread;
@@ -202,9 +202,9 @@ impl Weighed {
         // Under five minutes and half a kilogram nobody sees a difference.
         let later = *hot - *held;
         if later > Span::from_min(5.0) {
-            words.push(format!("each load is hot {} later", later.text()));
+            words.push(format!("hot {} later", later.text()));
         } else if later < -Span::from_min(5.0) {
-            words.push(format!("each load is hot {} sooner", (-later).text()));
+            words.push(format!("hot {} sooner", (-later).text()));
         }
         let there = self.staffed(*hot, soak, false) - chosen.staffed(*held, soak, false);
         let loads = i64::from(self.packed.loads) - i64::from(chosen.packed.loads);
@@ -232,7 +232,8 @@ impl Weighed {
         let more = litres(self) - litres(chosen);
         if more.abs() > 0.5 {
             let word = if more > 0.0 { "more" } else { "less" };
-            words.push(format!("{:.1} L {word} compound", more.abs()));
+            let volume = Volume::from_l(more.abs()).text(units);
+            words.push(format!("{volume} {word} compound"));
         }
         if self.packed.spread == Spread::Loose {
             words.push(
