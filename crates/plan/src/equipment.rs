@@ -316,9 +316,8 @@ fn charge_findings(equipment: &Equipment<'_>, units: UnitSystem) -> Vec<Diag> {
     list
 }
 
-/// What the length of the soak makes of a fresh charge. Hours from which a soak is long: two thirds
-/// of a night shift, a judgement beside the trade's rule. [trade-practice]
-const LONG_SOAK_H: f64 = 6.0;
+/// Hours from which a soak on new compound is long: a full day's. [trade-practice]
+const LONG_SOAK_H: f64 = 8.0;
 
 /// The caution about fresh compound, once the soak is known.
 pub(crate) fn over_carbon(equipment: &Equipment<'_>, soak: Span) -> Option<Diag> {

@@ -35,7 +35,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 9] = [
+const SAID_BY_BOTH: [(&str, &str); 12] = [
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -44,7 +44,10 @@ const SAID_BY_BOTH: [(&str, &str); 9] = [
     ("check-case-shallow", "case-shallow"),
     ("check-section-thin", "case-deep-for-section"),
     ("check-section", "cases-meet"),
+    ("check-box-wide", "box-wide"),
     ("check-box-loads", "several-loads"),
+    ("check-compound-strong", "compound-fresh"),
+    ("check-compound-spent", "compound-weak"),
 ];
 
 /// Plans a job.

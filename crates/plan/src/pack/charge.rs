@@ -13,8 +13,9 @@ use crate::outcome::Scoop;
 const FRESH: f64 = 0.20;
 /// The trade's normal range. [trade-practice]
 pub(crate) const FRESH_NORMAL: (f64, f64) = (0.12, 0.30);
-/// Set aside to tamp and top up with: the greatest shrinkage of a run. [trade-practice]
-const TOP_UP: f64 = 0.15;
+/// The greatest shrinkage of a run: what is set aside to top up with, and what the top pieces are
+/// kept below. [trade-practice]
+pub(crate) const SETTLES: f64 = 0.15;
 
 /// What fills a box.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,7 +105,7 @@ impl<'s> Charge<'s> {
 /// What is set aside for tamping and topping up.
 #[must_use]
 pub fn top_up(volume: Volume) -> Volume {
-    volume * TOP_UP
+    volume * SETTLES
 }
 
 /// Fresh compound in a charge.

@@ -21,6 +21,10 @@ fn load(part: [f64; 3], parts: usize, coupons: usize) -> Load {
     }
 }
 
+fn metric(inside: [Length; 3]) -> Room {
+    Room::new(inside, cover(UnitSystem::Metric, inside[1]))
+}
+
 /// A micron: sums of millimetres are not exact in binary.
 fn micron() -> Length {
     Length::from_um(1.0)
@@ -65,7 +69,7 @@ proptest! {
         loose in any::<bool>(),
     ) {
         let inside = mm(inside);
-        let cover = cover(UnitSystem::Metric);
+        let cover = cover(UnitSystem::Metric, inside[1]);
         let mut load = load(part, parts, coupons);
         if loose { load.spread = Spread::Loose; }
         let arranged = Room::new(inside, cover).arrange(&load);
@@ -87,7 +91,7 @@ proptest! {
 
 #[test]
 fn as_many_parts_as_fit_and_no_more() {
-    let room = Room::new(mm([150.0, 150.0, 200.0]), cover(UnitSystem::Metric));
+    let room = metric(mm([150.0, 150.0, 200.0]));
     let most = room.arrange(&load([60.0, 40.0, 14.0], 500, 1)).parts.len();
     assert!((1..500).contains(&most));
     // One that fits when a fuller box is asked for fits alone too.
@@ -99,7 +103,7 @@ fn as_many_parts_as_fit_and_no_more() {
 
 #[test]
 fn a_thing_that_fills_the_room_leaves_no_place_for_a_coupon() {
-    let room = Room::new(mm([100.0, 125.0, 100.0]), cover(UnitSystem::Metric));
+    let room = metric(mm([100.0, 125.0, 100.0]));
     assert_eq!(room.arrange(&load([50.0; 3], 1, 0)).parts.len(), 1);
     assert!(room.arrange(&load([50.0; 3], 1, 1)).parts.is_empty());
     assert!(room.arrange(&load([51.0; 3], 1, 0)).parts.is_empty());
@@ -108,17 +112,16 @@ fn a_thing_that_fills_the_room_leaves_no_place_for_a_coupon() {
 #[test]
 fn slender_parts_stand_where_the_height_allows() {
     let pins = load([12.0, 12.0, 60.0], 12, 2);
-    let high = Room::new(mm([150.0, 150.0, 200.0]), cover(UnitSystem::Metric)).arrange(&pins);
+    let high = metric(mm([150.0, 150.0, 200.0])).arrange(&pins);
     assert_eq!((high.parts.len(), high.upright), (12, Some(true)));
     assert!(
         high.parts
             .iter()
             .all(|p| p.size[2] == Length::from_mm(60.0))
     );
-    let low = Room::new(mm([150.0, 120.0, 200.0]), cover(UnitSystem::Metric)).arrange(&pins);
+    let low = metric(mm([150.0, 120.0, 200.0])).arrange(&pins);
     assert_eq!((low.parts.len(), low.upright), (12, Some(false)));
-    let cubes = Room::new(mm([200.0, 150.0, 300.0]), cover(UnitSystem::Metric))
-        .arrange(&load([40.0; 3], 4, 2));
+    let cubes = metric(mm([200.0, 150.0, 300.0])).arrange(&load([40.0; 3], 4, 2));
     assert_eq!(cubes.upright, None);
 }
 
@@ -131,7 +134,7 @@ fn coupons_see_the_middle_and_the_ends() {
         ([12.0, 12.0, 60.0], 40),
         ([60.0, 60.0, 60.0], 2),
     ] {
-        let arranged = Room::new(inside, cover(UnitSystem::Metric)).arrange(&load(part, parts, 3));
+        let arranged = metric(inside).arrange(&load(part, parts, 3));
         assert_eq!(arranged.coupons.len(), 3, "{part:?}");
         let y = |i: usize| (arranged.coupons[i].at[1] + arranged.coupons[i].size[1] * 0.5).to_mm();
         assert!(y(1) < y(0) && y(0) < y(2), "{} {} {}", y(1), y(0), y(2));
