@@ -9,6 +9,7 @@ use casewright_terms::{Band, Diag, Length, Mass, Severity, SourceKey, Span};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
+use crate::equipment::Equipment;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
@@ -136,13 +137,58 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     {
         findings.push(diag);
     }
-    let equipment = match equipment::choose(spec) {
+    let mut equipment = match equipment::choose(spec) {
         Ok(equipment) => equipment,
         Err(diags) => {
             findings.extend(diags);
             return refusal(findings);
         }
     };
+    let parts = Parts {
+        spec,
+        demand: &demand,
+        chain: &chain,
+        matter: &matter,
+        record,
+    };
+    // The way to pack was weighed for a usual soak. Where the real one does not end in staffed hours
+    // and a way that heats sooner would, the job is planned with that one.
+    match with_equipment(parts, &equipment, findings.clone(), options, true) {
+        Ok(report) => report,
+        Err(sooner) => {
+            equipment.chosen = equipment.ways[sooner].clone();
+            with_equipment(parts, &equipment, findings, options, false)
+                .unwrap_or_else(|_| unreachable!("no other way is asked for a second time"))
+        }
+    }
+}
+
+/// What a job is before its equipment is chosen.
+#[derive(Clone, Copy)]
+struct Parts<'s> {
+    spec: &'s Spec,
+    demand: &'s Demand,
+    chain: &'s DepthChain,
+    matter: &'s Matter,
+    record: Option<&'static SteelRecord>,
+}
+
+/// Plans with the equipment as chosen; or, where that is allowed, names the way to pack that would
+/// end in staffed hours where the chosen one does not.
+fn with_equipment(
+    parts: Parts<'_>,
+    equipment: &Equipment<'_>,
+    mut findings: Vec<Diag>,
+    options: Options,
+    may_change: bool,
+) -> Result<PlanReport, usize> {
+    let Parts {
+        spec,
+        demand,
+        chain,
+        matter,
+        record,
+    } = parts;
     let pack_box = spec
         .shop
         .boxes
@@ -156,26 +202,29 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
             &equipment.charge.lot,
         ));
     }
-    findings.extend(equipment::findings(spec, &equipment));
+    findings.extend(equipment::findings(spec, equipment));
     if has_stop(&findings) {
-        return refusal(findings);
+        return Ok(refusal(findings));
     }
     let bench = Bench {
         spec,
-        demand: &demand,
-        chain: &chain,
-        matter: &matter,
+        demand,
+        chain,
+        matter,
         record,
         furnace: equipment.furnace,
         lot: &equipment.charge.lot,
         packed: &equipment.chosen.packed,
-        equipment: &equipment,
+        equipment,
     };
     let found = bench.search();
     let Some(best) = found.candidates.first() else {
         findings.push(findings::nothing_works(&found));
-        return refusal(findings);
+        return Ok(refusal(findings));
     };
+    if may_change && let Some(sooner) = bench.sooner_way(best) {
+        return Err(sooner);
+    }
     // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
     // stands in the middle of what may be made gives the part the better chance.
     let centred = centred_aim(&bench, best, options);
@@ -188,12 +237,12 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         ..bench
     };
     // Not at any price: a longer soak that nobody can watch is no gain.
-    match bench.solve(best.recipe.clone()) {
+    Ok(match bench.solve(best.recipe.clone()) {
         Ok(again) if again.cost < best.cost + DEAR_H => {
             finish(&bench, &again, &found, findings, options)
         }
         _ => finish(&bench, best, &found, findings, options),
-    }
+    })
 }
 
 /// A cost that no convenience explains, in the search's hours.

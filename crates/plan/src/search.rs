@@ -457,6 +457,34 @@ impl<'s> Bench<'s> {
             .map(|heat| heat.hot_after + recipe.soak)
     }
 
+    /// The cheapest other way to pack that would end in staffed hours, where this one would not.
+    pub(crate) fn sooner_way(&self, best: &Candidate<'s>) -> Option<usize> {
+        if self.spec.unattended {
+            return None;
+        }
+        let window = self.longest_window();
+        let after = match best.recipe.route {
+            Route::Direct => steps::after_a_direct_soak(&best.recipe, &best.simulated),
+            Route::Single | Route::Double => Span::ZERO,
+        };
+        let fixed = best.recipe.soak + after;
+        let slow = self.latest_end(&best.recipe)? - best.recipe.soak;
+        if slow + fixed <= window {
+            return None;
+        }
+        // Another box is slower than its middle by as much as this one.
+        let doubt = slow / best.simulated.heat.hot_after;
+        let ways = &self.equipment.ways;
+        let fits = |i: &usize| {
+            let hot = ways[*i].hot.as_ref();
+            hot.is_ok_and(|hot| *hot * doubt + fixed <= window)
+        };
+        let cost = |i: &usize| ways[*i].cost(best.recipe.soak);
+        (0..ways.len())
+            .filter(fits)
+            .min_by(|a, b| cost(a).total_cmp(&cost(b)))
+    }
+
     fn longest_window(&self) -> Span {
         crate::clock::Clock::longest_window(&self.spec.shop.staffed)
     }
