@@ -26,6 +26,8 @@ pub(crate) struct Equipment<'s> {
     pub(crate) chosen: Weighed,
     /// Every way of the chosen furnace and charge, the chosen one among them.
     pub(crate) ways: Vec<Weighed>,
+    /// Whether it was taken only because a cheaper way does not end in staffed hours.
+    pub(crate) for_the_day: bool,
 }
 
 /// Chooses the equipment.
@@ -96,6 +98,7 @@ fn best_way<'s>(spec: &'s Spec, charge: &Charge<'s>) -> Option<Equipment<'s>> {
                     charge,
                     chosen,
                     ways,
+                    for_the_day: false,
                 },
             ));
         }
@@ -243,11 +246,16 @@ fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
         Spread::Close => "",
         Spread::Loose => ", spread out",
     };
+    let day = if equipment.for_the_day {
+        ", which heats and soaks within one staffed day"
+    } else {
+        ""
+    };
     Some(
         Diag::note(
             "pack-choice",
             format!(
-                "Packed in {}{spread}. Next best, {}: {}.",
+                "Packed in {}{spread}{day}. Next best, {}: {}.",
                 equipment.chosen.what(),
                 other.what,
                 other.why

@@ -157,6 +157,7 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         Ok(report) => report,
         Err(sooner) => {
             equipment.chosen = equipment.ways[sooner].clone();
+            equipment.for_the_day = true;
             with_equipment(parts, &equipment, findings, options, false)
                 .unwrap_or_else(|_| unreachable!("no other way is asked for a second time"))
         }

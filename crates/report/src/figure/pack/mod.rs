@@ -157,7 +157,7 @@ fn legend(svg: &mut Svg, (left, bottom): (f64, f64), pack: &PackLayout, all_mark
     );
     if !all_marked {
         svg.text(
-            (left, bottom - 3.0),
+            (6.0, bottom - 3.0),
             "Numbers run row by row from the door, lowest layer first.",
             Type::new(TICK - 1.0, Anchor::Start),
         );
@@ -326,3 +326,6 @@ fn cross(svg: &mut Svg, c: (f64, f64)) {
     svg.line((c.0 - d, c.1 - d), (c.0 + d, c.1 + d), pen);
     svg.line((c.0 - d, c.1 + d), (c.0 + d, c.1 - d), pen);
 }
+
+#[cfg(test)]
+mod tests;
