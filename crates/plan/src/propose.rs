@@ -223,9 +223,6 @@ fn with_equipment(
         findings.push(findings::nothing_works(&found));
         return Ok(refusal(findings));
     };
-    if may_change && let Some(sooner) = bench.sooner_way(best) {
-        return Err(sooner);
-    }
     // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
     // stands in the middle of what may be made gives the part the better chance.
     let centred = centred_aim(&bench, best, options);
@@ -238,12 +235,15 @@ fn with_equipment(
         ..bench
     };
     // Not at any price: a longer soak that nobody can watch is no gain.
-    Ok(match bench.solve(best.recipe.clone()) {
-        Ok(again) if again.cost < best.cost + DEAR_H => {
-            finish(&bench, &again, &found, findings, options)
-        }
-        _ => finish(&bench, best, &found, findings, options),
-    })
+    let again = bench.solve(best.recipe.clone());
+    let best = match &again {
+        Ok(again) if again.cost < best.cost + DEAR_H => again,
+        _ => best,
+    };
+    if may_change && let Some(sooner) = bench.sooner_way(best) {
+        return Err(sooner);
+    }
+    Ok(finish(&bench, best, &found, findings, options))
 }
 
 /// A cost that no convenience explains, in the search's hours.

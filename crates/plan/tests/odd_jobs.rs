@@ -230,7 +230,7 @@ fn an_offers_doubts_are_its_own() {
 }
 
 const PAWLS: Job<'_> = Job {
-    note: "CHD 550 HV1 = 0,8 +0,4/0, 58-62 HRC",
+    note: "CHD 550 HV1 = 0,5 +0,4/0, 58-62 HRC",
     quantity: 30,
     part: "shape = \"plate\"\nthickness = \"14 mm\"\nwidth = \"40 mm\"\nlength = \"60 mm\"",
     steel: "grade = \"C15E\"",

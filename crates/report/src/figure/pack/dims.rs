@@ -62,11 +62,11 @@ pub(super) fn to_walls(svg: &mut Svg, plan: &View, pack: &PackLayout, units: Uni
     let right = left + plan.inside.0;
     let row = Type::new(TICK, Anchor::Start);
     svg.text((left - t, bottom + 22.0), "◄ door", row);
-    svg.text(
-        (right + t, bottom + 22.0),
-        "back ►",
-        Type::new(TICK, Anchor::End),
-    );
+    // One end says it where both do not fit.
+    if plan.inside.0 > 70.0 {
+        let style = Type::new(TICK, Anchor::End);
+        svg.text((right + t, bottom + 22.0), "back ►", style);
+    }
     let nearest =
         |axis: usize| pieces(pack).min_by(|a, b| a.at[axis].to_m().total_cmp(&b.at[axis].to_m()));
     if let Some(end) = nearest(1) {
