@@ -1,8 +1,9 @@
 //! Where parts and coupons stand in one box: straight rows and layers that a bench can follow.
 //!
 //! It does not look for the densest packing. Parts stand in one grid of equal cells; a coupon takes
-//! the cells that it needs out of the same grid, so that it rides between parts and not beside the
-//! load. Only where the grid has no cell for it (one large block) does it stand beside the work.
+//! the cells that it needs out of the same grid, so that it rides between parts. The others stand at
+//! the ends of the box where there is room beside the grid, or else take cells too; where the grid
+//! has no cell (one large block), the first stands beside the work as well.
 
 use casewright_terms::Length;
 
@@ -100,10 +101,11 @@ impl Room {
         let mut best = None;
         while least <= most {
             let count = least + (most - least) / 2;
-            match self
-                .grid(size, load, count)
-                .or_else(|| self.beside(size, load, count))
-            {
+            let found = self
+                .between_and_at_ends(size, load, count)
+                .or_else(|| self.grid(size, load, count))
+                .or_else(|| self.beside(size, load, count));
+            match found {
                 Some(found) => {
                     best = Some(found);
                     least = count + 1;
@@ -280,8 +282,28 @@ impl Room {
         None
     }
 
+    /// The first coupon between the parts, the others at the ends of the box, where it is coldest and
+    /// hottest.
+    fn between_and_at_ends(
+        &self,
+        size: [Length; 3],
+        load: &Load,
+        count: usize,
+    ) -> Option<Arranged> {
+        if count > MOST_BESIDE || load.coupons < 2 {
+            return None;
+        }
+        let first = Load {
+            coupons: 1,
+            ..*load
+        };
+        let mut held = self.grid(size, &first, count)?;
+        self.add_coupons(&mut held, load)?;
+        Some(held)
+    }
+
     fn add_coupons(&self, held: &mut Arranged, load: &Load) -> Option<()> {
-        for target in targets(load.coupons) {
+        for target in targets(load.coupons).split_off(held.coupons.len()) {
             let aim = [0, 1, 2].map(|i| self.from[i] + self.space(i) * target[i]);
             let mut best: Option<(f64, [Length; 3], [Length; 3])> = None;
             for axis in [1, 0, 2] {
