@@ -28,9 +28,9 @@ pub fn coupons(spec: &Spec, layout: &PackLayout, steel: &str) -> Vec<Coupon> {
         .map(|(i, placed)| {
             let (place, proves) = match i {
                 _ if last == 0 => ("nearest the middle of the load", "case depth and hardness of the load, after the same quench and temper as the parts"),
-                0 => ("nearest the middle of the load", "the middle, last to be hot: the least case of the load; break this one first, before the parts are reheated"),
-                _ if i == last => ("at the end of the box that stands to the back wall", "the hottest place: the greatest case of the load"),
-                _ => ("at the end of the box that stands to the door", "the door side, the coldest while the furnace holds"),
+                0 => ("nearest the middle of the load", "last to be hot, the least case; break this one first, before the parts are reheated"),
+                _ if i == last => ("at the back-wall end of the box", "the hottest place, the greatest case"),
+                _ => ("at the door end of the box", "the coldest place while the furnace holds"),
             };
             Coupon {
                 mark: placed.mark.clone(),

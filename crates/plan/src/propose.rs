@@ -236,11 +236,13 @@ fn with_equipment(
     };
     // Not at any price: a longer soak that nobody can watch is no gain.
     let again = bench.solve(best.recipe.clone());
+    let first_soak = best.recipe.soak;
     let best = match &again {
         Ok(again) if again.cost < best.cost + DEAR_H => again,
         _ => best,
     };
-    if may_change && let Some(sooner) = bench.sooner_way(best) {
+    let least_soak = best.recipe.soak.min(first_soak);
+    if may_change && let Some(sooner) = bench.sooner_way(best, least_soak) {
         return Err(sooner);
     }
     Ok(finish(&bench, best, &found, findings, options))

@@ -457,8 +457,9 @@ impl<'s> Bench<'s> {
             .map(|heat| heat.hot_after + recipe.soak)
     }
 
-    /// The cheapest other way to pack that would end in staffed hours, where this one would not.
-    pub(crate) fn sooner_way(&self, best: &Candidate<'s>) -> Option<usize> {
+    /// The cheapest other way to pack that would end in staffed hours with the least soak that makes
+    /// the depth, where this one would not.
+    pub(crate) fn sooner_way(&self, best: &Candidate<'s>, least_soak: Span) -> Option<usize> {
         if self.spec.unattended {
             return None;
         }
@@ -472,12 +473,15 @@ impl<'s> Bench<'s> {
         if slow + fixed <= window {
             return None;
         }
-        // Another box is slower than its middle by as much as this one.
+        // Another box is slower than its middle by as much as this one. The soak is another in it, so
+        // what misses by a twentieth is tried too: its own plan then says whether it ends in time.
+        let nearly = window * 1.05;
         let doubt = slow / best.simulated.heat.hot_after;
         let ways = &self.equipment.ways;
+        let held = best.simulated.heat.hot_after;
         let fits = |i: &usize| {
-            let hot = ways[*i].hot.as_ref();
-            hot.is_ok_and(|hot| *hot * doubt + fixed <= window)
+            let hot = ways[*i].hot.as_ref().ok().filter(|hot| **hot < held);
+            hot.is_some_and(|hot| *hot * doubt + least_soak + after <= nearly)
         };
         let cost = |i: &usize| ways[*i].cost(best.recipe.soak);
         (0..ways.len())

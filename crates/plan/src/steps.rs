@@ -188,7 +188,7 @@ impl Script<'_> {
             (n, loads) => format!("each of {n} boxes {kind}, the first of {loads} loads"),
         };
         let text = format!(
-            "Degrease and dry {} parts. Pack {} in {} as drawn, {}with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Tamp without jarring and top up with the {} set aside, so that the top pieces stay covered when the compound shrinks.{} Lute the lid, leave it able to vent, dry the lute slowly.{}",
+            "Degrease and dry {} parts. Pack {} in {} as drawn, {}with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Tamp without jarring; top up with the {} set aside, since it shrinks.{} Lute the lid, leave it able to vent, dry the lute slowly.{}",
             self.spec.quantity,
             plural(layout.parts.len(), "part", "parts"),
             boxes,
@@ -202,7 +202,7 @@ impl Script<'_> {
             layout.cover.above.size_text(units),
             layout.top_up.text(units),
             match layout.couple {
-                Some(_) => " Bury the couple where the sketch shows its cross, off the steel.",
+                Some(_) => " Bury the couple at the sketch's cross, off the steel.",
                 None => "",
             },
             self.stop_off(),

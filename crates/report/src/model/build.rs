@@ -445,10 +445,7 @@ fn pack_facts(plan: &Plan, inside: Shown, units: UnitSystem) -> Vec<QuenchRow> {
     facts.extend([
         row("Compound, mass", show::mass(pack.compound_mass, units)),
         row("of which fresh", show::mass(pack.fresh_mass, units)),
-        row("Set aside to top up", show::volume(pack.top_up, units)),
-        row("Box and lid", show::mass(pack.shell_mass, units)),
-        row("Parts and test pieces", show::mass(pack.steel_mass, units)),
-        row("Lift, box full", show::mass(pack.lift, units)),
+        row("Lift: box, steel, compound", show::mass(pack.lift, units)),
     ]);
     if plan.loads.len() > 1 {
         facts.extend(plan.loads.iter().map(|load| {

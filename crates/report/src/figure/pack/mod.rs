@@ -23,13 +23,13 @@ const MARGIN_RIGHT: f64 = 46.0;
 /// Greatest scale, points of paper per millimetre of box.
 const SCALE_MAX: f64 = 1.5;
 /// Room for both views, one above the other.
-const HEIGHT_MAX: f64 = 345.0;
+const HEIGHT_MAX: f64 = 318.0;
 /// Above the plan view: its title and the length.
 const ABOVE_PLAN: f64 = 38.0;
 /// Between the views: distance to the end wall, door and back, title.
-const BETWEEN: f64 = 50.0;
+const BETWEEN: f64 = 46.0;
 /// Below the side view: the signs explained, two lines.
-const BELOW: f64 = 36.0;
+const BELOW: f64 = 34.0;
 /// How far the compound may settle in a heat, of its height: the greatest shrinkage of a run.
 /// [trade-practice]
 const SETTLES: f64 = 0.15;
