@@ -7,6 +7,7 @@
 
 mod charge;
 mod depth;
+mod edges;
 mod forecast;
 mod heat;
 mod pack;
@@ -43,7 +44,7 @@ type Rule = fn(&Sight<'_>, &mut Vec<Diag>);
 pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<Diag> {
     let sight = Sight::new(plan, prediction, spec);
     let mut found = Vec::new();
-    let families: [&[Rule]; 11] = [
+    let families: [&[Rule]; 12] = [
         heat::RULES,
         depth::RULES,
         wanted::RULES,
@@ -55,6 +56,7 @@ pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<D
         scales::RULES,
         people::RULES,
         forecast::RULES,
+        edges::RULES,
     ];
     for rule in families.into_iter().flatten() {
         rule(&sight, &mut found);

@@ -8,6 +8,7 @@ pub(crate) mod convert;
 pub(crate) mod diag;
 pub(crate) mod note;
 pub(crate) mod plan;
+pub(crate) mod section;
 pub(crate) mod simulate;
 pub(crate) mod steel;
 pub(crate) mod trouble;
