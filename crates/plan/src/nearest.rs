@@ -230,5 +230,6 @@ fn take(report: &mut PlanReport, offer: PlanReport) {
     report.prediction = offer.prediction;
     report.alternatives = offer.alternatives;
     report.doubts = offer.doubts;
+    report.outlook = offer.outlook;
     report.sources = offer.sources;
 }

@@ -13,6 +13,7 @@ const LATCH: &str = include_str!("../../../examples/latch-plate/job.toml");
 const FEW: Options = Options {
     seed: 1,
     members: 16,
+    runs: 16,
 };
 
 fn spec(text: &str) -> Spec {

@@ -63,6 +63,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 case_depth_after_grind: Some(mm(0.97)),
                 surface: Some(Vickers::from_hv(705.0)),
                 furnace_time: Some(Span::from_h(9.0)),
+                chance: None,
                 why_not: "coarse grain, retained austenite up to 28 %".to_owned(),
             },
             Alternative {
@@ -70,6 +71,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 case_depth_after_grind: Some(mm(0.95)),
                 surface: Some(Vickers::from_hv(735.0)),
                 furnace_time: Some(Span::from_h(14.0)),
+                chance: None,
                 why_not: "the soak would end at 23:10, when nobody is there".to_owned(),
             },
         ],
@@ -80,6 +82,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
             ("hardness of low-carbon martensite".to_owned(), 0.18),
             ("time until the pack is hot".to_owned(), 0.14),
         ],
+        outlook: casewright_plan::outlook::Outlook::default(),
         sources: vec!["agren-1986", "iso-18203", "maynier-1978", "trade-practice"],
     };
     (spec, report)
