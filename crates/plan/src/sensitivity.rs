@@ -9,8 +9,10 @@ use crate::outlook::Change;
 use crate::recipe::{Departure, Recipe};
 use crate::search::{Bench, Candidate};
 
-/// Compound that has been used and made up by a fifth. [trade-practice]
-const USED_FRESH: f64 = 0.2;
+/// Compound that has been used and not made up. [trade-practice]
+const USED_FRESH: f64 = 0.0;
+/// Share of fresh compound from which a charge works like a fresh one. [trade-practice]
+const LIKE_FRESH: f64 = 0.2;
 
 /// What one change makes of the recipe; `None` where it would change nothing.
 #[derive(Clone, Copy, Debug)]
@@ -18,6 +20,8 @@ enum Slip {
     Heat(f64),
     Time(f64),
     Fresh(f64),
+    /// Factor on what the compound hands over; it is known to a factor of two only.
+    Feeds(f64),
 }
 
 /// Ten degrees Fahrenheit, or five Celsius, and half an hour either way; all fresh and used
@@ -30,6 +34,8 @@ pub(crate) fn look(bench: &Bench<'_>, best: &Candidate<'_>) -> Vec<Change> {
         Slip::Time(-30.0),
         Slip::Fresh(1.0),
         Slip::Fresh(USED_FRESH),
+        Slip::Feeds(0.5),
+        Slip::Feeds(2.0),
     ];
     let results: Vec<Option<Change>> = slips
         .par_iter()
@@ -61,21 +67,36 @@ fn change(bench: &Bench<'_>, best: &Candidate<'_>, slip: Slip) -> Option<Change>
             let way = if minutes > 0.0 { "longer" } else { "shorter" };
             format!("soak 30 min {way}")
         }
+        Slip::Feeds(factor) => {
+            let end = if factor < 1.0 { "half" } else { "twice" };
+            format!("compound that hands carbon over {end} as fast as expected")
+        }
         Slip::Fresh(fresh) => {
             let fresh = Fraction::from_ratio(fresh);
-            if (fresh.to_ratio() - lot.fresh.to_ratio()).abs() < 0.05 {
+            // A charge that works like a fresh one gains nothing from more of it.
+            let alike = |a: Fraction, b: Fraction| {
+                (a.to_ratio().min(LIKE_FRESH) - b.to_ratio().min(LIKE_FRESH)).abs() < 0.01
+            };
+            if alike(fresh, lot.fresh) {
                 return None;
             }
             lot.fresh = fresh;
             recipe.lot = &lot;
-            if fresh.to_ratio() > 0.99 {
+            if fresh.to_ratio() > 0.5 {
                 "compound all fresh".to_owned()
             } else {
-                format!("compound used, {:.0} % fresh", 100.0 * fresh.to_ratio())
+                "compound used and not made up with fresh".to_owned()
             }
         }
     };
-    let run = recipe.simulate(bench.matter, &Departure::NONE).ok()?;
+    let departure = match slip {
+        Slip::Feeds(factor) => Departure {
+            transfer: factor,
+            ..Departure::NONE
+        },
+        Slip::Heat(_) | Slip::Time(_) | Slip::Fresh(_) => Departure::NONE,
+    };
+    let run = recipe.simulate(bench.matter, &departure).ok()?;
     let seen = bench.observe(&run.chain.layers);
     let was: &Observed = &best.observed;
     Some(Change {

