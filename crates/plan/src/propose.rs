@@ -45,7 +45,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 15] = [
+const SAID_BY_BOTH: [(&str, &str); 17] = [
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -61,6 +61,8 @@ const SAID_BY_BOTH: [(&str, &str); 15] = [
     ("check-box-loads", "several-loads"),
     ("check-compound-strong", "compound-fresh"),
     ("check-compound-spent", "compound-weak"),
+    ("check-depth-total", "hardens-through"),
+    ("check-effective-share", "hardens-through"),
 ];
 
 /// Plans a job.

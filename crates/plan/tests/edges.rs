@@ -122,7 +122,12 @@ fn a_web_of_4_mm_is_warned_of_with_its_own_numbers() {
         "{}",
         warned.seen
     );
-    assert_ne!(report.verdict, Verdict::CannotBeMet, "{:?}", report.findings);
+    assert_ne!(
+        report.verdict,
+        Verdict::CannotBeMet,
+        "{:?}",
+        report.findings
+    );
     assert!(said(&report, "check-section").is_none(), "said twice");
 }
 
