@@ -218,11 +218,7 @@ fn follow_layers(
 /// Depth of the middle: half the wall of a tube.
 fn half_depth_m(body: &Body) -> f64 {
     let whole = body.depth_m[body.len() - 1];
-    if body.inner_area.is_some() {
-        whole / 2.0
-    } else {
-        whole
-    }
+    if body.has_bore { whole / 2.0 } else { whole }
 }
 
 fn quench_from(setup: &ChainSetup) -> Result<Temperature, Failure> {

@@ -133,6 +133,7 @@ pub(crate) fn quench_with(
     let bath_c = setup.bath.to_c();
     let air = Stage {
         ambient_k: SHOP_AIR_C + ICE_POINT_K,
+        drift_k_s: 0.0,
         film: Film::Curve(TransferCurve::new(
             Quenchant::Air,
             Stirring::Still,
@@ -143,6 +144,7 @@ pub(crate) fn quench_with(
     };
     let bath = Stage {
         ambient_k: setup.bath.to_k(),
+        drift_k_s: 0.0,
         film: Film::Curve(TransferCurve::new(
             setup.quenchant,
             setup.stirring,

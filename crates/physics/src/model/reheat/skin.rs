@@ -14,8 +14,8 @@
 //! **What it does not do**: nothing moves below Ac1; metals do not move; the scale's own carbon
 //! monoxide is taken to escape, which is the upper end of the loss.
 
-use crate::law::diffusivity::{agren_m2_s, tibbetts_m2_s};
 use crate::law::carbon_activity::{to_site_fraction, to_wt_pct};
+use crate::law::diffusivity::{agren_m2_s, tibbetts_m2_s};
 use crate::law::ferrite_carbon::ferrite_m2_s;
 use crate::model::transform::Lines;
 use crate::numerics::chebyshev::{Basis, Polynomial};
@@ -49,12 +49,7 @@ pub(crate) struct Ways {
 
 impl Ways {
     /// For a steel whose lines are known; `None` where there is no austenite for carbon to move in.
-    pub(crate) fn new(
-        lines: &Lines,
-        t_k: f64,
-        law: DiffusivityModel,
-        factor: f64,
-    ) -> Option<Self> {
+    pub(crate) fn new(lines: &Lines, t_k: f64, law: DiffusivityModel, factor: f64) -> Option<Self> {
         if !lines.austenitic() {
             return None;
         }

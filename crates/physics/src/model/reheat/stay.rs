@@ -2,7 +2,7 @@
 
 use casewright_terms::{Length, Remark, Span, Temperature};
 
-use super::skin::{self, Leg, Left, March, Section, Ways};
+use super::skin::{self, Left, Leg, March, Section, Ways};
 use crate::law::carbon_activity::to_wt_pct;
 use crate::law::scaling::steel_lost;
 use crate::numerics::fun::exp;
