@@ -1,8 +1,10 @@
 //! What physics says happened. Values only.
 
 mod plane;
+mod reheat;
 
 pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+pub use reheat::ReheatRun;
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 

@@ -1,8 +1,10 @@
 //! What to simulate, in physics' own words. Values only.
 
 mod plane;
+mod reheat;
 
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
+pub use reheat::{Cover, CycleOf, ReheatSetup};
 
 use casewright_terms::{
     Composition, Fraction, Length, Span, Temperature, TemperatureStep, TransferCoefficient,

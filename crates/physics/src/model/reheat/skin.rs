@@ -85,7 +85,12 @@ impl Ways {
 
     /// Austenite of one diffusivity and nothing else, for closed solutions.
 
-    /// Constant diffusivities, for closed solutions.
+    /// Nothing moves: below Ac1.
+    pub(crate) fn still() -> Self {
+        Self::of_constants((0.0, 0.0), 0.0, 0.0)
+    }
+
+    /// Constant diffusivities: for closed solutions.
     pub(crate) fn of_constants(rim_y: (f64, f64), ferrite_m2_s: f64, austenite_m2_s: f64) -> Self {
         let fit = Basis::new().fit(0.0, MOST_Y, |_| austenite_m2_s);
         Self::with(rim_y, MOST_Y, ferrite_m2_s, fit)
