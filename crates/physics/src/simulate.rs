@@ -5,12 +5,13 @@ use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
-use crate::model::reheat;
+use crate::model::{quench_part, reheat};
 use crate::run::{
-    BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun, ReheatRun,
+    BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
+    QuenchPartRun, ReheatRun,
 };
 use crate::setup::{
-    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup, QuenchPartSetup,
     ReheatSetup,
 };
 
@@ -75,4 +76,12 @@ pub fn pack_heat(setup: &PackHeatSetup) -> Result<PackHeatRun, Failure> {
 /// See [`reheat::reheat`].
 pub fn reheat(setup: &ReheatSetup) -> Result<ReheatRun, Failure> {
     reheat::reheat(setup)
+}
+
+/// The quench of one part: cooling, phases and hardness at its places, and the bath.
+///
+/// # Errors
+/// See [`quench_part::quench_part`].
+pub fn quench_part(setup: &QuenchPartSetup) -> Result<QuenchPartRun, Failure> {
+    quench_part::quench_part(setup)
 }

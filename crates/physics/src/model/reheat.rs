@@ -37,8 +37,6 @@ const LAYERS: (usize, f64) = (100, 5e-6);
 /// The lines of the steel are taken at steps of this many kelvin on the way up: between two of them
 /// the carbon beside ferrite moves by 0.02 wt%.
 const LINES_EVERY_K: f64 = 4.0;
-/// Carbon counts as lowered where this share of it is gone.
-const LOWERED: f64 = 0.05;
 
 /// Steel on heating, its change to austenite included.
 struct Heating;
@@ -107,7 +105,7 @@ pub fn reheat(setup: &ReheatSetup) -> Result<ReheatRun, Failure> {
         heating,
         soaked_after,
         above_ac1: Span::from_s(above_s),
-        lowered_to: lowered(&before, &stayed.carbon_wt_pct),
+        poor_to: poor_to(setup, &stayed, &before.depth_m),
         scaled: Length::from_m(stayed.lost_m),
         carbon_lost_g_m2: stayed.lost_y_m * GRAMS_PER_M3,
         carbon_balance_error: stayed.balance_error,
@@ -211,7 +209,10 @@ fn before(setup: &ReheatSetup, body: &Body) -> Depths {
         whole_m
     };
     let depth_m = graded(half_m, LAYERS.1, LAYERS.0);
-    let core = setup.composition.get(casewright_terms::Element::C).to_wt_pct();
+    let core = setup
+        .composition
+        .get(casewright_terms::Element::C)
+        .to_wt_pct();
     let carbon_wt_pct = if setup.profile.is_empty() {
         vec![core; depth_m.len()]
     } else {
@@ -334,15 +335,19 @@ fn carbon(
     Ok((stay::read(before, whole, &march.left()), above_s))
 }
 
-/// Deepest point at which [`LOWERED`] of the carbon is gone.
-fn lowered(before: &Depths, after_wt_pct: &[f64]) -> Length {
-    let deepest = before
-        .depth_m
-        .iter()
-        .zip(before.carbon_wt_pct.iter().zip(after_wt_pct))
-        .take_while(|(_, (was, is))| **is < (1.0 - LOWERED) * **was)
-        .last();
-    deepest.map_or(Length::ZERO, |(depth, _)| Length::from_m(*depth))
+/// Where a bare skin's carbon is highest: outward from there it falls to the air.
+fn poor_to(setup: &ReheatSetup, stayed: &stay::Stayed, depth_m: &[f64]) -> Length {
+    if setup.cover == Cover::Protected {
+        return Length::ZERO;
+    }
+    let mut best = (0.0, f64::NEG_INFINITY);
+    for (depth, carbon) in depth_m.iter().zip(&stayed.carbon_wt_pct) {
+        // A rise of less than a thousandth is the middle's plateau.
+        if *carbon > best.1 + 1e-3 {
+            best = (*depth, *carbon);
+        }
+    }
+    Length::from_m(best.0)
 }
 
 fn check(setup: &ReheatSetup) -> Result<(), Failure> {

@@ -13,7 +13,7 @@ pub struct ReheatRun {
     /// From going in until every depth was within 5 K of the furnace for good; `None` where that
     /// did not come, or where the cycle was that of the part.
     pub soaked_after: Option<Span>,
-    /// Time at which carbon begins to move, and how long it could.
+    /// How long the surface was above Ac1, where carbon moves.
     pub above_ac1: Span,
     /// Depth of each point in metres, counted from the surface as it is then.
     pub depth_m: Vec<f64>,
@@ -23,8 +23,9 @@ pub struct ReheatRun {
     pub carbon_wt_pct: Vec<f64>,
     /// Steel turned to scale, per surface.
     pub scaled: Length,
-    /// Depth to which the carbon was lowered by a twentieth or more; zero where nowhere.
-    pub lowered_to: Length,
+    /// Depth of the highest carbon under a bare surface: outward from there it falls; zero where
+    /// the part was protected.
+    pub poor_to: Length,
     /// Carbon lost per area, scale and all, in g/m².
     pub carbon_lost_g_m2: f64,
     /// |carbon that went − carbon that is missing| over what was there.

@@ -47,7 +47,7 @@ fn a_bare_part_loses_its_skin_and_a_wrapped_one_keeps_it() {
             bare.soaked_after.map(|s| s.to_min()),
             bare.above_ac1.to_min(),
             bare.scaled.to_mm() * 1e3,
-            bare.lowered_to.to_mm(),
+            bare.poor_to.to_mm(),
             bare.carbon_lost_g_m2,
             bare.carbon_balance_error,
             bare.heating.as_ref().unwrap().balance_error
