@@ -11,8 +11,8 @@ use crate::run::{
     QuenchPartRun, ReheatRun,
 };
 use crate::setup::{
-    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup, QuenchPartSetup,
-    ReheatSetup,
+    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+    QuenchPartSetup, ReheatSetup,
 };
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.

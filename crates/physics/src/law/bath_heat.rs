@@ -14,8 +14,7 @@
 //!
 //! **Weak where.** Steam and the tank's own steel carry heat away, so this is the upper end.
 //!
-//! **Checked by.** `mixing_keeps_the_heat`, `limits_are_told`, rows `bath-mixing-*` of the accuracy
-//! table.
+//! **Checked by.** `mixing_keeps_the_heat`, `limits_are_told`.
 
 use casewright_terms::{Mass, Remark, Temperature, TemperatureStep, Volume};
 

@@ -10,7 +10,7 @@ use crate::numerics::interpolate::linear_clamped;
 use crate::run::Failure;
 
 /// Steps of a bare stay: twice as many move the carbon by less than 0.4 % of the step at the surface
-/// (`bare_stays_follow_the_similarity_solution`).
+/// (rows `bare-similarity-*`).
 pub(crate) const BARE_STEPS: u32 = 60;
 /// Steps of a protected stay, where nothing is steep.
 const CLOSED_STEPS: u32 = 16;
