@@ -8,6 +8,7 @@ mod plan;
 mod planned;
 mod sheet;
 mod simulate;
+mod simulate_part;
 mod steel;
 mod verify;
 mod words;
