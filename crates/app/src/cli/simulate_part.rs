@@ -100,6 +100,7 @@ fn quench_told(run: &QuenchPartRun, bar: bool) -> String {
                 known(place.cooling_800_500.map(|span| span.to_s()), 3),
                 format!("{:.0}", 100.0 * place.phases.martensite),
                 format!("{:.0}", 100.0 * place.phases.retained_austenite),
+                format!("{:.0}", 100.0 * place.phases.bainite),
                 format!("{:.0}", place.hardness.to_hv()),
                 hrc_of(place.hardness).map_or_else(|| "–".to_owned(), |hrc| format!("{hrc:.0}")),
             ]);
@@ -118,6 +119,7 @@ fn quench_told(run: &QuenchPartRun, bar: bool) -> String {
             "800 to 500 °C, s",
             "martensite, %",
             "austenite, %",
+            "bainite, %",
             "HV",
             "HRC",
         ]

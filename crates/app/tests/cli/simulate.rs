@@ -274,7 +274,7 @@ fn a_quench_is_answered_place_by_place() {
 fn a_reheat_is_answered_from_its_log() {
     let path = example("reheat.toml");
     let ended = run(&["simulate", &path, "--json"]).ended(0);
-    assert!(ended.stderr.contains("log-gap") || ended.stderr.contains("nothing was logged"));
+    assert!(ended.err.contains("log-gap") || ended.err.contains("nothing was logged"));
     let json = ended.json();
     assert_eq!(json["kind"], "reheat");
     let carbon = numbers(&json["carbon_wt_pct"]);
@@ -313,7 +313,7 @@ fn a_logged_furnace_replaces_the_planned_one() {
     );
     let path = file(&folder, "logged.toml", logged.clone());
     let ended = run(&["simulate", &path]).ended(2);
-    assert!(ended.stderr.contains("line 3"), "{}", ended.stderr);
+    assert!(ended.err.contains("line 3"), "{}", ended.err);
     let path = file(&folder, "lost.toml", logged.replace("l.csv", "nowhere.csv"));
     run(&["simulate", &path]).ended(2);
 }

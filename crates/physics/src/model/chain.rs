@@ -9,10 +9,12 @@ use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Length, Remark, SourceKey, Temperature};
 
 use crate::law::{phase_hardness, quench_transfer, tempering, volume_change};
+use crate::numerics::interpolate::linear_clamped;
 use crate::run::{CarbonRun, ChainRun, Failure, Layers};
 use crate::setup::ChainSetup;
 
 use super::quench::{self, Body, QuenchRun};
+use super::quench_part::entering;
 use super::reheat::{Section, Ways};
 use super::transform::coupling::{Node, Transforming};
 use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, Shifts, SteelLines};
@@ -62,6 +64,13 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
         ));
     }
     let (cooling, rates) = cool(setup, &body, &profile, &lines, &shared, from)?;
+    let surface_k = linear_clamped(
+        &cooling.time_s,
+        &cooling.curve_at(Length::ZERO),
+        setup.quench.transfer.to_s(),
+    );
+    let skin = lines.split(profile.at(0.0));
+    remarks.extend(entering(steel, &skin, Temperature::from_k(surface_k)));
     let phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
     if profile.highest() > KINETICS_CARBON_LIMIT {
         remarks.push(Remark::new(

@@ -15,7 +15,7 @@ use super::chain::as_quenched_hv;
 use super::quench::section::{ALONG, Quarter};
 use super::quench::{self, Body};
 use super::transform::coupling::{Node, Transforming};
-use super::transform::{self, Kinetics, Lines, Shifts, SteelLines};
+use super::transform::{self, Austenite, Kinetics, Lines, Shifts, SteelLines};
 use crate::law::transformation_temperature::{ac1_andrews, ac3_andrews};
 use crate::law::{bath_heat, phase_hardness};
 use crate::numerics::interpolate::linear_clamped;
@@ -243,7 +243,7 @@ impl Part<'_> {
     fn run(&self, run: quench::QuenchRun, places: Vec<QuenchedPlace>) -> QuenchPartRun {
         let setup = self.setup;
         let mut remarks = run.remarks;
-        let dissolved = self.lines.split(self.carbon_at(0.0)).carbon.to_wt_pct();
+        let start = self.lines.split(self.carbon_at(0.0));
         let entering_k = linear_clamped(
             &run.time_s,
             &surface(&run.temperature_k, run.depth_m.len()),
@@ -251,7 +251,7 @@ impl Part<'_> {
         );
         remarks.extend(entering(
             &setup.composition,
-            dissolved,
+            &start,
             Temperature::from_k(entering_k),
         ));
         let bath = setup.bath.as_ref().and_then(|vessel| {
@@ -282,12 +282,17 @@ fn surface(temperature_k: &[f64], nodes: usize) -> Vec<f64> {
     temperature_k.iter().step_by(nodes).copied().collect()
 }
 
-/// A remark where the surface comes to the bath colder than austenite of its carbon can be.
+/// A remark where the surface comes to the bath colder than austenite of its carbon can be; where
+/// ferrite stood beside it in the furnace already, that is another matter.
 pub(crate) fn entering(
     steel: &Composition,
-    dissolved_wt_pct: f64,
+    start: &Austenite,
     surface: Temperature,
 ) -> Option<Remark> {
+    if start.ferrite > 0.0 || start.austenite <= 0.0 {
+        return None;
+    }
+    let dissolved_wt_pct = start.carbon.to_wt_pct();
     let a1 = ac1_andrews(steel).value;
     let line = if dissolved_wt_pct < EUTECTOID_WT_PCT {
         let carbon = casewright_terms::WeightPercent::from_wt_pct(dissolved_wt_pct);
