@@ -82,8 +82,8 @@ impl Banded {
             let sum: f64 = row.iter().zip(&x[first..i]).map(|(a, b)| a * b).sum();
             x[i] -= sum;
         }
-        for i in 0..self.rows {
-            x[i] /= self.entry[i * stride + w];
+        for (x, row) in x.iter_mut().zip(self.entry.chunks_exact(stride)) {
+            *x /= row[w];
         }
         for i in (0..self.rows).rev() {
             let first = i.saturating_sub(w);

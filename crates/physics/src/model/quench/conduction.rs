@@ -425,8 +425,8 @@ fn solve_stage(
     let weight_s = GAMMA * step_s;
     let flux = |t_k: f64| around.film.flux_w_m2(t_k, around.ambient_k);
     for _ in 0..25 {
-        for i in 0..n {
-            w.gain[k][i] = body.volume_m[i] * waiting_j_m3[i] / step_s;
+        for (i, waiting) in waiting_j_m3.iter().enumerate() {
+            w.gain[k][i] = body.volume_m[i] * waiting / step_s;
             w.matrix.diagonal[i] = body.volume_m[i] * material.slope_j_m3_k(i, w.t_k[i]);
         }
         for (link, beside) in body.links.iter().zip(&mut w.matrix.beside) {

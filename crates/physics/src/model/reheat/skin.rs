@@ -83,8 +83,6 @@ impl Ways {
         }
     }
 
-    /// Austenite of one diffusivity and nothing else, for closed solutions.
-
     /// Nothing moves: below Ac1.
     pub(crate) fn still() -> Self {
         Self::of_constants((0.0, 0.0), 0.0, 0.0)
