@@ -291,7 +291,7 @@ fn a_logged_furnace_replaces_the_planned_one() {
     let folder = folder("simulate-log");
     let planned = setup(PLATE, FIXED, "output_depth_mm = [0.5]");
     let at = |text: &str, name: &str| {
-        let path = file(&folder, name, text.to_owned());
+        let path = file(&folder, name, text);
         let json = run(&["simulate", &path, "--json"]).ended(0).json();
         numbers(&json["carbon_wt_pct"])[0]
     };
@@ -299,18 +299,14 @@ fn a_logged_furnace_replaces_the_planned_one() {
     file(
         &folder,
         "l.csv",
-        "time_h,temp_f\n0,1700.6\n4,1700.6\n8,1700.6\n".to_owned(),
+        "time_h,temp_f\n0,1700.6\n4,1700.6\n8,1700.6\n",
     );
     let (head, _) = planned.split_once("[[cycle]]").expect("a cycle");
     let logged = format!("{head}[[cycle]]\nlog = \"l.csv\"\n");
     // 1700.6 °F is 927 °C; the two pieces meet in rounding.
     let by_log = at(&logged, "logged.toml");
     assert!((by_plan - by_log).abs() < 1e-4, "{by_plan} {by_log}");
-    file(
-        &folder,
-        "l.csv",
-        "time_h,temp_f\n0,1700\n4,oops\n".to_owned(),
-    );
+    file(&folder, "l.csv", "time_h,temp_f\n0,1700\n4,oops\n");
     let path = file(&folder, "logged.toml", logged.clone());
     let ended = run(&["simulate", &path]).ended(2);
     assert!(ended.err.contains("line 3"), "{}", ended.err);
