@@ -4,7 +4,7 @@ mod plane;
 mod quench_part;
 mod reheat;
 
-pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
 pub use quench_part::{BathRun, QuenchPartRun, QuenchedPlace};
 pub use reheat::ReheatRun;
 

@@ -7,7 +7,10 @@ use std::collections::BTreeMap;
 
 use casewright_physics::setup::Ramp;
 use casewright_terms::{Diag, Place, Span, Temperature};
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
+
+use super::walk::{Table, Walk};
 
 /// The logs of a setup by the name it gives them, as far as they could be read.
 pub(crate) type Logs = BTreeMap<String, Result<String, Diag>>;
@@ -88,6 +91,9 @@ const TEMPERATURES: [(&str, bool); 4] = [
     ("temp_f", true),
     ("temperature_f", true),
 ];
+
+/// A hole in a log, in minutes: from one reading to the next up to a day.
+const GAP_MIN: std::ops::RangeInclusive<f64> = 0.0..=1440.0;
 
 const ACCEPTED: &str = "Begin with a head such as `time_s,temp_c`; the time may be `time_s`, \
      `time_min` or `time_h`, the temperature `temp_c` or `temp_f`.";
@@ -268,6 +274,41 @@ pub(crate) fn read(name: &str, text: &str, most_gap: Option<Span>) -> Result<Rea
         Ok(Read { ramps, notes })
     } else {
         Err(diags)
+    }
+}
+
+/// The straight pieces of a log that stands for a piece of the cycle.
+pub(super) fn logged<'t>(walk: &mut Walk<'t>, table: Table<'t>) -> Option<Vec<Ramp>> {
+    walk.only(table, &["log", "most_gap_min"]);
+    let name = walk.words_if_given(table, "log")?;
+    let most_gap = walk
+        .number_if_given(table, "most_gap_min", &GAP_MIN)
+        .map(Span::from_min);
+    let read = match walk.logs.get(&name) {
+        Some(Ok(text)) => read(&name, text, most_gap),
+        Some(Err(trouble)) => Err(vec![trouble.clone()]),
+        None => Err(vec![
+            Diag::stop("log-unread", format!("The log {name} was not read."))
+                .accepted("Name a file beside the setup."),
+        ]),
+    };
+    match read {
+        Ok(read) => {
+            walk.notes.extend(read.notes);
+            Some(read.ramps)
+        }
+        Err(diags) => {
+            let span = table.body.get("log").map_or(0..0, Spanned::span);
+            let place = walk.place(span);
+            walk.diags.extend(diags.into_iter().map(|diag| {
+                if diag.place.is_some() {
+                    diag.also(place.clone(), "named here")
+                } else {
+                    diag.at(place.clone())
+                }
+            }));
+            None
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use std::ops::RangeInclusive;
 
 use casewright_physics::setup::{
     BathSetup, Cover, CycleOf, DiffusivityModel, Dumped, PlanePoint, QuenchBody, QuenchPartSetup,
-    QuenchPlaces, QuenchSetup, Quenchant, ReheatSetup, Stirring,
+    QuenchPlaces, QuenchSetup, Quenchant, ReheatSetup, Shape, Stirring,
 };
 use casewright_terms::{
     Diag, HeatTransfer, Length, Mass, Span, Temperature, TemperatureStep, Volume, WeightPercent,
@@ -221,7 +221,7 @@ fn body<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<QuenchBody> {
     };
     let is_bar = matches!(kind, Some(DeValue::String(kind)) if kind.as_ref() == "bar");
     if !is_bar {
-        return super::shape(walk, root).map(QuenchBody::Round);
+        return line(walk, root).map(QuenchBody::Round);
     }
     let table = walk.table(root, "shape", "")?;
     walk.only(table, &["kind", "width_mm", "height_mm"]);
@@ -231,6 +231,22 @@ fn body<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<QuenchBody> {
         width: Length::from_mm(width?),
         height: Length::from_mm(height?),
     })
+}
+
+/// A body in which only the depth counts.
+fn line<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Shape> {
+    match super::shape(walk, root)? {
+        super::Body::Line(shape) => Some(shape),
+        super::Body::Plane(_) => {
+            let span = root.body.get("shape").map_or(0..0, toml::Spanned::span);
+            walk.complain(
+                Diag::stop("section-here", "A section is followed for its carbon only.")
+                    .accepted("`plate`, `cylinder`, `sphere` or `tube`; for a quench also `bar`."),
+                span,
+            );
+            None
+        }
+    }
 }
 
 fn defaulted(walk: &mut Walk<'_>, table: Table<'_>, key: &str, taken: &str) {
@@ -388,7 +404,7 @@ fn read_reheat<'t>(
 ) -> Option<(ReheatSetup, Option<Vec<f64>>)> {
     walk.only(root, &["steel", "shape", "reheat", "cycle"]);
     let composition = super::steel(walk, root, grades);
-    let shape = super::shape(walk, root);
+    let shape = line(walk, root);
     let cycle = super::cycle(walk, root);
     let table = walk.table(root, "reheat", "A table `[reheat]` with `cover`.")?;
     walk.only(
