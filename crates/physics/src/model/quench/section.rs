@@ -8,7 +8,7 @@ use crate::run::Failure;
 
 /// Nodes along each side of the quarter: half as many again move the corner's time to 500 °C by less
 /// than 1 % (`a_finer_section_changes_little`).
-pub(crate) const ALONG: usize = 17;
+pub(crate) const ALONG: usize = 13;
 
 /// A quarter of the section: x and y from the corner to the middle.
 pub(crate) struct Quarter {

@@ -89,7 +89,7 @@ fn a_wide_bar_is_a_plate_in_the_middle() {
             a.cooling_800_500.unwrap().to_s(),
             b.cooling_800_500.unwrap().to_s(),
         );
-        // Meshes of 17 and 21 nodes.
+        // Meshes of 13 and 21 nodes.
         assert!((a / b - 1.0).abs() < 0.01, "{a} {b}");
     }
 }
