@@ -1,8 +1,12 @@
 //! What physics says happened. Values only.
 
 mod plane;
+mod quench_part;
+mod reheat;
 
 pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
+pub use quench_part::{BathRun, QuenchPartRun, QuenchedPlace};
+pub use reheat::ReheatRun;
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 

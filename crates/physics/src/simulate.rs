@@ -5,11 +5,14 @@ use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
+use crate::model::{quench_part, reheat};
 use crate::run::{
     BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
+    QuenchPartRun, ReheatRun,
 };
 use crate::setup::{
     BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+    QuenchPartSetup, ReheatSetup,
 };
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
@@ -64,4 +67,21 @@ pub fn chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
 /// See [`heat_pack`].
 pub fn pack_heat(setup: &PackHeatSetup) -> Result<PackHeatRun, Failure> {
     heat_pack(setup)
+}
+
+/// A part in the furnace before its quench: when it is hot through, what scales off, and the carbon
+/// that is left.
+///
+/// # Errors
+/// See [`reheat::reheat`].
+pub fn reheat(setup: &ReheatSetup) -> Result<ReheatRun, Failure> {
+    reheat::reheat(setup)
+}
+
+/// The quench of one part: cooling, phases and hardness at its places, and the bath.
+///
+/// # Errors
+/// See [`quench_part::quench_part`].
+pub fn quench_part(setup: &QuenchPartSetup) -> Result<QuenchPartRun, Failure> {
+    quench_part::quench_part(setup)
 }
