@@ -1,7 +1,9 @@
 //! What physics says happened. Values only.
 
+mod packed;
 mod plane;
 
+pub use packed::{BoxRun, HotBand, LoggedBed, PartDepth, Watched, WatchedPart};
 pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};

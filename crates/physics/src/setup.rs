@@ -1,7 +1,11 @@
 //! What to simulate, in physics' own words. Values only.
 
+mod packed;
 mod plane;
 
+pub use packed::{
+    Axis, BoxDetail, BoxFurnace, BoxSetup, PackedBed, PackedBox, Probe, Solid, SolidForm, Survey,
+};
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
 
 use casewright_terms::{
