@@ -44,13 +44,13 @@ const FIRST_STEP_S: f64 = 4.0;
 const LEAST_STEP_S: f64 = 1e-3;
 const MOST_STEPS: usize = 20_000;
 /// Wanted miss of a linear system against the error allowed in a step.
-const SOLVED: f64 = 0.02;
+const SOLVED: f64 = 0.08;
 
 /// Cells along the shortest side, and error allowed in a step in kelvin.
 pub(crate) const fn fineness(detail: BoxDetail) -> Option<(f64, f64)> {
     match detail {
-        BoxDetail::Coarse => Some((7.0, 2.0)),
-        BoxDetail::Standard => Some((12.0, 0.5)),
+        BoxDetail::Coarse => Some((7.0, 3.0)),
+        BoxDetail::Standard => Some((12.0, 0.7)),
         BoxDetail::Fine => Some((24.0, 0.1)),
         BoxDetail::Given { .. } => None,
     }
@@ -112,6 +112,7 @@ pub fn sources() -> Vec<SourceKey> {
         "radiation-handbook",
         "trade-practice",
         "bank-1985",
+        "peaceman-1978",
         "box-prior-assumed",
     ]);
     keys
@@ -131,7 +132,7 @@ fn division(setup: &BoxSetup) -> (Vec<f64>, f64) {
             (vec![cell.to_m(); setup.boxes.len()], step_error.to_k())
         }
         (fine, _) => {
-            let (across, allowed_k) = fine.unwrap_or((12.0, 0.5));
+            let (across, allowed_k) = fine.unwrap_or((12.0, 0.7));
             let cells = setup.boxes.iter().map(|b| least(b) / across);
             (cells.collect(), allowed_k)
         }
@@ -445,3 +446,5 @@ fn remarks(setup: &BoxSetup, full_power_s: f64) -> Vec<Remark> {
     remarks
 }
 
+#[cfg(test)]
+mod tests;

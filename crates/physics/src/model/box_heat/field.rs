@@ -49,7 +49,9 @@ pub(super) struct Field {
     pub(super) blocks: Vec<Block>,
     pub(super) length: usize,
     pub(super) volume_m3: Vec<f64>,
+    /// Shares of steel: for conduction, for content.
     share: Vec<f64>,
+    heavy: Vec<f64>,
     beds: Vec<Curve>,
     steel: Curve,
     outer: Vec<Outer>,
@@ -73,7 +75,7 @@ pub(super) struct Field {
 impl Field {
     pub(super) fn new(setup: &BoxSetup, cell_m: &[f64]) -> Self {
         let beds = setup.boxes.iter().map(|b| Curve::bed(&b.bed)).collect();
-        Self::of(setup, cell_m, beds, Curve::steel())
+        Self::of(setup, cell_m, (beds, Curve::steel()))
     }
 
     /// With constant compound and steel, for closed forms.
@@ -85,10 +87,15 @@ impl Field {
     ) -> Self {
         let beds = setup.boxes.iter().map(|_| Curve::constant(bed.0, bed.1));
         let cells = vec![cell_m; setup.boxes.len()];
-        Self::of(setup, &cells, beds.collect(), Curve::constant(steel.0, steel.1))
+        let steel = Curve::constant(steel.0, steel.1);
+        Self::of(setup, &cells, (beds.collect(), steel))
     }
 
-    fn of(setup: &BoxSetup, cell_m: &[f64], beds: Vec<Curve>, steel: Curve) -> Self {
+    fn of(
+        setup: &BoxSetup,
+        cell_m: &[f64],
+        (beds, steel): (Vec<Curve>, Curve),
+    ) -> Self {
         let grids: Vec<Grid> = setup
             .boxes
             .iter()
@@ -101,6 +108,7 @@ impl Field {
         let mut field = Self {
             volume_m3: zero(),
             share: zero(),
+            heavy: zero(),
             beds,
             steel,
             outer: Vec::new(),
@@ -137,6 +145,7 @@ impl Field {
             let volume = grid.volume_m3(cell);
             self.volume_m3[start + cell] = volume;
             self.share[start + cell] = grid.steel[cell];
+            self.heavy[start + cell] = grid.heavy[cell];
             for axis in 0..3 {
                 let width = grid.width_m[axis][at[axis]];
                 for end in [0, 1] {
@@ -171,7 +180,7 @@ impl Field {
     }
 
     fn look(&self, block: usize, cell: usize, t_k: f64) -> Here {
-        here(&self.beds[block], &self.steel, self.share[cell], t_k)
+        here(&self.beds[block], &self.steel, (self.share[cell], self.heavy[cell]), t_k)
     }
 
     /// Sets contents, capacities, flows and links for these temperatures.

@@ -78,9 +78,10 @@ pub(super) struct Here {
     pub(super) capacity: f64,
 }
 
-/// A cell with this share of steel in this bed.
+/// A cell with these shares of steel in this bed: for conduction, and for content (which may be
+/// over 1).
 #[inline]
-pub(super) fn here(bed: &Curve, steel: &Curve, share: f64, t_k: f64) -> Here {
+pub(super) fn here(bed: &Curve, steel: &Curve, (share, heavy): (f64, f64), t_k: f64) -> Here {
     let place = (t_k - FROM_K) / STEP_K;
     let i = (place.max(0.0) as usize).min(ENTRIES - 2);
     let rest = place - i as f64;
@@ -93,16 +94,17 @@ pub(super) fn here(bed: &Curve, steel: &Curve, share: f64, t_k: f64) -> Here {
             capacity: rise / STEP_K,
         }
     };
-    if share <= 0.0 {
+    if share <= 0.0 && heavy <= 0.0 {
         return read(bed);
     }
-    if share >= 1.0 {
+    if share >= 1.0 && heavy == 1.0 {
         return read(steel);
     }
     let (b, s) = (read(bed), read(steel));
+    let rest = 1.0 - share;
     Here {
         conductivity: packed_bed::mixture_w_m_k(b.conductivity, s.conductivity, share),
-        content: b.content + share * (s.content - b.content),
-        capacity: b.capacity + share * (s.capacity - b.capacity),
+        content: rest * b.content + heavy * s.content,
+        capacity: rest * b.capacity + heavy * s.capacity,
     }
 }

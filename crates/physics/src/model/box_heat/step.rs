@@ -22,7 +22,7 @@ const MISS: f64 = 0.040_440_114_519_881;
 /// Most linear systems in one stage; most stages need two or three.
 const MOST_SYSTEMS: usize = 14;
 /// A system is solved to this share of what it began with, where the tolerance is smaller.
-const FORCING: f64 = 0.02;
+const FORCING: f64 = 0.1;
 
 /// Boxes and furnace at one time.
 #[derive(Clone, Debug, Default)]
