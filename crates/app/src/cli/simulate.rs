@@ -113,6 +113,9 @@ fn wanted(options: &Options, cycle: &Cycle) -> Result<Option<Wanted>, Vec<Diag>>
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let text = world::read_text(&options.setup).map_err(Trouble::input)?;
     let name = options.setup.display().to_string();
+    if setup_file::is_packed(&text) && options.find_hours.is_none() {
+        return super::packed::run(&name, &text);
+    }
     let texts = Texts::one(name.as_str(), text.as_str());
     let input = |diags| Trouble::Input {
         diags,

@@ -5,7 +5,10 @@
 //! models can do is said by the models.
 
 mod medium;
+mod packed;
 mod walk;
+
+pub(crate) use packed::{is_packed, read_packed};
 
 use std::ops::RangeInclusive;
 

@@ -165,7 +165,7 @@ pub(crate) fn gap_w_m2_k(gap_m: f64, t_k: f64) -> f64 {
         + 4.0 * STEFAN_BOLTZMANN * t_k.powi(3) / (2.0 / EMISSIVITY - 1.0)
 }
 
-/// Heat capacity of compound with water in it, per volume; `moisture` is the water's share of the
+/// Heat capacity of compound with water in it, per volume; `moisture` is the water over the dry
 /// mass.
 pub(crate) fn damp_heat_capacity_j_m3_k(bulk_kg_m3: f64, moisture: f64, t_k: f64) -> f64 {
     let t_c = t_k - casewright_terms::quantity::ICE_POINT_K;
@@ -176,7 +176,7 @@ pub(crate) fn damp_heat_capacity_j_m3_k(bulk_kg_m3: f64, moisture: f64, t_k: f64
     } else {
         0.0
     };
-    bulk_kg_m3 * ((1.0 - moisture) * carbon_specific_heat_j_kg_k(t_c) + moisture * water)
+    bulk_kg_m3 * (carbon_specific_heat_j_kg_k(t_c) + moisture * water)
 }
 
 /// Specific heat of charcoal: 1017 J/(kg·K) measured near room temperature, joining the curve of
@@ -256,11 +256,11 @@ mod tests {
                 .map(|i| 0.02 * damp_heat_capacity_j_m3_k(300.0, moisture, 293.15 + 0.02 * (f64::from(i) + 0.5)))
                 .sum()
         };
-        // 10 % of 300 kg/m³ from 20 to 90 °C and boiled, against the carbon it stands for; 0.2 %
-        // for the rectangles at the steps of the curve.
+        // 10 % of 300 kg/m³ from 20 to 90 °C and boiled; 0.2 % for the rectangles at the steps of
+        // the curve.
         let dry = heat(0.0);
         let more = 30.0 * (4186.0 * 70.0 + 2.257e6);
-        assert!((heat(0.1) - 0.9 * dry - more).abs() < 2e-3 * more);
+        assert!((heat(0.1) - dry - more).abs() < 2e-3 * more);
     }
 
     #[test]

@@ -15,6 +15,7 @@ use crate::setup::{BoxDetail, BoxSetup, Cooling, PackedBox};
 
 mod chamber;
 mod check;
+pub(crate) mod closed;
 mod doubt;
 mod field;
 mod grid;
@@ -42,6 +43,8 @@ const LONGEST_STEP_S: f64 = 900.0;
 /// First step after a change of what is around.
 const FIRST_STEP_S: f64 = 4.0;
 const LEAST_STEP_S: f64 = 1e-3;
+/// This close to a temperature that is waited for is there.
+const THERE_K: f64 = 0.02;
 const MOST_STEPS: usize = 20_000;
 /// Wanted miss of a linear system against the error allowed in a step.
 const SOLVED: f64 = 0.08;
@@ -264,21 +267,21 @@ impl Run {
         let begin_s = self.engine.state.time_s;
         let in_furnace = around == Around::Furnace;
         let mut left = miss(self);
-        while left > 0.0 {
+        while left > THERE_K {
             if self.engine.state.time_s - begin_s > LONGEST_S {
                 return Err(self.too_long(what));
             }
             let held = self.engine.state.clone();
             self.step(around, f64::INFINITY)?;
             let mut now = miss(self);
-            let step_s = self.engine.state.time_s - held.time_s;
-            let share = left / (left - now).max(f64::MIN_POSITIVE);
-            if now <= 0.0 && share < 0.98 {
-                // Back, and to the moment itself; what is left then is far below a second.
+            if now < -THERE_K {
+                // Back, and a step towards the moment itself; the next ones close in on it.
+                let step_s = self.engine.state.time_s - held.time_s;
                 self.engine.state = held;
                 self.engine.forget();
+                let share = left / (left - now);
                 self.step(around, (share * step_s).max(LEAST_STEP_S))?;
-                now = miss(self).min(0.0);
+                now = miss(self);
             }
             left = now;
             self.record(in_furnace);
@@ -408,17 +411,17 @@ fn numerical_error(setup: &BoxSetup, cell_m: &[f64], allowed_k: f64) -> f64 {
         .zip(cell_m)
         .map(|(packed, cell)| {
             let least = packed.inside.iter().map(|l| l.to_m()).fold(f64::INFINITY, f64::min);
-            CELLS_COST * (cell / least).powi(2)
+            CELLS_COST * cell / least
         })
         .fold(0.0_f64, f64::max)
         + STEPS_COST_PER_K * allowed_k
 }
 
-/// Error of the time to heat by the square of cell over shortest side: the greatest of the loads
-/// of `refining_stays_within_the_stated_error`, doubled.
-const CELLS_COST: f64 = 2.0;
-/// Error of the time to heat by the error allowed in a step.
-const STEPS_COST_PER_K: f64 = 0.005;
+/// Error of the time to heat by the cell over the shortest side, and by the error allowed in a
+/// step: what covers the loads of `refining_stays_within_the_stated_error`.
+const CELLS_COST: f64 = 0.2;
+/// See [`CELLS_COST`].
+const STEPS_COST_PER_K: f64 = 0.004;
 
 fn remarks(setup: &BoxSetup, full_power_s: f64) -> Vec<Remark> {
     let mut remarks = Vec::new();

@@ -55,11 +55,11 @@ pub struct Probe {
 /// The compound as packed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PackedBed {
-    /// Bulk density as packed, water included.
+    /// Bulk density as packed, dry.
     pub bulk_density: Density,
     /// Grain size.
     pub grain: Length,
-    /// Water, as a share of that mass.
+    /// Water that comes to it, as a share of the dry mass.
     pub moisture: Fraction,
     /// Gap between compound and wall, 0 where it lies against it.
     pub gap: Length,

@@ -2,6 +2,7 @@
 
 mod boxes;
 mod hardening;
+mod packed;
 mod thermal;
 
 use casewright_terms::SourceKey;
@@ -11,7 +12,7 @@ use super::{Kind, Row};
 /// Rows of this family.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [thermal::rows(), boxes::rows(), hardening::rows()].concat()
+    [thermal::rows(), boxes::rows(), packed::rows(), hardening::rows()].concat()
 }
 
 /// What the rows of one check share.
@@ -80,6 +81,7 @@ mod tests {
         keys.extend(crate::model::quench::sources());
         keys.extend(crate::model::transform::sources());
         keys.extend(crate::model::pack_heat::sources());
+        keys.extend(crate::model::box_heat::sources());
         keys.extend(crate::model::jominy::sources());
         keys.extend(crate::model::testers::sources());
         keys.extend(crate::law::scaling::SOURCES);

@@ -89,6 +89,7 @@ impl Chamber {
     }
 
     /// Heat of the lining above nothing, in J.
+    #[cfg(test)]
     pub(super) fn content_j(&self, lining: &Lining) -> f64 {
         let behind = self.capacity_j_k[1..].iter().zip(&lining.behind);
         self.capacity_j_k[0] * lining.hot + behind.map(|(c, t)| c * t).sum::<f64>()

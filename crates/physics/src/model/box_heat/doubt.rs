@@ -21,7 +21,7 @@ pub struct Prior {
     pub bed: (f64, f64),
     /// Factor on the exchange with the chamber.
     pub exchange: (f64, f64),
-    /// Water as a share of the compound's mass; the setup's own value lies between.
+    /// Water as a share of the compound's dry mass; the setup's own value lies between.
     pub moisture: (f64, f64),
     /// Gap at the wall, in metres; the setup's own value lies between.
     pub gap_m: (f64, f64),

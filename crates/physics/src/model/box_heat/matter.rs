@@ -52,7 +52,7 @@ impl Curve {
         let (bulk, grain) = (bed.bulk_density.to_kg_m3(), bed.grain.to_m());
         let moisture = bed.moisture.to_ratio();
         Self::new(
-            |t| bed.factor * packed_bed::conductivity_w_m_k(bulk * (1.0 - moisture), grain, t),
+            |t| bed.factor * packed_bed::conductivity_w_m_k(bulk, grain, t),
             |t| packed_bed::damp_heat_capacity_j_m3_k(bulk, moisture, t),
         )
     }
