@@ -27,7 +27,10 @@ const GRAIN_MM: f64 = 4.0;
 
 /// Whether a text is a setup of packed boxes.
 pub(crate) fn is_packed(text: &str) -> bool {
-    DeTable::parse_recoverable(text).0.get_ref().contains_key("box")
+    DeTable::parse_recoverable(text)
+        .0
+        .get_ref()
+        .contains_key("box")
 }
 
 /// Reads a setup of packed boxes.
@@ -73,10 +76,22 @@ fn whole<'t>(walk: &mut Walk<'t>, body: &'t DeTable<'t>) -> Option<BoxSetup> {
 }
 
 fn furnace<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<BoxFurnace> {
-    let table = walk.table(root, "furnace", "A table `[furnace]` with `chamber_mm` and `power_kw`.")?;
+    let table = walk.table(
+        root,
+        "furnace",
+        "A table `[furnace]` with `chamber_mm` and `power_kw`.",
+    )?;
     walk.only(
         table,
-        &["chamber_mm", "power_kw", "survey", "couple_lag_s", "band_k", "load_at_c", "exchange_factor"],
+        &[
+            "chamber_mm",
+            "power_kw",
+            "survey",
+            "couple_lag_s",
+            "band_k",
+            "load_at_c",
+            "exchange_factor",
+        ],
     );
     let chamber = lengths(walk, table, "chamber_mm");
     let power_kw = walk.number(table, "power_kw", &(0.01..=10_000.0));
@@ -118,12 +133,23 @@ fn furnace<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<BoxFurnace> {
 
 /// The programme; furnace and boxes are put in by the caller.
 fn heat<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<BoxSetup> {
-    let table = walk.table(root, "heat", "A table `[heat]` with `set_c`, `soak_hours` and `cooling`.")?;
+    let table = walk.table(
+        root,
+        "heat",
+        "A table `[heat]` with `set_c`, `soak_hours` and `cooling`.",
+    )?;
     walk.only(
         table,
         &[
-            "set_c", "cold_c", "rise_hours", "hot_within_k", "soak_hours", "cooling", "drop_to_c",
-            "drop_hours", "detail",
+            "set_c",
+            "cold_c",
+            "rise_hours",
+            "hot_within_k",
+            "soak_hours",
+            "cooling",
+            "drop_to_c",
+            "drop_hours",
+            "detail",
         ],
     );
     let set_c = walk.number(table, "set_c", &TEMPERATURE_C);
@@ -152,7 +178,10 @@ fn heat<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<BoxSetup> {
     };
     let mut or = |key, bounds, other| walk.number_if_given(table, key, bounds).unwrap_or(other);
     let none = TemperatureStep::ZERO;
-    let (cold, rise) = (or("cold_c", &TEMPERATURE_C, ROOM_C), or("rise_hours", &HOURS, 0.0));
+    let (cold, rise) = (
+        or("cold_c", &TEMPERATURE_C, ROOM_C),
+        or("rise_hours", &HOURS, 0.0),
+    );
     let within = or("hot_within_k", &ANY, 10.0);
     let set = Temperature::from_c(set_c?);
     Some(BoxSetup {
@@ -161,7 +190,13 @@ fn heat<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<BoxSetup> {
         furnace: BoxFurnace {
             chamber: [Length::from_mm(1.0); 3],
             power: Power::from_kw(1.0),
-            survey: Survey { at: set, door: none, back: none, hearth: none, roof: none },
+            survey: Survey {
+                at: set,
+                door: none,
+                back: none,
+                hearth: none,
+                roof: none,
+            },
             couple_lag: Span::ZERO,
             band: none,
             load_at: set,
@@ -181,8 +216,15 @@ fn packed<'t>(walk: &mut Walk<'t>, table: Table<'t>, number: usize) -> Option<Pa
     walk.only(
         table,
         &[
-            "mark", "inside_mm", "wall_mm", "stands_at_mm", "compound", "solids", "couples",
-            "spread_steel_pct", "exposure",
+            "mark",
+            "inside_mm",
+            "wall_mm",
+            "stands_at_mm",
+            "compound",
+            "solids",
+            "couples",
+            "spread_steel_pct",
+            "exposure",
         ],
     );
     let mark = mark(walk, table, &format!("box {number}"));
@@ -194,7 +236,9 @@ fn packed<'t>(walk: &mut Walk<'t>, table: Table<'t>, number: usize) -> Option<Pa
         None
     };
     let bed = bed(walk, table);
-    let spread = walk.number_if_given(table, "spread_steel_pct", &(0.0..=100.0)).unwrap_or(0.0);
+    let spread = walk
+        .number_if_given(table, "spread_steel_pct", &(0.0..=100.0))
+        .unwrap_or(0.0);
     let exposure = if table.body.contains_key("exposure") {
         list::<6>(walk, table, "exposure", &(0.0..=2.0))
     } else {
@@ -235,7 +279,10 @@ fn bed<'t>(walk: &mut Walk<'t>, table: Table<'t>) -> Option<PackedBed> {
     };
     let own = if table.body.contains_key("compound") {
         let own = walk.table(table, "compound", "")?;
-        walk.only(own, &["bulk_kg_m3", "grain_mm", "moisture_pct", "gap_mm", "factor"]);
+        walk.only(
+            own,
+            &["bulk_kg_m3", "grain_mm", "moisture_pct", "gap_mm", "factor"],
+        );
         own
     } else {
         empty
@@ -253,7 +300,10 @@ fn bed<'t>(walk: &mut Walk<'t>, table: Table<'t>) -> Option<PackedBed> {
 fn solid<'t>(walk: &mut Walk<'t>, table: Table<'t>, number: usize) -> Option<Solid> {
     walk.only(table, &["mark", "at_mm", "size_mm", "round_about"]);
     let mark = mark(walk, table, &number.to_string());
-    let (at, size) = (lengths(walk, table, "at_mm"), lengths(walk, table, "size_mm"));
+    let (at, size) = (
+        lengths(walk, table, "at_mm"),
+        lengths(walk, table, "size_mm"),
+    );
     let form = if table.body.contains_key("round_about") {
         let about = match walk.word(table, "round_about", &["x", "y", "z"])? {
             "x" => Axis::X,
@@ -273,7 +323,11 @@ fn solid<'t>(walk: &mut Walk<'t>, table: Table<'t>, number: usize) -> Option<Sol
 }
 
 fn mark<'t>(walk: &mut Walk<'t>, table: Table<'t>, other: &str) -> String {
-    match table.body.get("mark").map(|value| (value.get_ref(), value.span())) {
+    match table
+        .body
+        .get("mark")
+        .map(|value| (value.get_ref(), value.span()))
+    {
         None => other.to_owned(),
         Some((DeValue::String(text), _)) => text.as_ref().to_owned(),
         Some((found, span)) => {
@@ -295,18 +349,29 @@ fn list<'t, const N: usize>(
 ) -> Option<[f64; N]> {
     let value = walk.value(table, key, &format!("A list of {N} numbers."))?;
     let DeValue::Array(items) = value.get_ref() else {
-        walk.wrong_kind(key, &format!("a list of {N} numbers"), value.get_ref(), value.span());
+        walk.wrong_kind(
+            key,
+            &format!("a list of {N} numbers"),
+            value.get_ref(),
+            value.span(),
+        );
         return None;
     };
     if items.len() != N {
         walk.complain(
-            Diag::stop("list-length", format!("`{key}` has {} numbers.", items.len()))
-                .accepted(format!("It takes {N}.")),
+            Diag::stop(
+                "list-length",
+                format!("`{key}` has {} numbers.", items.len()),
+            )
+            .accepted(format!("It takes {N}.")),
             value.span(),
         );
         return None;
     }
-    let read: Vec<f64> = items.iter().filter_map(|item| walk.bounded(item, key, bounds)).collect();
+    let read: Vec<f64> = items
+        .iter()
+        .filter_map(|item| walk.bounded(item, key, bounds))
+        .collect();
     read.try_into().ok()
 }
 
@@ -328,7 +393,12 @@ fn tables<'t>(walk: &mut Walk<'t>, table: Table<'t>, key: &'t str) -> Vec<Table<
         _ => one(value).map(|table| vec![table]),
     };
     found.unwrap_or_else(|| {
-        walk.wrong_kind(key, "a table or a list of tables", value.get_ref(), value.span());
+        walk.wrong_kind(
+            key,
+            "a table or a list of tables",
+            value.get_ref(),
+            value.span(),
+        );
         Vec::new()
     })
 }

@@ -161,8 +161,7 @@ pub(crate) fn mixture_w_m_k(bed: f64, steel: f64, share: f64) -> f64 {
 
 /// Conductance of a gap between compound and wall, in W/(m²·K).
 pub(crate) fn gap_w_m2_k(gap_m: f64, t_k: f64) -> f64 {
-    gas_w_m_k(t_k) / gap_m
-        + 4.0 * STEFAN_BOLTZMANN * t_k.powi(3) / (2.0 / EMISSIVITY - 1.0)
+    gas_w_m_k(t_k) / gap_m + 4.0 * STEFAN_BOLTZMANN * t_k.powi(3) / (2.0 / EMISSIVITY - 1.0)
 }
 
 /// Heat capacity of compound with water in it, per volume; `moisture` is the water over the dry
@@ -253,7 +252,13 @@ mod tests {
     fn water_costs_its_heat_once() {
         let heat = |moisture: f64| -> f64 {
             (0..40_000)
-                .map(|i| 0.02 * damp_heat_capacity_j_m3_k(300.0, moisture, 293.15 + 0.02 * (f64::from(i) + 0.5)))
+                .map(|i| {
+                    0.02 * damp_heat_capacity_j_m3_k(
+                        300.0,
+                        moisture,
+                        293.15 + 0.02 * (f64::from(i) + 0.5),
+                    )
+                })
                 .sum()
         };
         // 10 % of 300 kg/m³ from 20 to 90 °C and boiled; 0.2 % for the rectangles at the steps of

@@ -24,6 +24,7 @@ mod spread;
 mod step;
 mod watch;
 
+pub use closed::brick_against_series;
 pub use doubt::{Prior, hot_band, learn_from_log};
 pub(crate) use field::Around;
 pub use spread::depths;
@@ -42,7 +43,7 @@ const LONGEST_S: f64 = 120.0 * 3600.0;
 const LONGEST_STEP_S: f64 = 900.0;
 /// First step after a change of what is around.
 const FIRST_STEP_S: f64 = 4.0;
-const LEAST_STEP_S: f64 = 1e-3;
+const LEAST_STEP_S: f64 = 1e-5;
 /// This close to a temperature that is waited for is there.
 const THERE_K: f64 = 0.02;
 const MOST_STEPS: usize = 20_000;
@@ -70,7 +71,11 @@ pub fn heat_boxes(setup: &BoxSetup) -> Result<BoxRun, Failure> {
     run.hold_until(Around::Furnace, soak_s)?;
     let heat_j = run.engine.field.total_j(&run.engine.state.t_k) - run.begin_j;
     run.cool(setup)?;
-    let full = Ends { hot_s, soak_s, heat_j };
+    let full = Ends {
+        hot_s,
+        soak_s,
+        heat_j,
+    };
     Ok(run.result(setup, &cell_m, &full))
 }
 
@@ -239,7 +244,11 @@ impl Run {
                     self.steps += 1;
                     // Without an estimate, and a step cut for the clock, nothing is learnt.
                     let grown = step_s * growth(error.unwrap_or(0.1));
-                    self.step_s = if step_s < self.step_s { grown.max(self.step_s) } else { grown };
+                    self.step_s = if step_s < self.step_s {
+                        grown.max(self.step_s)
+                    } else {
+                        grown
+                    };
                     if self.engine.chamber().at_full(self.engine.state.power_w) {
                         self.full_power_s += step_s;
                     }
@@ -293,8 +302,16 @@ impl Run {
         while self.engine.state.time_s < end_s - 1e-6 {
             let left_s = end_s - self.engine.state.time_s;
             // Two even steps rather than a long one and a splinter.
-            let most_s = if left_s < 2.0 * self.step_s { left_s / 2.0 } else { left_s };
-            let most_s = if left_s <= self.step_s || left_s < 1.0 { left_s } else { most_s };
+            let most_s = if left_s < 2.0 * self.step_s {
+                left_s / 2.0
+            } else {
+                left_s
+            };
+            let most_s = if left_s <= self.step_s || left_s < 1.0 {
+                left_s
+            } else {
+                most_s
+            };
             self.step(around, most_s)?;
             self.record(around == Around::Furnace);
         }
@@ -355,7 +372,10 @@ impl Run {
     fn result(self, setup: &BoxSetup, cell_m: &[f64], ends: &Ends) -> BoxRun {
         let (set_k, within_k) = (setup.set.to_k(), setup.hot_within.to_k());
         let (parts, probes): (Vec<_>, Vec<_>) = self.eyes.iter().partition(|eye| eye.is_part());
-        let parts: Vec<_> = parts.iter().map(|e| e.part(set_k, within_k, ends.soak_s)).collect();
+        let parts: Vec<_> = parts
+            .iter()
+            .map(|e| e.part(set_k, within_k, ends.soak_s))
+            .collect();
         let by = |sign: f64| {
             (0..parts.len()).min_by(|a, b| {
                 let at = |i: usize| sign * parts[i].mean.soaked.to_k();
@@ -369,7 +389,10 @@ impl Run {
             furnace: self.furnace.cycle(),
             coldest: by(1.0),
             hottest: by(-1.0),
-            probes: probes.iter().map(|e| e.watched(set_k, within_k, ends.soak_s)).collect(),
+            probes: probes
+                .iter()
+                .map(|e| e.watched(set_k, within_k, ends.soak_s))
+                .collect(),
             hot_after: Span::from_s(ends.hot_s),
             soak_ends: Span::from_s(ends.soak_s),
             ends: Span::from_s(state.time_s),
@@ -378,7 +401,13 @@ impl Run {
             full_power: Span::from_s(self.full_power_s),
             balance_error: (gained_j - state.through_j).abs() / self.greatest_j.max(1.0),
             numerical_error: Fraction::from_ratio(numerical_error(setup, cell_m, self.allowed_k)),
-            cells: self.engine.field.blocks.iter().map(|b| b.end() - b.start).sum(),
+            cells: self
+                .engine
+                .field
+                .blocks
+                .iter()
+                .map(|b| b.end() - b.start)
+                .sum(),
             steps: self.steps,
             refused: self.refused,
             passes: self.engine.passes(),
@@ -410,7 +439,11 @@ fn numerical_error(setup: &BoxSetup, cell_m: &[f64], allowed_k: f64) -> f64 {
         .iter()
         .zip(cell_m)
         .map(|(packed, cell)| {
-            let least = packed.inside.iter().map(|l| l.to_m()).fold(f64::INFINITY, f64::min);
+            let least = packed
+                .inside
+                .iter()
+                .map(|l| l.to_m())
+                .fold(f64::INFINITY, f64::min);
             CELLS_COST * cell / least
         })
         .fold(0.0_f64, f64::max)

@@ -158,7 +158,8 @@ impl Solver {
                     let dropped = gx[j] + gy[j] + gz[j] - k;
                     k * (k + LUMPED * dropped) * self.inverse[j]
                 };
-                let rest = self.diagonal[i] - taken(w, i - 1) - taken(s, i - n) - taken(b, i - layer);
+                let rest =
+                    self.diagonal[i] - taken(w, i - 1) - taken(s, i - n) - taken(b, i - layer);
                 // A row that breaks down keeps its own diagonal: slower there, but never wrong.
                 let pivot = if rest > 0.0 { rest } else { self.diagonal[i] };
                 let inverse = 1.0 / pivot;
@@ -169,7 +170,12 @@ impl Solver {
             }
         }
         self.node_diagonal = node_diagonal;
-        self.node_inverse = 1.0 / if node_pivot > 0.0 { node_pivot } else { node_diagonal };
+        self.node_inverse = 1.0
+            / if node_pivot > 0.0 {
+                node_pivot
+            } else {
+                node_diagonal
+            };
         sound && self.node_inverse > 0.0 && self.node_inverse.is_finite()
     }
 
@@ -368,11 +374,18 @@ mod tests {
         let mut x = vec![0.0; length];
         let slack = vec![1e-11; length];
         let found = solver
-            .solve(&blocks, &links, (&right, node_right), (&slack, 1e-11), &mut x)
+            .solve(
+                &blocks,
+                &links,
+                (&right, node_right),
+                (&slack, 1e-11),
+                &mut x,
+            )
             .expect("it gets there");
-        let worst = x.iter().zip(&answer).fold((found - node).abs(), |m, (a, b)| {
-            m.max((a - b).abs())
-        });
+        let worst = x
+            .iter()
+            .zip(&answer)
+            .fold((found - node).abs(), |m, (a, b)| m.max((a - b).abs()));
         // ‖A⁻¹‖∞ is at most 1/0.5.
         assert!(worst <= 2.1e-11, "{worst:e}");
         assert!(solver.passes < 40, "{}", solver.passes);

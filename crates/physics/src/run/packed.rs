@@ -1,6 +1,8 @@
 //! What happened in the packed boxes. Values only.
 
-use casewright_terms::{Band, Fraction, Length, Remark, SourceKey, Span, Temperature, TemperatureStep};
+use casewright_terms::{
+    Band, Fraction, Length, Remark, SourceKey, Span, Temperature, TemperatureStep,
+};
 
 use crate::setup::Cycle;
 

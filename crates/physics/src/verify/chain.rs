@@ -12,7 +12,13 @@ use super::{Kind, Row};
 /// Rows of this family.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [thermal::rows(), boxes::rows(), packed::rows(), hardening::rows()].concat()
+    [
+        thermal::rows(),
+        boxes::rows(),
+        packed::rows(),
+        hardening::rows(),
+    ]
+    .concat()
 }
 
 /// What the rows of one check share.

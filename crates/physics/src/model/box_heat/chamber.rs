@@ -117,12 +117,26 @@ impl Chamber {
 
     /// Rates of change at a state, with the heat the boxes take, in W.
     pub(super) fn rates(&self, lining: &Lining, set_k: f64, taken_w: f64) -> (Lining, f64) {
-        let at = |i: usize| if i == 0 { lining.hot } else { lining.behind[i - 1] };
+        let at = |i: usize| {
+            if i == 0 {
+                lining.hot
+            } else {
+                lining.behind[i - 1]
+            }
+        };
         let flow = |i: usize| {
-            let next = if i + 1 < LINING_CELLS { at(i + 1) } else { SHOP_K };
+            let next = if i + 1 < LINING_CELLS {
+                at(i + 1)
+            } else {
+                SHOP_K
+            };
             self.link_w_k[i] * (at(i) - next)
         };
-        let couple = if self.lag_s > 0.0 { lining.couple } else { lining.hot };
+        let couple = if self.lag_s > 0.0 {
+            lining.couple
+        } else {
+            lining.hot
+        };
         let (power_w, _) = self.power(couple, set_k);
         let rates = Lining {
             hot: (power_w - taken_w - flow(0)) / self.capacity_j_k[0],
@@ -137,7 +151,14 @@ impl Chamber {
     }
 
     /// The lining and couple that satisfy `state = base + step × rates` for this hot face.
-    pub(super) fn answer(&self, base: &Lining, hot_k: f64, set_k: f64, taken_w: f64, step_s: f64) -> Answer {
+    pub(super) fn answer(
+        &self,
+        base: &Lining,
+        hot_k: f64,
+        set_k: f64,
+        taken_w: f64,
+        step_s: f64,
+    ) -> Answer {
         let (mut lower, mut diagonal, mut upper) = ([0.0; BEHIND], [0.0; BEHIND], [0.0; BEHIND]);
         let (mut x, mut response) = ([0.0; BEHIND], [0.0; BEHIND]);
         for i in 0..BEHIND {
@@ -157,12 +178,19 @@ impl Chamber {
         factor.solve(&mut response);
         let (couple, follows) = if self.lag_s > 0.0 {
             let share = step_s / self.lag_s;
-            ((base.couple + share * hot_k) / (1.0 + share), share / (1.0 + share))
+            (
+                (base.couple + share * hot_k) / (1.0 + share),
+                share / (1.0 + share),
+            )
         } else {
             (hot_k, 1.0)
         };
         let (_, steep) = self.power(couple, set_k);
-        let lining = Lining { hot: hot_k, behind: x, couple };
+        let lining = Lining {
+            hot: hot_k,
+            behind: x,
+            couple,
+        };
         let (rates, _) = self.rates(&lining, set_k, taken_w);
         Answer {
             lining,

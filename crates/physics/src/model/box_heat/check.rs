@@ -18,27 +18,55 @@ const TOUCH_M: f64 = 1e-4;
 pub(super) fn check(setup: &BoxSetup) -> Result<(), Failure> {
     let furnace = &setup.furnace;
     if !(1..=MOST_BOXES).contains(&setup.boxes.len()) {
-        return refuse(format!("{} boxes are not between 1 and {MOST_BOXES}", setup.boxes.len()));
+        return refuse(format!(
+            "{} boxes are not between 1 and {MOST_BOXES}",
+            setup.boxes.len()
+        ));
     }
     for side in furnace.chamber {
         between("a chamber side", side.to_mm(), "mm", 50.0..=5000.0)?;
     }
     between("a furnace", furnace.power.to_kw(), "kW", 0.1..=1000.0)?;
-    between("a couple's lag", furnace.couple_lag.to_s(), "s", 0.0..=3600.0)?;
-    between("the exchange factor", furnace.exchange_factor, "", 0.05..=20.0)?;
+    between(
+        "a couple's lag",
+        furnace.couple_lag.to_s(),
+        "s",
+        0.0..=3600.0,
+    )?;
+    between(
+        "the exchange factor",
+        furnace.exchange_factor,
+        "",
+        0.05..=20.0,
+    )?;
     let (set, load) = (setup.set.to_c(), furnace.load_at.to_c());
     between("a set temperature", set, "°C", 100.0..=1150.0)?;
     between("loading at", load, "°C", 0.0..=1200.0)?;
     between("boxes put in at", setup.cold.to_c(), "°C", 0.0..=set)?;
-    between("the survey's temperature", furnace.survey.at.to_c(), "°C", 100.0..=1200.0)?;
+    between(
+        "the survey's temperature",
+        furnace.survey.at.to_c(),
+        "°C",
+        100.0..=1200.0,
+    )?;
     let survey = furnace.survey;
     for step in [survey.door, survey.back, survey.hearth, survey.roof] {
-        between("a difference in the chamber", step.to_k(), "K", -100.0..=100.0)?;
+        between(
+            "a difference in the chamber",
+            step.to_k(),
+            "K",
+            -100.0..=100.0,
+        )?;
     }
     let within = setup.hot_within.to_k();
     between("hot within", within, "K", 1.0..=50.0)?;
     // The furnace rests below its set point by up to the band.
-    between("the controller's band", furnace.band.to_k(), "K", 0.1..=within / 2.0)?;
+    between(
+        "the controller's band",
+        furnace.band.to_k(),
+        "K",
+        0.1..=within / 2.0,
+    )?;
     between("a soak", setup.soak.to_h(), "h", 0.0..=200.0)?;
     between("a rise", setup.rise.to_h(), "h", 0.0..=100.0)?;
     if let Cooling::DropThenQuench { to, hold } = setup.cooling {
@@ -47,7 +75,12 @@ pub(super) fn check(setup: &BoxSetup) -> Result<(), Failure> {
     }
     if let BoxDetail::Given { cell, step_error } = setup.detail {
         between("a cell", cell.to_mm(), "mm", 0.5..=200.0)?;
-        between("the error allowed in a step", step_error.to_k(), "K", 1e-4..=20.0)?;
+        between(
+            "the error allowed in a step",
+            step_error.to_k(),
+            "K",
+            1e-4..=20.0,
+        )?;
     }
     for packed in &setup.boxes {
         check_box(setup, packed)?;
@@ -57,7 +90,10 @@ pub(super) fn check(setup: &BoxSetup) -> Result<(), Failure> {
             let (at, other) = (stands_at(setup, a), stands_at(setup, b));
             let (size, other_size) = (outside(a), outside(b));
             if meet(at, size, other, other_size) {
-                return refuse(format!("boxes {} and {} stand in each other", a.mark, b.mark));
+                return refuse(format!(
+                    "boxes {} and {} stand in each other",
+                    a.mark, b.mark
+                ));
             }
         }
     }
@@ -77,23 +113,51 @@ pub(super) fn check_cells(field: &Field) -> Result<(), Failure> {
 fn check_box(setup: &BoxSetup, packed: &PackedBox) -> Result<(), Failure> {
     let mark = &packed.mark;
     for side in packed.inside {
-        between(&format!("a side of box {mark}"), side.to_mm(), "mm", 20.0..=2000.0)?;
+        between(
+            &format!("a side of box {mark}"),
+            side.to_mm(),
+            "mm",
+            20.0..=2000.0,
+        )?;
     }
-    between(&format!("the wall of box {mark}"), packed.wall.to_mm(), "mm", 0.5..=100.0)?;
+    between(
+        &format!("the wall of box {mark}"),
+        packed.wall.to_mm(),
+        "mm",
+        0.5..=100.0,
+    )?;
     let bed = packed.bed;
-    between("a bulk density", bed.bulk_density.to_kg_m3(), "kg/m³", 20.0..=3000.0)?;
+    between(
+        "a bulk density",
+        bed.bulk_density.to_kg_m3(),
+        "kg/m³",
+        20.0..=3000.0,
+    )?;
     between("a grain", bed.grain.to_mm(), "mm", 0.01..=100.0)?;
-    between("a moisture", bed.moisture.to_ratio() * 100.0, "%", 0.0..=50.0)?;
+    between(
+        "a moisture",
+        bed.moisture.to_ratio() * 100.0,
+        "%",
+        0.0..=50.0,
+    )?;
     between("a gap", bed.gap.to_mm(), "mm", 0.0..=50.0)?;
     between("the factor on the bed", bed.factor, "", 0.05..=20.0)?;
-    between("spread steel", packed.spread_steel.to_ratio() * 100.0, "%", 0.0..=70.0)?;
+    between(
+        "spread steel",
+        packed.spread_steel.to_ratio() * 100.0,
+        "%",
+        0.0..=70.0,
+    )?;
     for share in packed.exposure {
         between("an exposure", share, "", 0.0..=2.0)?;
     }
     let chamber = setup.furnace.chamber.map(|l| l.to_m());
     let (corner, size) = (stands_at(setup, packed), outside(packed));
     if (0..3).any(|a| corner[a] < -TOUCH_M || corner[a] + size[a] > chamber[a] + TOUCH_M) {
-        let mm = |l: [f64; 3]| l.map(|l| format!("{:.0}", Length::from_m(l).to_mm())).join(" × ");
+        let mm = |l: [f64; 3]| {
+            l.map(|l| format!("{:.0}", Length::from_m(l).to_mm()))
+                .join(" × ")
+        };
         return refuse(format!(
             "box {mark} of {} mm outside at {} mm does not fit a chamber of {} mm",
             mm(size),
@@ -150,8 +214,14 @@ fn between(what: &str, value: f64, unit: &str, range: RangeInclusive<f64>) -> Re
         return Ok(());
     }
     let (low, high) = (range.start(), range.end());
-    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-    refuse(format!("{what} of {value:.4}{unit} is not between {low} and {high}{unit}"))
+    let unit = if unit.is_empty() {
+        String::new()
+    } else {
+        format!(" {unit}")
+    };
+    refuse(format!(
+        "{what} of {value:.4}{unit} is not between {low} and {high}{unit}"
+    ))
 }
 
 fn refuse(what: String) -> Result<(), Failure> {

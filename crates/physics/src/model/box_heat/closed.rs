@@ -102,11 +102,16 @@ impl Brick {
         engine.begin(self.around(), 0.0);
         for _ in 0..steps {
             let step_s = time_s / steps as f64;
-            if engine.step(self.around(), |_| 0.0, step_s, f64::INFINITY).is_err() {
+            if engine
+                .step(self.around(), |_| 0.0, step_s, f64::INFINITY)
+                .is_err()
+            {
                 return f64::NAN;
             }
         }
-        let at_k = eyes.last().map_or(START_K, |eye| eye.now_k(&engine.state.t_k));
+        let at_k = eyes
+            .last()
+            .map_or(START_K, |eye| eye.now_k(&engine.state.t_k));
         (FILM_K - at_k) / (FILM_K - START_K)
     }
 
@@ -142,11 +147,31 @@ pub(crate) fn slab_left(half_m: f64, film: f64, (k, c): (f64, f64), x_m: f64, ti
         .sum()
 }
 
+/// A brick of 100 × 140 × 180 mm of constant properties in a film of 20 W/(m²·K), 2 h, with so many
+/// cells along its shortest side: the error in its middle as a share of the step.
+///
+/// # Errors
+/// When the numbers do not settle.
+pub fn brick_against_series(cells: u32, step_error_k: f64) -> Result<f64, Failure> {
+    let sides: [f64; 3] = [0.1, 0.14, 0.18];
+    let mut brick = Brick::plain(sides, sides[0] / f64::from(cells), 20.0);
+    brick.allowed_k = step_error_k;
+    let exact: f64 = sides
+        .iter()
+        .map(|s| slab_left(s / 2.0, brick.film_w_m2_k, brick.bed, 0.0, 7200.0))
+        .product();
+    Ok((brick.left(sides.map(|s| s / 2.0), 7200.0)? - exact).abs())
+}
+
 /// Hours until the middle of an empty box of plain charcoal with its faces at 927 °C has made 97 %
 /// of the way from 25 °C, with the bed's factor at an end of its prior.
 pub(crate) fn hours_to_97(sides_m: [f64; 3], slow: bool) -> Result<f64, Failure> {
     let mut packed = bare(sides_m.map(Length::from_m), Length::from_m(0.0));
-    packed.bed.factor = if slow { BED_FACTOR_LOW } else { BED_FACTOR_HIGH };
+    packed.bed.factor = if slow {
+        BED_FACTOR_LOW
+    } else {
+        BED_FACTOR_HIGH
+    };
     let setup = in_furnace(packed);
     let (cold_k, wall_k) = (setup.cold.to_k(), setup.set.to_k());
     let least = sides_m.iter().fold(f64::INFINITY, |a, b| a.min(*b));
@@ -159,9 +184,7 @@ pub(crate) fn hours_to_97(sides_m: [f64; 3], slow: bool) -> Result<f64, Failure>
     run.begin(around, 0.0);
     run.record(false);
     let goal_k = wall_k - 0.03 * (wall_k - cold_k);
-    let time_s = run.until("the heat-up", around, |run| {
-        run.deciding(|_, t| goal_k - t)
-    })?;
+    let time_s = run.until("the heat-up", around, |run| run.deciding(|_, t| goal_k - t))?;
     Ok(Span::from_s(time_s).to_h())
 }
 

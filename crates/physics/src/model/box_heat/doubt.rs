@@ -94,7 +94,9 @@ pub fn hot_band(setup: &BoxSetup, prior: &Prior) -> Result<HotBand, Failure> {
         .into_iter()
         .filter_map(|name| {
             let own = shifts.iter().filter(|(n, _)| *n == name);
-            let most = own.map(|(_, s)| (mid * (exp(*s) - 1.0)).abs()).reduce(f64::max)?;
+            let most = own
+                .map(|(_, s)| (mid * (exp(*s) - 1.0)).abs())
+                .reduce(f64::max)?;
             Some((name, Span::from_s(most)))
         })
         .collect();
@@ -160,9 +162,16 @@ pub fn learn_from_log(
             packed.bed.factor = exp(*node);
         }
         let run = follow(&own, end_s)?;
-        let eye = run.0.eyes.iter().find(|eye| eye.is(box_mark, probe)).ok_or_else(|| {
-            refuse(format!("no couple {probe} is in box {box_mark} of the setup"))
-        })?;
+        let eye = run
+            .0
+            .eyes
+            .iter()
+            .find(|eye| eye.is(box_mark, probe))
+            .ok_or_else(|| {
+                refuse(format!(
+                    "no couple {probe} is in box {box_mark} of the setup"
+                ))
+            })?;
         hot.push(run.1);
         for ((time, _), row) in log.iter().zip(&mut read) {
             row.push(eye.at_k(time.to_s()));
@@ -176,7 +185,9 @@ pub fn learn_from_log(
         .iter()
         .map(|x| {
             let told = read.iter().map(|row| monotone_cubic(&nodes, row, *x));
-            told.zip(&logged).map(|(told, logged)| told - logged).collect()
+            told.zip(&logged)
+                .map(|(told, logged)| told - logged)
+                .collect()
         })
         .collect();
     let counted = (1.0 + end_s / SAME_S).min(log.len() as f64) / log.len() as f64;
@@ -247,7 +258,11 @@ impl Posterior {
 
     fn band(&self, line: &[f64]) -> Band<f64> {
         let mean: f64 = line.iter().zip(&self.weight).map(|(x, w)| x * w).sum();
-        let square: f64 = line.iter().zip(&self.weight).map(|(x, w)| (x - mean).powi(2) * w).sum();
+        let square: f64 = line
+            .iter()
+            .zip(&self.weight)
+            .map(|(x, w)| (x - mean).powi(2) * w)
+            .sum();
         let half = WITHIN_90 * sqrt(square + PLACE * PLACE);
         Band {
             low: exp(mean - half),

@@ -91,11 +91,7 @@ impl Field {
         Self::of(setup, &cells, (beds.collect(), steel))
     }
 
-    fn of(
-        setup: &BoxSetup,
-        cell_m: &[f64],
-        (beds, steel): (Vec<Curve>, Curve),
-    ) -> Self {
+    fn of(setup: &BoxSetup, cell_m: &[f64], (beds, steel): (Vec<Curve>, Curve)) -> Self {
         let grids: Vec<Grid> = setup
             .boxes
             .iter()
@@ -180,7 +176,12 @@ impl Field {
     }
 
     fn look(&self, block: usize, cell: usize, t_k: f64) -> Here {
-        here(&self.beds[block], &self.steel, (self.share[cell], self.heavy[cell]), t_k)
+        here(
+            &self.beds[block],
+            &self.steel,
+            (self.share[cell], self.heavy[cell]),
+            t_k,
+        )
     }
 
     /// Sets contents, capacities, flows and links for these temperatures.
@@ -220,14 +221,29 @@ impl Field {
                     let i = block.start + nx * (y + ny * z);
                     let here = &k[i..i + nx];
                     let area = 2.0 * wy[y] * wz[z];
-                    for ((g, pair), w) in gx[i..].iter_mut().zip(here.windows(2)).zip(wx.windows(2)) {
+                    for ((g, pair), w) in gx[i..].iter_mut().zip(here.windows(2)).zip(wx.windows(2))
+                    {
                         *g = area * pair[0] * pair[1] / (w[0] * pair[1] + w[1] * pair[0]);
                     }
                     if y + 1 < ny {
-                        across(&mut gy[i..i + nx], here, &k[i + nx..], wx, wz[z], (wy[y], wy[y + 1]));
+                        across(
+                            &mut gy[i..i + nx],
+                            here,
+                            &k[i + nx..],
+                            wx,
+                            wz[z],
+                            (wy[y], wy[y + 1]),
+                        );
                     }
                     if z + 1 < nz {
-                        across(&mut gz[i..i + nx], here, &k[i + layer..], wx, wy[y], (wz[z], wz[z + 1]));
+                        across(
+                            &mut gz[i..i + nx],
+                            here,
+                            &k[i + layer..],
+                            wx,
+                            wy[y],
+                            (wz[z], wz[z + 1]),
+                        );
                     }
                 }
             }
@@ -270,7 +286,8 @@ impl Field {
             if around == Around::Furnace {
                 // The middle of the two slopes keeps the matrix symmetric; what that misses is made
                 // good by the repetition.
-                self.links.node[cell] += crate::numerics::fun::sqrt(with(slope) * with(slope_there));
+                self.links.node[cell] +=
+                    crate::numerics::fun::sqrt(with(slope) * with(slope_there));
                 self.node_w_k += with(slope_there);
             }
         }

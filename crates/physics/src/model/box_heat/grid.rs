@@ -101,7 +101,8 @@ impl Grid {
             let share = f64::min(placed[cell], 1.0);
             let rest = (1.0 - share) * spread;
             self.steel.push(if outside { 1.0 } else { share + rest });
-            self.heavy.push(if outside { 1.0 } else { heavy[cell] + rest });
+            self.heavy
+                .push(if outside { 1.0 } else { heavy[cell] + rest });
         }
     }
 

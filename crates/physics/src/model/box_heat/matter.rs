@@ -60,9 +60,7 @@ impl Curve {
     pub(super) fn steel() -> Self {
         Self::new(
             |t| steel_thermal::heating_conductivity_w_m_k(t - ICE_POINT_K),
-            |t| {
-                steel_thermal::DENSITY_KG_M3 * steel_thermal::specific_heat_j_kg_k(t - ICE_POINT_K)
-            },
+            |t| steel_thermal::DENSITY_KG_M3 * steel_thermal::specific_heat_j_kg_k(t - ICE_POINT_K),
         )
     }
 }

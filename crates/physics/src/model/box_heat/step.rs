@@ -175,14 +175,25 @@ impl Engine {
         };
         let base = plus(implicit_s, &[&begin.gain_w]);
         let lining = begin.lining.plus(implicit_s, &begin.rates);
-        let stage = Stage { content_j: &base, lining: &lining, step_s: implicit_s };
+        let stage = Stage {
+            content_j: &base,
+            lining: &lining,
+            step_s: implicit_s,
+        };
         let time_s = begin.time_s + GAMMA * step_s;
         let guess = self.guess(begin, GAMMA * step_s, None);
         let middle = self.solve(&stage, begin, guess, around, (set_k(time_s), time_s))?;
         let w_s = W * step_s;
         let base = plus(w_s, &[&begin.gain_w, &middle.gain_w]);
-        let lining = begin.lining.plus(w_s, &begin.rates).plus(w_s, &middle.rates);
-        let stage = Stage { content_j: &base, lining: &lining, step_s: implicit_s };
+        let lining = begin
+            .lining
+            .plus(w_s, &begin.rates)
+            .plus(w_s, &middle.rates);
+        let stage = Stage {
+            content_j: &base,
+            lining: &lining,
+            step_s: implicit_s,
+        };
         let time_s = begin.time_s + step_s;
         let guess = self.guess(begin, step_s, Some(&middle.t_k));
         let mut end = self.solve(&stage, begin, guess, around, (set_k(time_s), time_s))?;
@@ -201,13 +212,23 @@ impl Engine {
     fn guess(&self, begin: &State, ahead_s: f64, middle: Option<&[f64]>) -> Vec<f64> {
         if let Some(middle) = middle {
             let factor = 1.0 / GAMMA - 1.0;
-            return begin.t_k.iter().zip(middle).map(|(a, b)| b + factor * (b - a)).collect();
+            return begin
+                .t_k
+                .iter()
+                .zip(middle)
+                .map(|(a, b)| b + factor * (b - a))
+                .collect();
         }
         let Some((time_s, before)) = &self.before else {
             return begin.t_k.clone();
         };
         let factor = (ahead_s / (begin.time_s - time_s)).min(3.0);
-        begin.t_k.iter().zip(before).map(|(a, b)| a + factor * (a - b)).collect()
+        begin
+            .t_k
+            .iter()
+            .zip(before)
+            .map(|(a, b)| a + factor * (a - b))
+            .collect()
     }
 
     /// Finds the state with `content = base + step × gain`.
@@ -231,12 +252,15 @@ impl Engine {
             let mut worst_k = 0.0_f64;
             for b in &field.blocks {
                 for i in b.start..b.end() {
-                    let miss_j = stage.content_j[i] + stage.step_s * field.gain_w[i] - field.content_j[i];
+                    let miss_j =
+                        stage.content_j[i] + stage.step_s * field.gain_w[i] - field.content_j[i];
                     worst_k = worst_k.max(miss_j.abs() / field.capacity_j_k[i]);
                     self.right[i] = miss_j / stage.step_s;
                 }
             }
-            let answer = self.chamber.answer(stage.lining, hot_k, set_k, field.through_w, stage.step_s);
+            let answer =
+                self.chamber
+                    .answer(stage.lining, hot_k, set_k, field.through_w, stage.step_s);
             let (mut node, mut node_right) = (1.0, 0.0);
             if in_furnace {
                 let storage = self.chamber.hot_j_k() / stage.step_s;
@@ -268,7 +292,10 @@ impl Engine {
                 self.added[i] = capacity / stage.step_s + field.film_w_k[i];
                 self.slack[i] = slack_k * field.capacity_j_k[i] / stage.step_s;
             }
-            if !self.solver.prepare(&field.blocks, &field.links, &self.added, node) {
+            if !self
+                .solver
+                .prepare(&field.blocks, &field.links, &self.added, node)
+            {
                 break;
             }
             let change = self.solver.solve(
@@ -327,7 +354,11 @@ impl Engine {
             rates,
             power_w: closed_w,
             through_w: self.field.through_w,
-            loss_w: if in_furnace { self.chamber.loss_w(&found) } else { 0.0 },
+            loss_w: if in_furnace {
+                self.chamber.loss_w(&found)
+            } else {
+                0.0
+            },
             ..State::default()
         }
     }

@@ -1,7 +1,5 @@
 use super::*;
-use crate::setup::{
-    Axis, BoxFurnace, PackedBed, Probe, Solid, SolidForm, Survey,
-};
+use crate::setup::{Axis, BoxFurnace, PackedBed, Probe, Solid, SolidForm, Survey};
 use casewright_terms::{Density, Length, Power, Temperature, TemperatureStep};
 
 fn mm3(l: [f64; 3]) -> [Length; 3] {
@@ -88,9 +86,14 @@ pub(super) fn setup(packed: PackedBox, detail: BoxDetail) -> BoxSetup {
 /// Four blocks of 40 mm and a bar along the box, in 200 × 250 × 150 mm.
 fn blocks() -> PackedBox {
     let mut packed = empty_box([200.0, 250.0, 150.0]);
-    for (i, at) in [[30.0, 30.0, 55.0], [130.0, 30.0, 55.0], [30.0, 180.0, 55.0], [130.0, 180.0, 55.0]]
-        .into_iter()
-        .enumerate()
+    for (i, at) in [
+        [30.0, 30.0, 55.0],
+        [130.0, 30.0, 55.0],
+        [30.0, 180.0, 55.0],
+        [130.0, 180.0, 55.0],
+    ]
+    .into_iter()
+    .enumerate()
     {
         packed.solids.push(Solid {
             mark: format!("{}", i + 1),
@@ -120,12 +123,29 @@ fn refining_stays_within_the_stated_error() {
         let fine = hours(&setup(packed.clone(), BoxDetail::Fine));
         for detail in [BoxDetail::Coarse, BoxDetail::Standard] {
             let whole = setup(packed.clone(), detail);
-            let run = heat_boxes(&BoxSetup { soak: Span::ZERO, cooling: Cooling::InAir, ..whole }).unwrap();
+            let run = heat_boxes(&BoxSetup {
+                soak: Span::ZERO,
+                cooling: Cooling::InAir,
+                ..whole
+            })
+            .unwrap();
             let off = run.hot_after.to_h() / fine - 1.0;
-            println!("{detail:?}: {:.3} h, {:+.2} %, stated {:.2} %", run.hot_after.to_h(), off * 100.0, run.numerical_error.to_ratio() * 100.0);
-            assert!(off.abs() <= run.numerical_error.to_ratio(), "{detail:?} {off}");
+            println!(
+                "{detail:?}: {:.3} h, {:+.2} %, stated {:.2} %",
+                run.hot_after.to_h(),
+                off * 100.0,
+                run.numerical_error.to_ratio() * 100.0
+            );
+            assert!(
+                off.abs() <= run.numerical_error.to_ratio(),
+                "{detail:?} {off}"
+            );
             // What is promised of each detail.
-            let promised = if detail == BoxDetail::Standard { 0.02 } else { 0.05 };
+            let promised = if detail == BoxDetail::Standard {
+                0.02
+            } else {
+                0.05
+            };
             assert!(run.numerical_error.to_ratio() <= promised);
         }
     }
@@ -134,7 +154,10 @@ fn refining_stays_within_the_stated_error() {
 #[test]
 fn heat_is_kept_in_boxes_and_furnace() {
     for cooling in [Cooling::InFurnace, Cooling::InAir] {
-        let setup = BoxSetup { cooling, ..setup(pins(), BoxDetail::Coarse) };
+        let setup = BoxSetup {
+            cooling,
+            ..setup(pins(), BoxDetail::Coarse)
+        };
         let run = heat_boxes(&setup).unwrap();
         assert!(run.balance_error < 1e-9, "{:e}", run.balance_error);
     }
@@ -145,22 +168,45 @@ fn heat_is_kept_in_boxes_and_furnace() {
     let before = chamber.content_j(&Chamber::held_at(setup.furnace.load_at.to_k()));
     let kept = chamber.content_j(&state.lining) - before + state.through_j + state.loss_j;
     // Rounding of some hundred steps.
-    assert!((kept / state.work_j - 1.0).abs() < 1e-9, "{kept} {}", state.work_j);
+    assert!(
+        (kept / state.work_j - 1.0).abs() < 1e-9,
+        "{kept} {}",
+        state.work_j
+    );
 }
 
 #[test]
 fn orders_in_space_and_time_are_two() {
     let sides = [0.1, 0.12, 0.14];
     let middle = sides.map(|s| s / 2.0);
-    let at = |cell: f64, steps: usize| closed::Brick::plain(sides, cell, 20.0).left_by_steps(middle, 3600.0, steps);
-    let exact: f64 = sides.iter().map(|s| closed::slab_left(s / 2.0, 20.0, (0.25, 5e5), 0.0, 3600.0)).product();
-    let space: Vec<f64> = [0.02, 0.01, 0.005].iter().map(|c| (at(*c, 400) - exact).abs()).collect();
+    let at = |cell: f64, steps: usize| {
+        closed::Brick::plain(sides, cell, 20.0).left_by_steps(middle, 3600.0, steps)
+    };
+    let exact: f64 = sides
+        .iter()
+        .map(|s| closed::slab_left(s / 2.0, 20.0, (0.25, 5e5), 0.0, 3600.0))
+        .product();
+    let space: Vec<f64> = [0.02, 0.01, 0.005]
+        .iter()
+        .map(|c| (at(*c, 400) - exact).abs())
+        .collect();
     let order = |e: &[f64]| (e[0] / e[1]).log2();
-    println!("space {space:?}: {:.2} {:.2}", order(&space), order(&space[1..]));
+    println!(
+        "space {space:?}: {:.2} {:.2}",
+        order(&space),
+        order(&space[1..])
+    );
     assert!(order(&space[1..]) >= 1.9);
     let finest = at(0.01, 640);
-    let time: Vec<f64> = [20, 40, 80].iter().map(|n| (at(0.01, *n) - finest).abs()).collect();
-    println!("time {time:?}: {:.2} {:.2}", order(&time), order(&time[1..]));
+    let time: Vec<f64> = [20, 40, 80]
+        .iter()
+        .map(|n| (at(0.01, *n) - finest).abs())
+        .collect();
+    println!(
+        "time {time:?}: {:.2} {:.2}",
+        order(&time),
+        order(&time[1..])
+    );
     assert!(order(&time[1..]) >= 1.9);
 }
 
@@ -200,7 +246,10 @@ fn turning_and_mirroring_change_nothing() {
     for swap in [true, false] {
         let other = whole(turned(&packed, swap));
         // The linear solver sees its rows in another order and stops elsewhere within its slack.
-        assert!((other / straight - 1.0).abs() < 2e-4, "{swap} {other} {straight}");
+        assert!(
+            (other / straight - 1.0).abs() < 2e-4,
+            "{swap} {other} {straight}"
+        );
     }
 }
 
@@ -213,7 +262,11 @@ fn heating_never_falls_back_nor_overshoots() {
         for piece in &part.mean.cycle.pieces {
             time += piece.duration.to_s();
             if time <= soaked {
-                assert!(piece.to.to_k() >= last - 0.05, "{} at {time}", part.mean.mark);
+                assert!(
+                    piece.to.to_k() >= last - 0.05,
+                    "{} at {time}",
+                    part.mean.mark
+                );
             }
             // The set temperature and the most of the survey.
             assert!(piece.to.to_c() <= 927.0 + 8.0 + 0.5);
@@ -239,7 +292,9 @@ fn steel_water_and_gap_slow_power_and_split_help() {
     let gap = with(&|s| s.boxes[0].bed.gap = Length::from_mm(2.0));
     let weak = with(&|s| s.furnace.power = Power::from_kw(4.0));
     let hot = with(&|s| s.furnace.load_at = Temperature::from_c(927.0));
-    println!("plain {plain:.2} steel {steel:.2} wet {wet:.2} gap {gap:.2} weak {weak:.2} hot {hot:.2}");
+    println!(
+        "plain {plain:.2} steel {steel:.2} wet {wet:.2} gap {gap:.2} weak {weak:.2} hot {hot:.2}"
+    );
     assert!(steel > plain && wet > plain && gap > plain && weak > plain && hot < plain);
     // Two boxes of half the length, one behind the other, against the one.
     let half = |mark: &str, y: f64| {
@@ -257,10 +312,16 @@ fn steel_water_and_gap_slow_power_and_split_help() {
 fn case_depth_differs_across_the_box() {
     use crate::setup::{CarbonSetup, DiffusivityModel, Shape, Surface};
     use casewright_terms::{Composition, TransferCoefficient, WeightPercent};
-    let run = heat_boxes(&BoxSetup { soak: Span::from_h(4.0), ..setup(pins(), BoxDetail::Standard) }).unwrap();
+    let run = heat_boxes(&BoxSetup {
+        soak: Span::from_h(4.0),
+        ..setup(pins(), BoxDetail::Standard)
+    })
+    .unwrap();
     let carbon = CarbonSetup {
         composition: Composition::plain(WeightPercent::from_wt_pct(0.18)),
-        shape: Shape::Cylinder { radius: Length::from_mm(8.0) },
+        shape: Shape::Cylinder {
+            radius: Length::from_mm(8.0),
+        },
         diffusivity: DiffusivityModel::Agren1986,
         diffusivity_factor: 1.0,
         surface: Surface::Pack {
@@ -275,7 +336,9 @@ fn case_depth_differs_across_the_box() {
     let depths = depths(&run, &carbon, WeightPercent::from_wt_pct(0.40)).unwrap();
     let mm: Vec<f64> = depths.iter().map(|d| d.depth.unwrap().to_mm()).collect();
     println!("depths {mm:.3?}");
-    let (low, high) = mm.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), d| (l.min(*d), h.max(*d)));
+    let (low, high) = mm
+        .iter()
+        .fold((f64::INFINITY, 0.0_f64), |(l, h), d| (l.min(*d), h.max(*d)));
     // Handbooks give about 0.25 mm for a load [trade-practice]; the box alone is part of that.
     assert!(high - low > 0.01 && high - low < 0.25, "{low} {high}");
     // The corner at the back is hot first and hottest, the middle of the door side is colder.
@@ -318,7 +381,9 @@ fn a_log_narrows_the_bed() {
 fn impossible_boxes_are_refused_with_the_limit() {
     let mut clash = pins();
     clash.solids[1].at = clash.solids[0].at;
-    let text = heat_boxes(&setup(clash, BoxDetail::Coarse)).unwrap_err().to_string();
+    let text = heat_boxes(&setup(clash, BoxDetail::Coarse))
+        .unwrap_err()
+        .to_string();
     assert!(text.contains("lie in each other"), "{text}");
     let mut weak = setup(pins(), BoxDetail::Coarse);
     weak.furnace.power = Power::from_kw(0.3);

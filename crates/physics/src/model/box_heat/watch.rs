@@ -50,9 +50,12 @@ impl Eye {
     pub(super) fn record(&mut self, time_s: f64, t_k: &[f64]) {
         self.record.push((time_s, self.now_k(t_k)));
         if self.is_part() {
-            let (low, high) = self.body.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), c| {
-                (l.min(t_k[*c]), h.max(t_k[*c]))
-            });
+            let (low, high) = self
+                .body
+                .iter()
+                .fold((f64::INFINITY, 0.0_f64), |(l, h), c| {
+                    (l.min(t_k[*c]), h.max(t_k[*c]))
+                });
             self.extremes.push((low, high));
             self.spread_k = self.spread_k.max(high - low);
         }
@@ -62,7 +65,11 @@ impl Eye {
         let first = |limit_k: f64| {
             let i = self.record.iter().position(|(_, t)| *t >= limit_k)?;
             let (b, a) = (self.record[i], self.record[i.saturating_sub(1)]);
-            let share = if b.1 > a.1 { (limit_k - a.1) / (b.1 - a.1) } else { 1.0 };
+            let share = if b.1 > a.1 {
+                (limit_k - a.1) / (b.1 - a.1)
+            } else {
+                1.0
+            };
             let at_s = a.0 + share.clamp(0.0, 1.0) * (b.0 - a.0);
             (at_s <= soak_s + 1e-6).then_some(Span::from_s(at_s))
         };
@@ -83,7 +90,11 @@ impl Eye {
             last: self
                 .trace(|i| {
                     let (low, high) = self.extremes[i];
-                    if self.record[i].0 <= soak_s { low } else { high }
+                    if self.record[i].0 <= soak_s {
+                        low
+                    } else {
+                        high
+                    }
                 })
                 .cycle(),
             spread: TemperatureStep::from_k(self.spread_k),
@@ -101,9 +112,17 @@ impl Eye {
     /// Temperature at a time, straight between the records.
     pub(super) fn at_k(&self, time_s: f64) -> f64 {
         let last = self.record.len() - 1;
-        let i = self.record.partition_point(|(t, _)| *t <= time_s).clamp(1, last.max(1)).min(last);
+        let i = self
+            .record
+            .partition_point(|(t, _)| *t <= time_s)
+            .clamp(1, last.max(1))
+            .min(last);
         let (a, b) = (self.record[i.saturating_sub(1)], self.record[i]);
-        let share = if b.0 > a.0 { (time_s - a.0) / (b.0 - a.0) } else { 0.0 };
+        let share = if b.0 > a.0 {
+            (time_s - a.0) / (b.0 - a.0)
+        } else {
+            0.0
+        };
         a.1 + share.clamp(0.0, 1.0) * (b.1 - a.1)
     }
 }
@@ -122,7 +141,10 @@ pub(super) fn eyes(setup: &BoxSetup, field: &Field) -> Vec<Eye> {
             eyes.push(Eye {
                 box_mark: packed.mark.clone(),
                 mark: solid.mark.clone(),
-                cells: cells.iter().map(|(cell, v)| (start + cell, v / sum)).collect(),
+                cells: cells
+                    .iter()
+                    .map(|(cell, v)| (start + cell, v / sum))
+                    .collect(),
                 body: body.map(|(cell, _)| start + cell).collect(),
                 goal_k: goal_k(setup, b, middle),
                 record: Vec::new(),
@@ -143,7 +165,10 @@ pub(super) fn eyes(setup: &BoxSetup, field: &Field) -> Vec<Eye> {
             eyes.push(Eye {
                 box_mark: packed.mark.clone(),
                 mark: probe.mark.clone(),
-                cells: cells.into_iter().map(|(cell, w)| (start + cell, w)).collect(),
+                cells: cells
+                    .into_iter()
+                    .map(|(cell, w)| (start + cell, w))
+                    .collect(),
                 body: Vec::new(),
                 goal_k: goal_k(setup, b, at),
                 record: Vec::new(),
@@ -172,10 +197,17 @@ fn around(grid: &Grid, place_m: [f64; 3]) -> Vec<(usize, f64)> {
     let ends: [[(usize, f64); 2]; 3] = std::array::from_fn(|axis| {
         let centres = &grid.centre_m[axis];
         let last = centres.len() - 1;
-        let i = centres.partition_point(|c| *c <= place_m[axis]).clamp(1, last.max(1)).min(last);
+        let i = centres
+            .partition_point(|c| *c <= place_m[axis])
+            .clamp(1, last.max(1))
+            .min(last);
         let below = i.saturating_sub(1);
         let width = centres[i] - centres[below];
-        let share = if width > 0.0 { (place_m[axis] - centres[below]) / width } else { 0.0 };
+        let share = if width > 0.0 {
+            (place_m[axis] - centres[below]) / width
+        } else {
+            0.0
+        };
         let share = share.clamp(0.0, 1.0);
         [(below, 1.0 - share), (i, share)]
     });

@@ -37,7 +37,10 @@ fn series() -> Vec<Row> {
             .map(|s| slab_left(s / 2.0, film, brick.bed, 0.0, time_s))
             .product();
         (
-            format!("middle of a 100 × 140 × 180 mm brick in a film of 20 W/(m²·K) after {:.1} h", time_s / 3600.0),
+            format!(
+                "middle of a 100 × 140 × 180 mm brick in a film of 20 W/(m²·K) after {:.1} h",
+                time_s / 3600.0
+            ),
             exact,
             or_nan(brick.left(middle, time_s)),
         )
@@ -54,22 +57,34 @@ fn fourier() -> Vec<Row> {
     let fo = |time: f64, brick: (f64, f64), half: f64| brick.0 / brick.1 * time / (half * half);
     let slab_fo = fo(or_nan(slab.time_to_s(middle, 0.03)), slab.bed, side / 2.0);
     let mm = Length::from_mm;
-    let mut round = Brick::plain([0.12, 0.12, 0.01], 0.12 / 48.0, 1e6);
-    (round.bed, round.steel) = ((50.0, 5e3), (0.25, 5e5));
-    round.exposure = [1.0, 1.0, 1.0, 1.0, 0.0, 0.0];
-    round.solids.push(Solid {
-        mark: "round".to_owned(),
-        at: [mm(10.0), mm(10.0), mm(0.0)],
-        size: [mm(100.0), mm(100.0), mm(10.0)],
-        form: SolidForm::Round { about: Axis::Z },
-    });
-    let round_fo = fo(or_nan(round.time_to_s([0.06, 0.06, 0.005], 0.03)), round.steel, 0.05);
+    let round_fo = |cells: f64| {
+        let mut round = Brick::plain([0.12, 0.12, 0.01], 0.12 / cells, 1e6);
+        ((round.bed, round.steel), round.allowed_k) = (((50.0, 5e2), (0.25, 5e5)), 0.5);
+        round.exposure = [1.0, 1.0, 1.0, 1.0, 0.0, 0.0];
+        round.solids.push(Solid {
+            mark: "round".to_owned(),
+            at: [mm(10.0), mm(10.0), mm(0.0)],
+            size: [mm(100.0), mm(100.0), mm(10.0)],
+            form: SolidForm::Round { about: Axis::Z },
+        });
+        fo(
+            or_nan(round.time_to_s([0.06, 0.06, 0.005], 0.03)),
+            round.steel,
+            0.05,
+        )
+    };
+    // The cells cut by the outline of a poor conductor in a good one count as the good one, so the
+    // round is too thin by part of a cell, whatever its size: carried on to none.
+    let (coarse, fine) = (round_fo(30.0), round_fo(60.0));
+    #[cfg(test)]
+    println!("round {coarse} {fine}");
+    let round_fo = 2.0 * fine - coarse;
     Check {
         id: "packed-fourier",
         source: "carslaw-jaeger-1959",
         unit: "1",
         tolerance: 0.02,
-        reason: "the values are rounded to 0.01; the bed around the round takes 1 % of its fall of temperature",
+        reason: "the values are rounded to 0.01; the outline of a round is of first order and carried on from 30 and 60 cells",
         kind: Kind::Identity,
     }
     .rows([
@@ -81,7 +96,10 @@ fn fourier() -> Vec<Row> {
 fn lumped() -> Vec<Row> {
     let mut brick = Brick::plain([0.04, 0.05, 0.06], 0.01, 10.0);
     brick.bed = (400.0, 4e6);
-    let (area, volume) = (2.0 * (0.04 * 0.05 + 0.05 * 0.06 + 0.06 * 0.04), 0.04 * 0.05 * 0.06);
+    let (area, volume) = (
+        2.0 * (0.04 * 0.05 + 0.05 * 0.06 + 0.06 * 0.04),
+        0.04 * 0.05 * 0.06,
+    );
     let time_s = 4e6 * volume / (10.0 * area);
     Check {
         id: "packed-lumped",
@@ -119,7 +137,10 @@ fn half_space() -> Vec<Row> {
             - exp(film * x / k + film * film * a * t / (k * k))
                 * erfc(x / spread + film * sqrt(a * t) / k);
         (
-            format!("{:.0} mm below one face in a film of 20 W/(m²·K) after 1 h", x * 1e3),
+            format!(
+                "{:.0} mm below one face in a film of 20 W/(m²·K) after 1 h",
+                x * 1e3
+            ),
             1.0 - gone,
             or_nan(brick.left([x, 0.01, 0.01], t)),
         )
