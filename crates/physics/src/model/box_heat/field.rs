@@ -187,8 +187,9 @@ impl Field {
     /// Sets contents, capacities, flows and links for these temperatures.
     pub(super) fn look_at(&mut self, t_k: &[f64], hot_k: f64, around: Around) {
         for b in 0..self.blocks.len() {
-            for cell in self.blocks[b].start..self.blocks[b].end() {
-                let here = self.look(b, cell, t_k[cell]);
+            let (start, end) = (self.blocks[b].start, self.blocks[b].end());
+            for (cell, t) in t_k.iter().enumerate().take(end).skip(start) {
+                let here = self.look(b, cell, *t);
                 let volume = self.volume_m3[cell];
                 self.conductivity[cell] = here.conductivity;
                 self.content_j[cell] = here.content * volume;

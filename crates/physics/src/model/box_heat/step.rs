@@ -278,12 +278,12 @@ impl Engine {
                 self.weight.copy_from_slice(&field.capacity_j_k);
             }
             let slack_k = (FORCING * worst_k).max(0.3 * self.tolerance_k);
-            for i in 0..self.added.len() {
+            for (i, t) in t_k.iter().enumerate() {
                 let mut capacity = field.capacity_j_k[i];
                 if round > 2 {
                     // Past a peak of the capacity the slope alone swings to and fro; what the cell
                     // has taken up on its way does not.
-                    let way_k = t_k[i] - begin.t_k[i];
+                    let way_k = t - begin.t_k[i];
                     if way_k.abs() > 1e-3 {
                         let chord = (field.content_j[i] - begin.content_j[i]) / way_k;
                         capacity = capacity.max(chord);
