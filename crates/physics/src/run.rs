@@ -4,7 +4,7 @@ mod packed;
 mod plane;
 
 pub use packed::{BoxRun, HotBand, LoggedBed, PartDepth, Watched, WatchedPart};
-pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 

@@ -5,16 +5,17 @@ use std::collections::BTreeSet;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_terms::{Band, Diag, Length, Mass, Severity, SourceKey, Span};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
+use crate::equipment::Equipment;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
-use crate::{check, doubt, equipment, findings, gate, nearest, pieces, setup, tank};
+use crate::{check, doubt, edge, equipment, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,7 +36,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 9] = [
+const SAID_BY_BOTH: [(&str, &str); 15] = [
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -44,7 +45,13 @@ const SAID_BY_BOTH: [(&str, &str); 9] = [
     ("check-case-shallow", "case-shallow"),
     ("check-section-thin", "case-deep-for-section"),
     ("check-section", "cases-meet"),
+    ("check-box-wide", "box-wide"),
+    ("check-section", "web-through-carburized"),
+    ("check-section", "web-cases-meet"),
+    ("check-section-thin", "web-cases-meet"),
     ("check-box-loads", "several-loads"),
+    ("check-compound-strong", "compound-fresh"),
+    ("check-compound-spent", "compound-weak"),
 ];
 
 /// Plans a job.
@@ -133,44 +140,91 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     {
         findings.push(diag);
     }
-    let equipment = match equipment::choose(spec) {
+    let mut equipment = match equipment::choose(spec) {
         Ok(equipment) => equipment,
         Err(diags) => {
             findings.extend(diags);
             return refusal(findings);
         }
     };
-    let pack_box = spec
-        .shop
-        .boxes
-        .iter()
-        .find(|b| b.id == equipment.packed.layout.box_id);
-    if let Some(pack_box) = pack_box {
-        findings.extend(cautions::refusals(
-            spec,
-            equipment.furnace,
-            pack_box,
-            equipment.lot,
-        ));
-    }
-    findings.extend(equipment::findings(&equipment));
-    if has_stop(&findings) {
-        return refusal(findings);
-    }
-    let bench = Bench {
+    let parts = Parts {
         spec,
         demand: &demand,
         chain: &chain,
         matter: &matter,
         record,
+    };
+    // The way to pack was weighed for a usual soak. Where the real one does not end in staffed hours
+    // and a way that heats sooner would, the job is planned with that one.
+    match with_equipment(parts, &equipment, findings.clone(), options, true) {
+        Ok(report) => report,
+        Err(sooner) => {
+            equipment.chosen = equipment.ways[sooner].clone();
+            equipment.for_the_day = true;
+            with_equipment(parts, &equipment, findings, options, false)
+                .unwrap_or_else(|_| unreachable!("no other way is asked for a second time"))
+        }
+    }
+}
+
+/// What a job is before its equipment is chosen.
+#[derive(Clone, Copy)]
+struct Parts<'s> {
+    spec: &'s Spec,
+    demand: &'s Demand,
+    chain: &'s DepthChain,
+    matter: &'s Matter,
+    record: Option<&'static SteelRecord>,
+}
+
+/// Plans with the equipment as chosen; or, where that is allowed, names the way to pack that would
+/// end in staffed hours where the chosen one does not.
+fn with_equipment(
+    parts: Parts<'_>,
+    equipment: &Equipment<'_>,
+    mut findings: Vec<Diag>,
+    options: Options,
+    may_change: bool,
+) -> Result<PlanReport, usize> {
+    let Parts {
+        spec,
+        demand,
+        chain,
+        matter,
+        record,
+    } = parts;
+    let pack_box = spec
+        .shop
+        .boxes
+        .iter()
+        .find(|b| b.id == equipment.chosen.packed.layout.box_id);
+    if let Some(pack_box) = pack_box {
+        findings.extend(cautions::refusals(
+            spec,
+            equipment.furnace,
+            pack_box,
+            &equipment.charge.lot,
+        ));
+    }
+    findings.extend(equipment::findings(spec, equipment));
+    if has_stop(&findings) {
+        return Ok(refusal(findings));
+    }
+    let bench = Bench {
+        spec,
+        demand,
+        chain,
+        matter,
+        record,
         furnace: equipment.furnace,
-        lot: equipment.lot,
-        packed: &equipment.packed,
+        lot: &equipment.charge.lot,
+        packed: &equipment.chosen.packed,
+        equipment,
     };
     let found = bench.search();
     let Some(best) = found.candidates.first() else {
         findings.push(findings::nothing_works(&found));
-        return refusal(findings);
+        return Ok(refusal(findings));
     };
     // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
     // stands in the middle of what may be made gives the part the better chance.
@@ -184,12 +238,17 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         ..bench
     };
     // Not at any price: a longer soak that nobody can watch is no gain.
-    match bench.solve(best.recipe.clone()) {
-        Ok(again) if again.cost < best.cost + DEAR_H => {
-            finish(&bench, &again, &found, findings, options)
-        }
-        _ => finish(&bench, best, &found, findings, options),
+    let again = bench.solve(best.recipe.clone());
+    let first_soak = best.recipe.soak;
+    let best = match &again {
+        Ok(again) if again.cost < best.cost + DEAR_H => again,
+        _ => best,
+    };
+    let least_soak = best.recipe.soak.min(first_soak);
+    if may_change && let Some(sooner) = bench.sooner_way(best, least_soak) {
+        return Err(sooner);
     }
+    Ok(finish(&bench, best, &found, findings, options))
 }
 
 /// A cost that no convenience explains, in the search's hours.
@@ -280,7 +339,8 @@ fn finish(
         demand: bench.demand,
         matter: bench.matter,
     };
-    let prediction = ensemble.predict();
+    let mut prediction = ensemble.predict();
+    let edges = edges(bench, best, &prediction);
     let depth_of_member: Vec<(usize, f64)> = members
         .iter()
         .map(|(i, run)| {
@@ -299,10 +359,29 @@ fn finish(
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
     }
+    let at_edges = edge::judge(
+        &edges,
+        &edge::Judge {
+            spec,
+            core_wt_pct: bench.matter.composition.get(Element::C).to_wt_pct(),
+            total_depth: prediction.total_depth.map(|band| band.mid),
+        },
+    );
+    // What was said of a sharp corner without numbers is not said beside them.
+    if at_edges
+        .iter()
+        .any(|diag| diag.code == "edge-over-carburized")
+    {
+        findings.retain(|diag| diag.code != "sharp-corner");
+    }
+    findings.extend(at_edges);
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
+    findings.extend(equipment::over_carbon(bench.equipment, best.recipe.soak));
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
+    findings.extend(findings::remark_findings(&edges.remarks));
+    prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
     let verdict = findings::judge(bench, &prediction, &findings);
     if verdict != Verdict::CanBeMet {
         findings.extend(findings::verdict_reasons(bench, &prediction, verdict));
@@ -320,8 +399,23 @@ fn finish(
         alternatives: alternatives(bench, best, found),
         nearest: None,
         doubts,
-        sources: sources(best),
+        sources: sources(best, &edges.sources),
     }
+}
+
+/// Edges and webs with the plan's own cycle: two dimensions, once, for the way that is chosen.
+fn edges(bench: &Bench<'_>, best: &Candidate<'_>, prediction: &Prediction) -> edge::Edges {
+    let setup = best
+        .recipe
+        .chain_setup(bench.matter, &Departure::NONE, &best.simulated.heat);
+    let case = edge::Case {
+        setup: &setup,
+        chain: &best.simulated.chain,
+        case_depth: prediction.case_depth.map(|band| band.mid),
+        total_depth: prediction.total_depth.map(|band| band.mid),
+        ground: bench.chain.stock.1,
+    };
+    edge::look(&bench.spec.part, &case)
 }
 
 fn build_plan(
@@ -369,8 +463,8 @@ fn build_plan(
         quench: &quench,
         scene,
     };
-    let steps = match script.write() {
-        Ok(steps) => steps,
+    let (steps, loads) = match script.write() {
+        Ok(written) => written,
         Err(diag) => {
             findings.push(diag);
             return None;
@@ -384,6 +478,8 @@ fn build_plan(
         steps,
         depth: bench.chain.clone(),
         pack: layout.clone(),
+        pack_ways: bench.equipment.table(spec, recipe.soak),
+        loads,
         coupons,
         test_scales: scales,
         quench,
@@ -491,7 +587,7 @@ fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
     }
 }
 
-fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {
+fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
     let keys: BTreeSet<SourceKey> = best
         .simulated
         .chain
@@ -499,6 +595,7 @@ fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {
         .iter()
         .chain(&best.simulated.heat.sources)
         .chain(&best.simulated.chain.carbon.sources)
+        .chain(edges)
         .copied()
         .chain(["trade-practice"])
         .collect();

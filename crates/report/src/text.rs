@@ -52,6 +52,9 @@ pub(crate) fn substance(sheet: &Sheet) -> String {
     }
     plan(&mut out, sheet);
     predictions(&mut out, &sheet.predictions);
+    for line in &sheet.edges {
+        out.hang(2, "in two dimensions, ", line);
+    }
     tests(&mut out, sheet);
     cautions(&mut out, sheet);
     rest(&mut out, sheet);
@@ -131,6 +134,12 @@ fn plan(out: &mut Page, sheet: &Sheet) {
         out.text(2, &pack.title);
         for fact in &pack.facts {
             out.hang(2, &format!("{:<36}", fact.what), &fact.value.line());
+        }
+        if pack.ways.len() > 1 {
+            out.text(2, "Ways to pack that were weighed, the plan's first:");
+            for way in &pack.ways {
+                out.hang(4, "- ", way);
+            }
         }
         for c in &sheet.coupons {
             out.hang(

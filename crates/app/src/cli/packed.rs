@@ -4,7 +4,7 @@ use casewright_physics::model::box_heat::Prior;
 use casewright_physics::run::{BoxRun, Failure, HotBand, Watched};
 use casewright_physics::setup::{BoxDetail, BoxSetup};
 use casewright_physics::simulate;
-use casewright_terms::{Band, Span};
+use casewright_terms::{Band, Diag, Span};
 
 use crate::answer::{Answer, Texts, Trouble};
 use crate::setup_file;
@@ -14,12 +14,21 @@ use crate::show::wrap::hanging;
 use crate::{wire, world};
 
 /// Reads and runs a setup of packed boxes.
-pub(super) fn run(name: &str, text: &str) -> Result<Answer, Trouble> {
+pub(super) fn run(name: &str, text: &str, carbon_only: bool) -> Result<Answer, Trouble> {
     let texts = Texts::one(name, text);
     let input = |diags| Trouble::Input {
         diags,
         texts: texts.clone(),
     };
+    if carbon_only {
+        return Err(input(vec![
+            Diag::stop(
+                "map-of-boxes",
+                "A setup of packed boxes has no section to draw.",
+            )
+            .accepted("Leave out `--map`."),
+        ]));
+    }
     let setup = setup_file::read_packed(name, text).map_err(input)?;
     let (outcome, wall) = world::timed(|| {
         world::with_progress("heating the boxes", || {

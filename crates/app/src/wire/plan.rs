@@ -3,8 +3,9 @@
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{RouteWish, Spec};
 use casewright_plan::outcome::{
-    Alternative, Caution, Coupon, DepthChain, DepthLimit, Moment, Nearest, PackLayout, Placed,
-    Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
+    Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
+    Moment, Nearest, PackWay, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck,
+    ScaleAdvice, Scoop, Step, StepKind, Verdict,
 };
 use casewright_terms::{Band, Length};
 use serde::Serialize;
@@ -124,6 +125,55 @@ struct PredictionLine {
     growth_per_side_mm: Ends,
     limit_hardness_hv: f64,
     profile: ProfileLine,
+    /// Edges, webs and walls in two dimensions.
+    edges: Vec<EdgeLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct EdgeLine {
+    feature: String,
+    /// `corner`, `web`, `wall` or `keyway`.
+    kind: &'static str,
+    radius_mm: f64,
+    section_mm: f64,
+    surface_carbon_wt_pct: f64,
+    face_carbon_wt_pct: f64,
+    saturation_wt_pct: Option<f64>,
+    quenched_from_c: Option<f64>,
+    carbide_pct: f64,
+    face_carbide_pct: f64,
+    retained_austenite_pct: f64,
+    least_carbon_wt_pct: Option<f64>,
+    middle_hardness_hv: Option<f64>,
+    limit_carbon_wt_pct: Option<f64>,
+    depth_mid_face_mm: Option<f64>,
+    depth_corner_mm: Option<f64>,
+    /// What breaking the edge to a radius would leave.
+    broken: Option<BrokenLine>,
+    /// Lower left and upper right of what the lines show.
+    window_mm: [[f64; 2]; 2],
+    outline: Vec<OutlineLine>,
+    contours: Vec<ContourLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct BrokenLine {
+    radius_mm: f64,
+    surface_carbon_wt_pct: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct OutlineLine {
+    treated: bool,
+    points_mm: Vec<[f64; 2]>,
+}
+
+#[derive(Debug, Serialize)]
+struct ContourLine {
+    carbon_wt_pct: f64,
+    /// `case-limit`, `saturation`, `total` or `carbon`.
+    what: &'static str,
+    lines_mm: Vec<Vec<[f64; 2]>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -158,6 +208,7 @@ struct PackLine {
     wall_mm: f64,
     parts: Vec<PlacedLine>,
     coupons: Vec<PlacedLine>,
+    couple_mm: Option<[f64; 3]>,
     cover_below_mm: f64,
     cover_above_mm: f64,
     cover_wall_mm: f64,
@@ -166,7 +217,53 @@ struct PackLine {
     compound_l: f64,
     compound_kg: f64,
     fresh_kg: f64,
+    lots: Vec<ScoopLine>,
+    top_up_l: f64,
+    box_kg: f64,
+    steel_kg: f64,
     lift_kg: f64,
+    loads: Vec<LoadLine>,
+    alternatives: Vec<PackWayLine>,
+}
+
+/// What one lot of compound gives to one box.
+#[derive(Debug, Serialize)]
+struct ScoopLine {
+    lot: String,
+    l: f64,
+    kg: f64,
+    fresh_kg: f64,
+}
+
+/// One load of several on the clock.
+#[derive(Debug, Serialize)]
+struct LoadLine {
+    number: u32,
+    parts: u32,
+    packed_from: MomentLine,
+    loaded: MomentLine,
+    soak_ends: MomentLine,
+    tempered: MomentLine,
+    tested: MomentLine,
+}
+
+/// A way to pack that was weighed; the first is the plan's own.
+#[derive(Debug, Serialize)]
+struct PackWayLine {
+    what: String,
+    #[serde(rename = "box")]
+    box_id: String,
+    boxes: u32,
+    loads: u32,
+    parts_in_box: usize,
+    spread_out: bool,
+    hot_after_h: Option<f64>,
+    furnace_h: Option<f64>,
+    staffed_h: Option<f64>,
+    lift_kg: f64,
+    compound_l: f64,
+    chosen: bool,
+    why: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -265,7 +362,7 @@ impl Report {
             steps: each(plan, |plan| plan.steps.iter().map(step).collect()),
             depth: plan.map(|plan| depth(&plan.depth)),
             prediction: report.prediction.as_ref().map(prediction),
-            pack: plan.map(|plan| pack(&plan.pack)),
+            pack: plan.map(pack),
             quench: plan.map(|plan| quench(&plan.quench)),
             coupons: each(plan, |plan| plan.coupons.iter().map(coupon).collect()),
             test_scales: each(plan, |plan| plan.test_scales.iter().map(scale).collect()),
@@ -386,6 +483,68 @@ fn prediction(prediction: &Prediction) -> PredictionLine {
         },
         limit_hardness_hv: number(prediction.limit_hardness.to_hv()),
         profile: profile(&prediction.profile),
+        edges: prediction.edges.iter().map(edge).collect(),
+    }
+}
+
+/// A coordinate of a picture, to the micrometre.
+fn micron(point: &[f64; 2]) -> [f64; 2] {
+    point.map(|mm| (mm * 1000.0).round() / 1000.0 + 0.0)
+}
+
+fn edge(edge: &Edge) -> EdgeLine {
+    let mm = |length: Length| number(length.to_mm());
+    let points = |line: &Vec<[f64; 2]>| line.iter().map(micron).collect::<Vec<_>>();
+    let picture = &edge.picture;
+    EdgeLine {
+        feature: edge.feature.clone(),
+        kind: match edge.kind {
+            EdgeKind::Corner => "corner",
+            EdgeKind::Web => "web",
+            EdgeKind::Wall => "wall",
+            EdgeKind::Keyway => "keyway",
+        },
+        radius_mm: mm(edge.radius),
+        section_mm: mm(edge.section),
+        surface_carbon_wt_pct: number(edge.surface_carbon_wt_pct),
+        face_carbon_wt_pct: number(edge.face_carbon_wt_pct),
+        saturation_wt_pct: edge.saturation_wt_pct.map(number),
+        quenched_from_c: edge.quenched_from.map(|t| number(t.to_c())),
+        carbide_pct: number(edge.carbide_pct),
+        face_carbide_pct: number(edge.face_carbide_pct),
+        retained_austenite_pct: number(edge.retained_austenite_pct),
+        least_carbon_wt_pct: edge.least_carbon_wt_pct.map(number),
+        middle_hardness_hv: edge.middle_hardness.map(|hv| number(hv.to_hv())),
+        limit_carbon_wt_pct: edge.limit_carbon_wt_pct.map(number),
+        depth_mid_face_mm: edge.depth_mid_face.map(mm),
+        depth_corner_mm: edge.depth_corner.map(mm),
+        broken: edge.broken.map(|(radius, carbon)| BrokenLine {
+            radius_mm: mm(radius),
+            surface_carbon_wt_pct: number(carbon),
+        }),
+        window_mm: picture.window_mm.map(|p| micron(&p)),
+        outline: picture
+            .outline
+            .iter()
+            .map(|line| OutlineLine {
+                treated: line.treated,
+                points_mm: points(&line.points_mm),
+            })
+            .collect(),
+        contours: picture
+            .lines
+            .iter()
+            .map(|line| ContourLine {
+                carbon_wt_pct: number(line.carbon_wt_pct),
+                what: match line.level {
+                    CarbonLevel::CaseLimit => "case-limit",
+                    CarbonLevel::Saturation => "saturation",
+                    CarbonLevel::Total => "total",
+                    CarbonLevel::Carbon => "carbon",
+                },
+                lines_mm: line.lines_mm.iter().map(points).collect(),
+            })
+            .collect(),
     }
 }
 
@@ -407,7 +566,8 @@ fn profile(profile: &Profile) -> ProfileLine {
     }
 }
 
-fn pack(pack: &PackLayout) -> PackLine {
+fn pack(plan: &Plan) -> PackLine {
+    let pack = &plan.pack;
     let mm = |length: Length| number(length.to_mm());
     PackLine {
         box_id: pack.box_id.clone(),
@@ -416,6 +576,7 @@ fn pack(pack: &PackLayout) -> PackLine {
         wall_mm: mm(pack.wall),
         parts: pack.parts.iter().map(placed).collect(),
         coupons: pack.coupons.iter().map(placed).collect(),
+        couple_mm: pack.couple.map(|at| at.map(mm)),
         cover_below_mm: mm(pack.cover.below),
         cover_above_mm: mm(pack.cover.above),
         cover_wall_mm: mm(pack.cover.wall),
@@ -424,7 +585,52 @@ fn pack(pack: &PackLayout) -> PackLine {
         compound_l: number(pack.compound.to_l()),
         compound_kg: number(pack.compound_mass.to_kg()),
         fresh_kg: number(pack.fresh_mass.to_kg()),
+        lots: pack.scoops.iter().map(scoop).collect(),
+        top_up_l: number(pack.top_up.to_l()),
+        box_kg: number(pack.shell_mass.to_kg()),
+        steel_kg: number(pack.steel_mass.to_kg()),
         lift_kg: number(pack.lift.to_kg()),
+        loads: plan.loads.iter().map(load).collect(),
+        alternatives: plan.pack_ways.iter().map(pack_way).collect(),
+    }
+}
+
+fn scoop(scoop: &Scoop) -> ScoopLine {
+    ScoopLine {
+        lot: scoop.lot.clone(),
+        l: number(scoop.volume.to_l()),
+        kg: number(scoop.mass.to_kg()),
+        fresh_kg: number(scoop.fresh.to_kg()),
+    }
+}
+
+fn load(load: &LoadTimes) -> LoadLine {
+    LoadLine {
+        number: load.number,
+        parts: load.parts,
+        packed_from: moment(load.packed_from),
+        loaded: moment(load.loaded),
+        soak_ends: moment(load.soak_ends),
+        tempered: moment(load.tempered),
+        tested: moment(load.tested),
+    }
+}
+
+fn pack_way(way: &PackWay) -> PackWayLine {
+    PackWayLine {
+        what: way.what.clone(),
+        box_id: way.box_id.clone(),
+        boxes: way.boxes,
+        loads: way.loads,
+        parts_in_box: way.parts_in_box,
+        spread_out: way.spread_out,
+        hot_after_h: way.hot_after.map(|hot| number(hot.to_h())),
+        furnace_h: way.furnace_time.map(|time| number(time.to_h())),
+        staffed_h: way.staffed.map(|time| number(time.to_h())),
+        lift_kg: number(way.lift.to_kg()),
+        compound_l: number(way.compound.to_l()),
+        chosen: way.chosen,
+        why: way.why.clone(),
     }
 }
 

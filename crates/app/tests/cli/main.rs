@@ -10,6 +10,7 @@ mod hostile;
 mod note;
 mod packed;
 mod plan;
+mod section;
 mod shape;
 mod simulate;
 mod steel;

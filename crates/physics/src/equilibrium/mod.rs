@@ -121,7 +121,8 @@ pub enum EquilibriumFailure {
     },
     /// An element is far outside the assessments.
     #[error(
-        "{} is {wt_pct} %; the Gibbs energies are made for steels and hold up to {limit_wt_pct} %",
+        "{} is {wt_pct} %; the Gibbs energies are made for steels and hold from 0 to \
+         {limit_wt_pct} %",
         element.symbol()
     )]
     OutsideComposition {
@@ -274,6 +275,22 @@ fn search(
 #[must_use]
 pub fn sources() -> &'static [SourceKey] {
     &assessment::assessment().sources
+}
+
+/// Lowest and highest temperature at which phases can be computed.
+#[must_use]
+pub fn temperature_range() -> (Temperature, Temperature) {
+    let built = assessment::assessment();
+    (
+        Temperature::from_k(built.low_k),
+        Temperature::from_k(built.high_k),
+    )
+}
+
+/// The most carbon that the Gibbs energies are assessed for: what austenite dissolves.
+#[must_use]
+pub fn most_carbon() -> WeightPercent {
+    WeightPercent::from_wt_pct(component::MOST_CARBON_WT_PCT)
 }
 
 fn check(composition: &Composition, temperature: Temperature) -> Result<(), EquilibriumFailure> {

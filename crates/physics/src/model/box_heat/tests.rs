@@ -190,7 +190,7 @@ fn orders_in_space_and_time_are_two() {
         .iter()
         .map(|c| (at(*c, 400) - exact).abs())
         .collect();
-    let order = |e: &[f64]| (e[0] / e[1]).log2();
+    let order = |e: &[f64]| crate::numerics::fun::ln(e[0] / e[1]) / std::f64::consts::LN_2;
     println!(
         "space {space:?}: {:.2} {:.2}",
         order(&space),
