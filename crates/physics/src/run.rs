@@ -1,9 +1,11 @@
 //! What physics says happened. Values only.
 
+mod packed;
 mod plane;
 mod quench_part;
 mod reheat;
 
+pub use packed::{BoxRun, HotBand, LoggedBed, PartDepth, Watched, WatchedPart};
 pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
 pub use quench_part::{BathRun, QuenchPartRun, QuenchedPlace};
 pub use reheat::ReheatRun;

@@ -1,9 +1,13 @@
 //! What to simulate, in physics' own words. Values only.
 
+mod packed;
 mod plane;
 mod quench_part;
 mod reheat;
 
+pub use packed::{
+    Axis, BoxDetail, BoxFurnace, BoxSetup, PackedBed, PackedBox, Probe, Solid, SolidForm, Survey,
+};
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
 pub use quench_part::{BathSetup, Dumped, QuenchBody, QuenchPartSetup, QuenchPlaces};
 pub use reheat::{Cover, CycleOf, ReheatSetup};

@@ -1,5 +1,6 @@
 //! The face of the engine: one function per thing that can be simulated.
 
+use crate::model::box_heat::{self, Prior};
 use crate::model::carbon::carbonise;
 use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
@@ -7,13 +8,14 @@ use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
 use crate::model::{quench_part, reheat};
 use crate::run::{
-    BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
-    QuenchPartRun, ReheatRun,
+    BoostDiffuseRun, BoxRun, CarbonRun, ChainRun, Failure, HotBand, InverseRun, LoggedBed,
+    PackHeatRun, PartDepth, PlaneRun, QuenchPartRun, ReheatRun,
 };
 use crate::setup::{
-    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+    BoostDiffuseSetup, BoxSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
     QuenchPartSetup, ReheatSetup,
 };
+use casewright_terms::{Span, Temperature, WeightPercent};
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
 ///
@@ -84,4 +86,46 @@ pub fn reheat(setup: &ReheatSetup) -> Result<ReheatRun, Failure> {
 /// See [`quench_part::quench_part`].
 pub fn quench_part(setup: &QuenchPartSetup) -> Result<QuenchPartRun, Failure> {
     quench_part::quench_part(setup)
+}
+
+/// Packed boxes in three dimensions: the temperature of every part over the whole cycle.
+///
+/// # Errors
+/// See [`box_heat::heat_boxes`].
+pub fn packed_boxes(setup: &BoxSetup) -> Result<BoxRun, Failure> {
+    box_heat::heat_boxes(setup)
+}
+
+/// When packed boxes are hot, with the doubt about it.
+///
+/// # Errors
+/// See [`box_heat::hot_band`].
+pub fn hot_band(setup: &BoxSetup, prior: &Prior) -> Result<HotBand, Failure> {
+    box_heat::hot_band(setup, prior)
+}
+
+/// What the log of a buried couple says about the bed; `place` is the mark of a box and of a probe
+/// in it.
+///
+/// # Errors
+/// See [`box_heat::learn_from_log`].
+pub fn bed_from_log(
+    setup: &BoxSetup,
+    prior: &Prior,
+    place: (&str, &str),
+    log: &[(Span, Temperature)],
+) -> Result<LoggedBed, Failure> {
+    box_heat::learn_from_log(setup, prior, place, log)
+}
+
+/// Depth to a carbon in every part of packed boxes, each by its own temperature.
+///
+/// # Errors
+/// See [`box_heat::depths`].
+pub fn depths_in_boxes(
+    run: &BoxRun,
+    setup: &CarbonSetup,
+    carbon: WeightPercent,
+) -> Result<Vec<PartDepth>, Failure> {
+    box_heat::depths(run, setup, carbon)
 }

@@ -4,6 +4,7 @@ mod convert;
 mod demo;
 mod job;
 mod note;
+mod packed;
 mod plan;
 mod planned;
 pub(crate) mod search;

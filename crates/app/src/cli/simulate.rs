@@ -84,6 +84,13 @@ enum Found {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let text = world::read_text(&options.setup).map_err(Trouble::input)?;
     let name = options.setup.display().to_string();
+    if setup_file::is_packed(&text) {
+        return super::packed::run(
+            &name,
+            &text,
+            options.map.is_some() || options.search.asked(),
+        );
+    }
     let mut texts = Texts::one(name.as_str(), text.as_str());
     let logs = simulate_part::logs(&options.setup, &text, &mut texts);
     if let Some(asked) = setup_file::part::asked(&text) {

@@ -6,9 +6,12 @@
 
 pub(crate) mod log;
 mod medium;
+mod packed;
 pub(crate) mod part;
 mod section;
 mod walk;
+
+pub(crate) use packed::{is_packed, read_packed};
 
 use std::ops::RangeInclusive;
 

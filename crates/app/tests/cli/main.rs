@@ -8,6 +8,7 @@ mod convert;
 mod demo;
 mod hostile;
 mod note;
+mod packed;
 mod plan;
 mod section;
 mod shape;

@@ -45,13 +45,17 @@ pub enum Product {
 /// Conductivity of carbon steel on heating, in W/(m·K).
 #[must_use]
 pub fn heating_conductivity(temperature: Temperature) -> Valued<Conductivity> {
-    let t = temperature.to_c();
-    let value = if t < 800.0 {
-        54.0 - 0.0333 * t.max(20.0)
+    let value = heating_conductivity_w_m_k(temperature.to_c());
+    judged(temperature, Conductivity::from_w_m_k(value))
+}
+
+/// The kernel of [`heating_conductivity`], temperature in °C.
+pub(crate) fn heating_conductivity_w_m_k(t_c: f64) -> f64 {
+    if t_c < 800.0 {
+        54.0 - 0.0333 * t_c.max(20.0)
     } else {
         27.3
-    };
-    judged(temperature, Conductivity::from_w_m_k(value))
+    }
 }
 
 /// Specific heat of carbon steel on heating, in J/(kg·K), the change to austenite included.

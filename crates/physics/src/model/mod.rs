@@ -1,5 +1,6 @@
 //! Models: laws assembled into equations.
 
+pub mod box_heat;
 pub mod carbon;
 pub mod carbon_plane;
 

@@ -3,6 +3,7 @@
 mod boxes;
 mod furnace;
 mod hardening;
+mod packed;
 mod severity;
 mod thermal;
 
@@ -16,6 +17,7 @@ pub fn rows() -> Vec<Row> {
     [
         thermal::rows(),
         boxes::rows(),
+        packed::rows(),
         hardening::rows(),
         furnace::rows(),
         severity::rows(),
@@ -89,6 +91,7 @@ mod tests {
         keys.extend(crate::model::quench::sources());
         keys.extend(crate::model::transform::sources());
         keys.extend(crate::model::pack_heat::sources());
+        keys.extend(crate::model::box_heat::sources());
         keys.extend(crate::model::jominy::sources());
         keys.extend(crate::model::testers::sources());
         keys.extend(crate::law::scaling::SOURCES);
