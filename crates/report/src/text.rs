@@ -292,17 +292,17 @@ fn joined(parts: &[&str]) -> String {
 
 /// Lines being written.
 #[derive(Default)]
-struct Page {
+pub(crate) struct Page {
     out: String,
 }
 
 impl Page {
-    fn line(&mut self, text: &str) {
+    pub(crate) fn line(&mut self, text: &str) {
         self.out.push_str(text.trim_end());
         self.out.push('\n');
     }
 
-    fn gap(&mut self) {
+    pub(crate) fn gap(&mut self) {
         if !self.out.is_empty() && !self.out.ends_with("\n\n") {
             self.out.push('\n');
         }
@@ -312,7 +312,7 @@ impl Page {
         self.out.push_str(text);
     }
 
-    fn title(&mut self, text: &str) {
+    pub(crate) fn title(&mut self, text: &str) {
         self.gap();
         self.line(text);
         self.line(&"-".repeat(text.chars().count()));
@@ -327,7 +327,7 @@ impl Page {
     }
 
     /// Writes `label` and beside it the text, wrapped in its own column.
-    fn hang(&mut self, indent: usize, label: &str, text: &str) {
+    pub(crate) fn hang(&mut self, indent: usize, label: &str, text: &str) {
         let label = harmless(label);
         let mut column = indent + label.chars().count();
         let mut lead = format!("{}{label}", " ".repeat(indent));
@@ -345,7 +345,7 @@ impl Page {
         }
     }
 
-    fn finish(self) -> String {
+    pub(crate) fn finish(self) -> String {
         self.out
     }
 }

@@ -4,8 +4,10 @@
 mod axis;
 mod chain;
 mod cycle;
+mod grains;
 mod pack;
 mod profile;
+mod section;
 mod svg;
 
 use casewright_job::spec::Spec;
@@ -26,6 +28,8 @@ pub struct Figures {
     pub pack: Option<String>,
     /// From the finished depth to the depth aimed at.
     pub chain: Option<String>,
+    /// The cross-section by depth, through the cycle.
+    pub section: Option<String>,
 }
 
 impl Figures {
@@ -41,6 +45,9 @@ impl Figures {
             phases: expected.and_then(|p| profile::phases(spec, depth, p)),
             cycle: plan.and_then(|p| cycle::draw(spec, p)),
             pack: plan.and_then(|p| pack::draw(&p.pack, spec.units)),
+            section: expected
+                .zip(report.inside.as_ref())
+                .and_then(|(p, inside)| section::draw(spec, depth, p, inside)),
             chain: depth.map(|d| chain::draw(spec, d, expected.and_then(|p| p.case_depth))),
         }
     }

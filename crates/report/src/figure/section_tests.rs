@@ -1,0 +1,1 @@
+//! The drawn areas against the shares they stand for.
