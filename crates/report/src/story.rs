@@ -22,6 +22,9 @@ pub struct Sentence {
 pub fn heading(point: &StoryPoint, units: UnitSystem) -> String {
     let depth = show::depth(point.depth, units).line();
     match point.below_finished {
+        Some(below) if below.to_m().abs() < 5e-7 => {
+            format!("{depth} below the surface as hardened: the finished face")
+        }
         Some(below) if below == point.depth => format!("{depth} below the surface"),
         Some(below) => format!(
             "{depth} below the surface as hardened, {} below the finished face",

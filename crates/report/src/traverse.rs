@@ -96,11 +96,13 @@ pub fn text(t: &Traverse, units: UnitSystem) -> String {
         out.hang(2, "", &sentence);
     }
     out.gap();
-    out.hang(
-        2,
-        "",
-        &format!("indent  depth, {}  row  expect, HV  band", units.length_unit()),
-    );
+    out.line(&format!(
+        "  {:>6}  {:>9}  {:>3}  {:>10}  band",
+        "indent",
+        format!("depth, {}", units.length_unit()),
+        "row",
+        "expect, HV"
+    ));
     for row in rows(t, units) {
         let ends = if row.ends_here { "  <- the case ends below" } else { "" };
         out.line(&format!(

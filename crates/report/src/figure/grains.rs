@@ -267,7 +267,7 @@ impl Maker {
         let (lines, spacing, tilt) = if kind == Kind::Bainite {
             (&mut self.feathers, 3.2, 0.5)
         } else {
-            (&mut self.lamellae, 2.1, 1.1)
+            (&mut self.lamellae, 2.5, 1.1)
         };
         hatch(&piece, turn + tilt, spacing, kind == Kind::Bainite, lines);
         self.marks.areas[kind as usize].push(piece);
@@ -296,7 +296,7 @@ impl Maker {
         let normal = (cos(angle), sin(angle));
         let (low, high) = extent(packet, normal);
         let width = high - low;
-        let count = (width / 3.1).round().clamp(2.0, 8.0) as usize;
+        let count = (width / 3.5).round().clamp(2.0, 8.0) as usize;
         for k in 0..count {
             let from = low + width * k as f64 / count as f64;
             let to = low + width * (k + 1) as f64 / count as f64;

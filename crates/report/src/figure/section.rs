@@ -26,7 +26,7 @@ pub(super) const STRIP: f64 = 66.0;
 /// Between two strips: name of the state and the shares at the stations.
 const BETWEEN: f64 = 42.0;
 /// Size of the finest grain on the paper.
-const GRAIN: f64 = 17.0;
+const GRAIN: f64 = 21.0;
 /// Shares smaller than this have no words.
 const WORDED: f64 = 0.045;
 
