@@ -17,16 +17,16 @@ use crate::model::expected::limit_words;
 use crate::show;
 
 const WIDTH: f64 = 530.0;
-const LEFT: f64 = 10.0;
-const RIGHT: f64 = WIDTH - 10.0;
+const LEFT: f64 = 15.0;
+const RIGHT: f64 = WIDTH - 5.0;
 /// First strip's upper edge.
-const TOP: f64 = 46.0;
+const TOP: f64 = 60.0;
 /// Height of a strip.
-pub(super) const STRIP: f64 = 66.0;
+pub(super) const STRIP: f64 = 62.0;
 /// Between two strips: name of the state and the shares at the stations.
 const BETWEEN: f64 = 42.0;
 /// Size of the finest grain on the paper.
-const GRAIN: f64 = 21.0;
+const GRAIN: f64 = 22.0;
 /// Shares smaller than this have no words.
 const WORDED: f64 = 0.045;
 
@@ -55,7 +55,7 @@ pub(crate) fn draw(
     let bottom = TOP + count * STRIP + (count - 1.0) * BETWEEN;
     let mut svg = Svg::new(
         WIDTH,
-        bottom + 78.0,
+        bottom + 98.0,
         "Cross-section of the part by depth, schematic",
     );
     let plot = Plot {
@@ -79,21 +79,29 @@ pub(crate) fn draw(
         );
         put(&mut svg, &marks);
         frame(&mut svg, top);
-        stations(&mut svg, &plot, inside, panel, top, spec.units);
+        stations(&mut svg, &plot, inside, panel, top);
         stock(&mut svg, &plot, chain, top);
     }
     limits(&mut svg, spec, &plot, p);
     axes(&mut svg, &plot, spec.units);
-    key(&mut svg, bottom + 42.0, inside, &panels);
+    key(&mut svg, bottom + 30.0, &panels);
     let times = GRAIN / (finest * (RIGHT - LEFT) / end_mm);
-    svg.text(
-        (LEFT, bottom + 70.0),
-        &format!(
-            "Schematic, not a photograph. Areas follow the computed shares at each depth; grains (computed mean {:.0} µm) are drawn {times:.0} times too large for this scale.",
+    for (row, words) in [
+        "Schematic, not a photograph: areas follow the computed shares at each depth.".to_owned(),
+        format!(
+            "Grains (computed mean {:.0} µm before the quench) are drawn {times:.0} times too large for this scale.",
             inside.grain.to_um()
         ),
-        Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Faint),
-    );
+    ]
+    .iter()
+    .enumerate()
+    {
+        svg.text(
+            (LEFT, bottom + 83.0 + 11.0 * row as f64),
+            words,
+            Type::new(TICK - 0.5, Anchor::Start).ink(Ink::Faint),
+        );
+    }
     Some(svg.finish())
 }
 
@@ -187,7 +195,6 @@ fn stations(
     inside: &Inside,
     panel: &Panel<'_>,
     top: f64,
-    units: UnitSystem,
 ) {
     svg.text(
         (LEFT, top - 27.5),
@@ -222,7 +229,6 @@ fn stations(
             );
         }
     }
-    let _ = units;
 }
 
 /// The greatest share on the first line, the others on the second.
@@ -265,11 +271,10 @@ fn limits(svg: &mut Svg, spec: &Spec, plot: &Plot, p: &Prediction) {
     if x > plot.right {
         return;
     }
-    let last = plot.bottom - STRIP;
-    for (from, to) in [
-        (plot.top - 4.0, plot.top + STRIP + 2.0),
-        (last - 4.0, plot.bottom),
-    ] {
+    let strips = ((plot.bottom - plot.top + BETWEEN) / (STRIP + BETWEEN)).round() as usize;
+    for i in 0..strips {
+        let top = plot.top + i as f64 * (STRIP + BETWEEN);
+        let (from, to) = (top - 3.0, top + STRIP);
         svg.line((x, from), (x, to), Pen::full(Ink::Paper, 3.2));
         svg.line((x, from), (x, to), Pen::dashed(Ink::Text, 1.4, "6 2"));
     }
@@ -296,14 +301,14 @@ fn axes(svg: &mut Svg, plot: &Plot, units: UnitSystem) {
         &format!("depth from the surface as hardened, {}", units.length_unit()),
     );
     let upper = Plot {
-        top: 13.0,
+        top: 15.0,
         ..*plot
     };
     upper.axis_above(svg, per(units.other()), units.other().length_unit());
 }
 
 /// What the marks are: a swatch and a word each, of what the strips show.
-fn key(svg: &mut Svg, top: f64, inside: &Inside, panels: &[Panel<'_>]) {
+fn key(svg: &mut Svg, mut top: f64, panels: &[Panel<'_>]) {
     let (wide, high) = (22.0, 12.0);
     let shown = |name: &str| {
         panels.iter().any(|panel| {
@@ -321,16 +326,20 @@ fn key(svg: &mut Svg, top: f64, inside: &Inside, panels: &[Panel<'_>]) {
             continue;
         }
         if kind == Kind::Martensite {
-            entries.push(("martensite, quenched", pure(kind), false));
-            entries.push(("drawn", pure(kind), true));
+            entries.push(("martensite as quenched", pure(kind), false));
+            entries.push(("martensite drawn", pure(kind), true));
         } else {
             entries.push((kind.name(), pure(kind), false));
         }
     }
-    let _ = inside;
     let mut x = LEFT;
     for (words, shares, drawn) in entries {
         let carbide = shares.carbide > 0.5;
+        let taken = wide + 4.0 + super::svg::width_of(words, TICK);
+        if x + taken > RIGHT {
+            x = LEFT;
+            top += high + 5.0;
+        }
         // A swatch all of carbide would be black: dots on austenite's paper say it.
         let shares = if carbide {
             grains::Shares {
@@ -354,7 +363,7 @@ fn key(svg: &mut Svg, top: f64, inside: &Inside, panels: &[Panel<'_>]) {
             words,
             Type::new(TICK, Anchor::Start),
         );
-        x += wide + 3.0 + super::svg::width_of(words, TICK) + 7.0;
+        x += taken + 8.0;
     }
 }
 

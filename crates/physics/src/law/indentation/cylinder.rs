@@ -53,7 +53,7 @@ const SUPERFICIAL: [(f64, [f64; 6]); 9] = [
 ];
 
 /// The same bound for the superficial scales: 1/8 in. [astm-e18]
-pub const LEAST_SUPERFICIAL_MM: f64 = 3.175;
+const LEAST_SUPERFICIAL_MM: f64 = 3.175;
 
 /// From here on a correction is for guidance only. [astm-e18]
 const GUIDANCE_FROM: f64 = 3.0;
