@@ -249,3 +249,26 @@ impl Traverse {
         least.map(Length::from_m)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_length_on_the_grid_stays() {
+        let grid = Length::from_mm(0.05);
+        assert!((up_to(Length::from_mm(0.15), grid).to_mm() - 0.15).abs() < 1e-9);
+        assert!((up_to(Length::from_mm(0.129), grid).to_mm() - 0.15).abs() < 1e-9);
+        assert!((up_to(Length::ZERO, grid).to_mm() - 0.05).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_thin_case_takes_a_lighter_force() {
+        let hard = Vickers::from_hv(720.0);
+        let force = |mm: f64| choose_force(hard, Length::from_mm(mm)).unwrap().0.to_kgf();
+        // HV1 at 720 HV: diagonal 50.7 µm, first indent at 0.127 mm, a quarter of 0.51 mm.
+        assert!((force(0.6) - 1.0).abs() < 1e-9);
+        assert!((force(0.45) - 0.5).abs() < 1e-9);
+        assert!((force(0.1) - 0.1).abs() < 1e-9);
+    }
+}
