@@ -285,10 +285,7 @@ impl Inside {
         let history: Vec<f64> = self.carbon_wt_pct.iter().map(|c| read(c)).collect();
         let carbon = history.last().copied().unwrap_or(self.core_carbon_wt_pct);
         // The last moment is the opened box where it cools, the end of the soak where it does not.
-        let soaked = history
-            .get(SOAK_MOMENTS - 1)
-            .copied()
-            .unwrap_or(carbon);
+        let soaked = history.get(SOAK_MOMENTS - 1).copied().unwrap_or(carbon);
         Some(StoryPoint {
             depth,
             below_finished: (depth >= ground).then(|| depth - ground),

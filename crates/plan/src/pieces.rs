@@ -100,7 +100,10 @@ pub fn scales(
             least_case: mid.least_case,
             round_correction: mid.round_correction,
             why: if leaves {
-                format!("{}; a part of the band lies outside the scale, so no number is promised", mid.why)
+                format!(
+                    "{}; a part of the band lies outside the scale, so no number is promised",
+                    mid.why
+                )
             } else {
                 mid.why
             },

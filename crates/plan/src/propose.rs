@@ -311,9 +311,12 @@ fn finish(
         Ok(inside) => Some(inside),
         Err(failure) => {
             findings.push(
-                Diag::warn("story-missing", format!("The story by depth was not computed: {failure}."))
-                    .why("The plan itself stands; only its explanation is missing.")
-                    .accepted("Nothing needs to be done."),
+                Diag::warn(
+                    "story-missing",
+                    format!("The story by depth was not computed: {failure}."),
+                )
+                .why("The plan itself stands; only its explanation is missing.")
+                .accepted("Nothing needs to be done."),
             );
             None
         }
@@ -528,7 +531,11 @@ fn sources(
         .copied()
         .chain(["trade-practice"])
         .chain(inside.into_iter().flat_map(|inside| inside.sources.clone()))
-        .chain(traverse.into_iter().flat_map(|traverse| traverse.sources.clone()))
+        .chain(
+            traverse
+                .into_iter()
+                .flat_map(|traverse| traverse.sources.clone()),
+        )
         .collect();
     keys.into_iter().collect()
 }

@@ -3,8 +3,8 @@
 //!
 //! It plans a measurement. What the measurement says is judged from what is read, not from here.
 
-use casewright_physics::law::indentation::{self, traverse_plan, vickers_diagonal};
 use casewright_physics::law::indentation::TraversePlan as Rules;
+use casewright_physics::law::indentation::{self, traverse_plan, vickers_diagonal};
 use casewright_terms::{Band, Force, Length, SourceKey, UnitSystem, Vickers};
 
 use crate::demand::Demand;

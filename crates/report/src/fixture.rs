@@ -781,7 +781,12 @@ pub(crate) fn inside() -> casewright_plan::inside::Inside {
     let n = p.depth_mm.len();
     // The made-up shares do not add up to one; a picture needs them to.
     let whole = |i: usize| {
-        p.martensite[i] + p.retained_austenite[i] + p.bainite[i] + p.pearlite[i] + p.ferrite[i] + p.carbide[i]
+        p.martensite[i]
+            + p.retained_austenite[i]
+            + p.bainite[i]
+            + p.pearlite[i]
+            + p.ferrite[i]
+            + p.carbide[i]
     };
     let part = |values: &[f64]| (0..n).map(|i| values[i] / whole(i)).collect::<Vec<f64>>();
     let ferrite: Vec<f64> = p
@@ -797,7 +802,11 @@ pub(crate) fn inside() -> casewright_plan::inside::Inside {
     Inside {
         depth_m: p.depth_mm.iter().map(|d| mm(*d).to_m()).collect(),
         moments: vec![Span::from_h(4.0), Span::from_h(10.5), Span::from_h(24.0)],
-        carbon_wt_pct: vec![vec![0.15; n], p.carbon_wt_pct.clone(), p.carbon_wt_pct.clone()],
+        carbon_wt_pct: vec![
+            vec![0.15; n],
+            p.carbon_wt_pct.clone(),
+            p.carbon_wt_pct.clone(),
+        ],
         core_carbon_wt_pct: 0.15,
         boxed: Some(Shares {
             martensite: vec![0.0; n],

@@ -182,14 +182,16 @@ fn hardness(p: &StoryPoint, units: UnitSystem) -> Sentence {
     let hv = |value: f64| {
         let vickers = Vickers::from_hv(value);
         match casewright_physics::law::hardness_conversion::scale_of(vickers, Scale::Hrc) {
-            Some(hrc) => format!("{} ({})", show::vickers(vickers), show::reading(hrc, Scale::Hrc)),
+            Some(hrc) => format!(
+                "{} ({})",
+                show::vickers(vickers),
+                show::reading(hrc, Scale::Hrc)
+            ),
             None => show::vickers(vickers),
         }
     };
     let why = match p.phases.first() {
-        Some((name, share)) if *share >= 0.5 => format!(
-            "; {name} decides it",
-        ),
+        Some((name, share)) if *share >= 0.5 => format!("; {name} decides it",),
         Some((name, _)) => format!("; a mixture, {name} the most"),
         None => String::new(),
     };

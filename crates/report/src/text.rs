@@ -219,6 +219,18 @@ fn tests(out: &mut Page, sheet: &Sheet) {
         out.hang(2, &format!("{:<6}{:<24}", s.scale, s.word), &one_scale(s));
         out.text(32, &s.why);
     }
+    if let Some(t) = &sheet.traverse {
+        out.title("Hardness traverse of the coupon");
+        for sentence in &t.sentences {
+            out.text(2, sentence);
+        }
+        let depths: Vec<&str> = t.rows.iter().map(|row| row.depth.as_str()).collect();
+        out.hang(
+            2,
+            "depths: ",
+            &format!("{} {}", depths.join(", "), sheet.units.length_unit()),
+        );
+    }
 }
 
 fn one_scale(s: &ScaleRow) -> String {

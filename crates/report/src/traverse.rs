@@ -104,7 +104,11 @@ pub fn text(t: &Traverse, units: UnitSystem) -> String {
         "expect, HV"
     ));
     for row in rows(t, units) {
-        let ends = if row.ends_here { "  <- the case ends below" } else { "" };
+        let ends = if row.ends_here {
+            "  <- the case ends below"
+        } else {
+            ""
+        };
         out.line(&format!(
             "  {:>6}  {:>9}  {:>3}  {:>10}  {}{ends}",
             row.number, row.depth, row.row, row.expected, row.band

@@ -64,7 +64,9 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         text.push_str(&story::text(point, units));
     }
     if points.is_empty() {
-        text.push_str("\nThere is no plan, so there is nothing to tell; see the findings of `plan`.\n");
+        text.push_str(
+            "\nThere is no plan, so there is nothing to tell; see the findings of `plan`.\n",
+        );
     }
     if let Some(traverse) = &report.traverse {
         text.push('\n');
@@ -103,8 +105,11 @@ fn depths(typed: &[String]) -> Result<Vec<Length>, Trouble> {
         match units::read::<Length>(text) {
             Ok(written) if written.value >= Length::ZERO => depths.push(written.value),
             Ok(_) => diags.push(
-                Diag::stop("depth-negative", format!("\"{text}\" is above the surface."))
-                    .accepted("Count depth from the surface inward, as in 0.3mm."),
+                Diag::stop(
+                    "depth-negative",
+                    format!("\"{text}\" is above the surface."),
+                )
+                .accepted("Count depth from the surface inward, as in 0.3mm."),
             ),
             Err(slip) => diags.push(*slip.diag),
         }

@@ -7,10 +7,16 @@ const PIN: &str = "examples/vang-pin/job.toml";
 
 #[test]
 fn the_story_of_a_depth_has_its_numbers_words_and_sources() {
-    let json = run(&["explain", PAWL, "--at", "0.3mm", "--at", "30 thou", "--json"])
-        .ended(0)
-        .json();
-    list(&json, "story", &["depth_mm", "phases", "sentences", "cooling_needed_s"]);
+    let json = run(&[
+        "explain", PAWL, "--at", "0.3mm", "--at", "30 thou", "--json",
+    ])
+    .ended(0)
+    .json();
+    list(
+        &json,
+        "story",
+        &["depth_mm", "phases", "sentences", "cooling_needed_s"],
+    );
     let known: Vec<String> = run(&["plan", PAWL, "--json"]).json()["sources"]
         .as_array()
         .unwrap()
@@ -30,11 +36,16 @@ fn the_story_of_a_depth_has_its_numbers_words_and_sources() {
             .sum();
         // Shares below half a percent are not told: five of them at most.
         assert!(sum > 0.975 && sum < 1.0 + 1e-6, "{sum}");
-        assert!(number(&point["dissolved_carbon_wt_pct"]) <= number(&point["carbon_wt_pct"]) + 1e-6);
+        assert!(
+            number(&point["dissolved_carbon_wt_pct"]) <= number(&point["carbon_wt_pct"]) + 1e-6
+        );
         for sentence in point["sentences"].as_array().unwrap() {
             for key in sentence["sources"].as_array().unwrap() {
                 let key = key.as_str().unwrap();
-                assert!(known.iter().any(|k| k == key), "{key} is no source of the plan");
+                assert!(
+                    known.iter().any(|k| k == key),
+                    "{key} is no source of the plan"
+                );
             }
         }
     }
@@ -63,7 +74,10 @@ fn the_traverse_brackets_the_case_and_keeps_its_distances() {
             for j in 0..i {
                 let apart = (at(i, "depth_mm") - at(j, "depth_mm"))
                     .hypot(at(i, "across_mm") - at(j, "across_mm"));
-                assert!(apart >= least - 1e-6, "{job}: {i} and {j} are {apart} mm apart");
+                assert!(
+                    apart >= least - 1e-6,
+                    "{job}: {i} and {j} are {apart} mm apart"
+                );
             }
             // [iso-6507] two and a half diagonals from the edge.
             assert!(at(i, "depth_mm") >= 2.5 * at(i, "diagonal_mm") - 1e-6 || i > 0);
@@ -73,12 +87,13 @@ fn the_traverse_brackets_the_case_and_keeps_its_distances() {
 
 #[test]
 fn a_depth_that_is_none_is_refused() {
-    for (depth, code) in [
-        ("40mm", "depth-outside-part"),
-        ("-1mm", "depth-negative"),
-    ] {
+    for (depth, code) in [("40mm", "depth-outside-part"), ("-1mm", "depth-negative")] {
         let ran = run(&["explain", PAWL, "--at", depth]).ended(2);
-        assert!(ran.err.contains(code) || ran.err.contains("-1mm"), "{}", ran.err);
+        assert!(
+            ran.err.contains(code) || ran.err.contains("-1mm"),
+            "{}",
+            ran.err
+        );
     }
     run(&["explain", PAWL, "--at", "0.3"]).ended(2);
 }

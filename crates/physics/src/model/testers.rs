@@ -80,7 +80,8 @@ pub fn would_read(
     };
     let mut remarks = Vec::new();
     // Vickers, Knoop and Brinell numbers of a case are read on a flat: a section, or a ground spot.
-    let on_section = curvature_diameter.is_some() && matches!(scale, Scale::Hv | Scale::Hk | Scale::Hbw);
+    let on_section =
+        curvature_diameter.is_some() && matches!(scale, Scale::Hv | Scale::Hk | Scale::Hbw);
     let curvature_diameter = curvature_diameter.filter(|_| !on_section);
     let round_correction = curvature_diameter.and_then(|d| round(flat, scale, d, &mut remarks));
     let reading = flat - round_correction.unwrap_or(0.0);
@@ -109,7 +110,9 @@ pub fn would_read(
         least_case: Some(least_case),
         round_correction,
         why: if valid && round_refused {
-            format!("the round is outside the correction tables of {scale}; read a ground flat or a section")
+            format!(
+                "the round is outside the correction tables of {scale}; read a ground flat or a section"
+            )
         } else if on_section {
             format!("{why}; read it on a polished section, not on the round")
         } else {

@@ -149,7 +149,11 @@ pub(super) fn mosaic(
     for (number, cell) in cells(at, size, spacing).into_iter().enumerate() {
         made.grain(number as u32, &cell, shares);
     }
-    let needle = if drawn { Tone::DrawnLine } else { Tone::NeedleLine };
+    let needle = if drawn {
+        Tone::DrawnLine
+    } else {
+        Tone::NeedleLine
+    };
     made.marks.strokes = vec![
         (needle, made.needles),
         (Tone::FeatherLine, made.feathers),
@@ -203,7 +207,13 @@ impl Maker {
         let turn = hash(number, 7) * std::f64::consts::PI;
         if !rest.is_empty() {
             let soft_only = hard < 0.02;
-            rest = self.colony(rest, area, Kind::Bainite, turn, soft_only && here.pearlite < 0.02);
+            rest = self.colony(
+                rest,
+                area,
+                Kind::Bainite,
+                turn,
+                soft_only && here.pearlite < 0.02,
+            );
         }
         if !rest.is_empty() {
             rest = self.colony(rest, area, Kind::Pearlite, turn + 2.0, hard < 0.02);
@@ -267,7 +277,7 @@ impl Maker {
         let (lines, spacing, tilt) = if kind == Kind::Bainite {
             (&mut self.feathers, 3.2, 0.5)
         } else {
-            (&mut self.lamellae, 2.5, 1.1)
+            (&mut self.lamellae, 2.6, 1.1)
         };
         hatch(&piece, turn + tilt, spacing, kind == Kind::Bainite, lines);
         self.marks.areas[kind as usize].push(piece);

@@ -26,7 +26,7 @@ pub(super) const STRIP: f64 = 62.0;
 /// Between two strips: name of the state and the shares at the stations.
 const BETWEEN: f64 = 42.0;
 /// Size of the finest grain on the paper.
-const GRAIN: f64 = 22.0;
+const GRAIN: f64 = 22.5;
 /// Shares smaller than this have no words.
 const WORDED: f64 = 0.045;
 
@@ -179,23 +179,13 @@ fn frame(svg: &mut Svg, top: f64) {
         Some(Pen::full(Ink::Text, 0.9)),
     );
     // The surface itself.
-    svg.line(
-        (LEFT, top),
-        (LEFT, top + STRIP),
-        Pen::full(Ink::Text, 2.2),
-    );
+    svg.line((LEFT, top), (LEFT, top + STRIP), Pen::full(Ink::Text, 2.2));
 }
 
 /// Depths at which the shares are said, as parts of the picture.
 const STATIONS: [f64; 5] = [0.015, 0.2, 0.42, 0.62, 0.84];
 
-fn stations(
-    svg: &mut Svg,
-    plot: &Plot,
-    inside: &Inside,
-    panel: &Panel<'_>,
-    top: f64,
-) {
+fn stations(svg: &mut Svg, plot: &Plot, inside: &Inside, panel: &Panel<'_>, top: f64) {
     svg.text(
         (LEFT, top - 27.5),
         &panel.title,
@@ -216,11 +206,7 @@ fn stations(
             .take(3)
             .map(|(name, s)| format!("{name} {:.0}", s * 100.0))
             .collect();
-        svg.line(
-            (x, top),
-            (x, top - 3.0),
-            Pen::full(Ink::Text, 0.7),
-        );
+        svg.line((x, top), (x, top - 3.0), Pen::full(Ink::Text, 0.7));
         for (row, line) in two_lines(&words).iter().enumerate() {
             svg.text(
                 (x - 2.0, top - 13.0 + 8.5 * row as f64),
@@ -274,7 +260,7 @@ fn limits(svg: &mut Svg, spec: &Spec, plot: &Plot, p: &Prediction) {
     let strips = ((plot.bottom - plot.top + BETWEEN) / (STRIP + BETWEEN)).round() as usize;
     for i in 0..strips {
         let top = plot.top + i as f64 * (STRIP + BETWEEN);
-        let (from, to) = (top - 3.0, top + STRIP);
+        let (from, to) = (top, top + STRIP);
         svg.line((x, from), (x, to), Pen::full(Ink::Paper, 3.2));
         svg.line((x, from), (x, to), Pen::dashed(Ink::Text, 1.4, "6 2"));
     }
@@ -298,12 +284,12 @@ fn axes(svg: &mut Svg, plot: &Plot, units: UnitSystem) {
     plot.axis_below(
         svg,
         per(units),
-        &format!("depth from the surface as hardened, {}", units.length_unit()),
+        &format!(
+            "depth from the surface as hardened, {}",
+            units.length_unit()
+        ),
     );
-    let upper = Plot {
-        top: 15.0,
-        ..*plot
-    };
+    let upper = Plot { top: 15.0, ..*plot };
     upper.axis_above(svg, per(units.other()), units.other().length_unit());
 }
 
@@ -340,11 +326,11 @@ fn key(svg: &mut Svg, mut top: f64, panels: &[Panel<'_>]) {
             x = LEFT;
             top += high + 5.0;
         }
-        // A swatch all of carbide would be black: dots on austenite's paper say it.
+        // A swatch all of carbide would be black: dots on a hard ground say it.
         let shares = if carbide {
             grains::Shares {
                 carbide: 0.12,
-                ferrite: 0.88,
+                martensite: 0.88,
                 ..grains::Shares::default()
             }
         } else {

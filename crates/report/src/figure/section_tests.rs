@@ -124,7 +124,14 @@ fn the_picture_is_the_same_every_time_and_small() {
     assert!(first == picture().0);
     // A page's figure: what a mail and a PDF bear.
     assert!(first.len() < 150_000, "{} bytes", first.len());
-    for words in ["Schematic", "ground off", "550 HV at", "After the box", "pearlite", ">in<"] {
+    for words in [
+        "Schematic",
+        "ground off",
+        "550 HV at",
+        "After the box",
+        "pearlite",
+        ">in<",
+    ] {
         assert!(first.contains(words), "{words}");
     }
 }

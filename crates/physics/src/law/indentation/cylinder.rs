@@ -68,10 +68,7 @@ pub fn cylinder_correction(reading: Hardness, diameter: Length) -> Result<Valued
     let refuse = |text: String| Err(Remark::new("cylinder-refused", text));
     let mm = diameter.to_mm();
     // A billionth of room for inches turned to millimetres.
-    let superficial = matches!(
-        reading.scale,
-        Scale::Hr15n | Scale::Hr30n | Scale::Hr45n
-    );
+    let superficial = matches!(reading.scale, Scale::Hr15n | Scale::Hr30n | Scale::Hr45n);
     let least_mm = if superficial {
         LEAST_SUPERFICIAL_MM
     } else {
@@ -90,7 +87,9 @@ pub fn cylinder_correction(reading: Hardness, diameter: Length) -> Result<Valued
         ));
     }
     let found = match reading.scale {
-        Scale::Hrc | Scale::Hra | Scale::Hrd => bilinear(&DIAMOND, &DIAMETERS_MM, reading.value, mm),
+        Scale::Hrc | Scale::Hra | Scale::Hrd => {
+            bilinear(&DIAMOND, &DIAMETERS_MM, reading.value, mm)
+        }
         Scale::Hrb => bilinear(&BALL, &DIAMETERS_MM[..7], reading.value, mm),
         Scale::Hr15n | Scale::Hr30n | Scale::Hr45n => {
             bilinear(&SUPERFICIAL, &SUPERFICIAL_MM, reading.value, mm)

@@ -157,7 +157,12 @@ fn superficial_corrections_follow_the_round() {
         }
         given / whole
     };
-    let c = part(Scale::Hrc, &[30.0, 40.0, 50.0, 60.0], &[6.4, 9.5, 12.7, 19.0], 0.002);
+    let c = part(
+        Scale::Hrc,
+        &[30.0, 40.0, 50.0, 60.0],
+        &[6.4, 9.5, 12.7, 19.0],
+        0.002,
+    );
     for (scale, values) in [
         (Scale::Hr15n, &[75.0, 80.0, 85.0, 90.0][..]),
         (Scale::Hr30n, &[50.0, 60.0, 70.0, 80.0]),

@@ -11,8 +11,8 @@ use casewright_terms::{Length, SourceKey, Span, Temperature, WeightPercent};
 
 use crate::law::martensite_start::martensite_start;
 use crate::law::transformation_temperature::ac1_andrews;
-use crate::model::transform::{self, Austenite, Kinetics, Lines, Phases, Shifts, SteelLines};
 use crate::model::quench;
+use crate::model::transform::{self, Austenite, Kinetics, Lines, Phases, Shifts, SteelLines};
 use crate::numerics::fun::{pow, sqrt};
 use crate::run::{CarbonRun, Failure};
 use crate::setup::{ChainSetup, Cycle};
@@ -210,8 +210,7 @@ fn after_the_box(
             let mut start = lines.split(*carbon);
             let held = start.carbon.to_wt_pct();
             if held > eutectoid {
-                let shed =
-                    start.austenite * (held - eutectoid) / (CEMENTITE_WT_PCT - eutectoid);
+                let shed = start.austenite * (held - eutectoid) / (CEMENTITE_WT_PCT - eutectoid);
                 start.carbide += shed;
                 start.austenite -= shed;
                 start.carbon = WeightPercent::from_wt_pct(eutectoid);
@@ -222,7 +221,13 @@ fn after_the_box(
                 cooling.grain_number,
                 setup.kinetics_factor,
             );
-            transform::follow(&kinetics, &start, &time_s, &curve_k, super::SHOP_C + ICE_POINT_K)
+            transform::follow(
+                &kinetics,
+                &start,
+                &time_s,
+                &curve_k,
+                super::SHOP_C + ICE_POINT_K,
+            )
         })
         .collect())
 }
