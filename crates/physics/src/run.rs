@@ -2,7 +2,7 @@
 
 mod plane;
 
-pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 

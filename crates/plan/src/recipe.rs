@@ -208,6 +208,7 @@ impl Recipe<'_> {
         }
     }
 
+    /// What the chain is run with, for what else is to be asked of the same heat.
     pub(crate) fn chain_setup(
         &self,
         matter: &Matter,

@@ -10,13 +10,17 @@ use casewright_job::spec::{
 };
 use casewright_plan::outcome::{
     Alternative, Caution, Coupon, Cover, DepthChain, DepthLimit, Moment, Nearest, PackLayout,
-    Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice, Step, StepKind,
-    Verdict,
+    Placed, Plan, PlanReport, Prediction, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
 };
 use casewright_terms::{
     Band, Diag, Hardness, Length, Mass, Scale, Span, Temperature, TemperatureStep, UnitSystem,
     Vickers, Volume,
 };
+
+#[path = "fixture_curves.rs"]
+mod fixture_curves;
+
+use fixture_curves::{edge, grow, profile};
 
 fn mm(v: f64) -> Length {
     Length::from_mm(v)
@@ -230,11 +234,15 @@ fn spec(parts: u32) -> Spec {
                 width: mm(22.0),
                 length: mm(60.0),
             },
+            edge_radius: None,
             features: vec![Feature {
                 kind: FeatureKind::Bore,
                 name: "pivot hole".to_owned(),
                 diameter: Some(mm(10.0)),
                 web: Some(mm(6.0)),
+                width: None,
+                depth: None,
+                radius: None,
                 length: None,
                 stays_soft: false,
                 place: None,
@@ -743,116 +751,11 @@ fn prediction() -> Prediction {
         growth_per_side: (mm(0.004), mm(0.012)),
         limit_hardness: Vickers::from_hv(550.0),
         profile,
+        edges: vec![edge()],
     }
 }
 
 /// Bell-shaped carbon and a smooth fall of hardness: shapes for a picture, not results.
-fn profile() -> Profile {
-    let depth_mm: Vec<f64> = (0..=120).map(|i| f64::from(i) * 0.025).collect();
-    let carbon = |x: f64, reach: f64, rise: f64| 0.15 + rise * grow(-(x / reach).powi(2));
-    let hardness = |x: f64, middle: f64, top: f64, core: f64| {
-        let fall = 1.0 / (1.0 + grow((x - middle) / 0.16));
-        core + (top - core) * fall - 25.0 * grow(-(x / 0.12))
-    };
-    let all = |f: &dyn Fn(f64) -> f64| depth_mm.iter().map(|x| f(*x)).collect::<Vec<f64>>();
-    let martensite = |x: f64| 0.985 / (1.0 + grow((x - 1.55) / 0.12)) * (1.0 - retained(x)) + 0.1;
-    Profile {
-        carbon_wt_pct: all(&|x| carbon(x, 1.12, 0.76)),
-        carbon_low_wt_pct: all(&|x| carbon(x, 1.02, 0.67)),
-        carbon_high_wt_pct: all(&|x| carbon(x, 1.22, 0.86)),
-        hardness_hv: all(&|x| hardness(x, 1.2, 750.0, 276.0)),
-        hardness_low_hv: all(&|x| hardness(x, 1.06, 715.0, 250.0)),
-        hardness_high_hv: all(&|x| hardness(x, 1.35, 790.0, 310.0)),
-        martensite: all(&|x| martensite(x).min(1.0 - retained(x))),
-        retained_austenite: all(&retained),
-        bainite: all(&|x| 0.35 * (1.0 - martensite(x) - retained(x)).max(0.0)),
-        pearlite: all(&|x| 0.15 * (1.0 - martensite(x) - retained(x)).max(0.0)),
-        ferrite: all(&|x| 0.5 * (1.0 - martensite(x) - retained(x)).max(0.0)),
-        carbide: all(&|x| 0.02 * grow(-(x / 0.15))),
-        depth_mm,
-    }
-}
-
-/// What lies behind the profile: shapes for a picture, not results.
-#[cfg(test)]
-pub(crate) fn inside() -> casewright_plan::inside::Inside {
-    use casewright_plan::inside::{Inside, Shares};
-    let p = profile();
-    let n = p.depth_mm.len();
-    // The made-up shares do not add up to one; a picture needs them to.
-    let whole = |i: usize| {
-        p.martensite[i]
-            + p.retained_austenite[i]
-            + p.bainite[i]
-            + p.pearlite[i]
-            + p.ferrite[i]
-            + p.carbide[i]
-    };
-    let part = |values: &[f64]| (0..n).map(|i| values[i] / whole(i)).collect::<Vec<f64>>();
-    let ferrite: Vec<f64> = p
-        .carbon_wt_pct
-        .iter()
-        .map(|c| (1.0 - c / 0.76).max(0.0))
-        .collect();
-    let carbide: Vec<f64> = p
-        .carbon_wt_pct
-        .iter()
-        .map(|c| ((c - 0.76) / 5.9).max(0.0))
-        .collect();
-    Inside {
-        depth_m: p.depth_mm.iter().map(|d| mm(*d).to_m()).collect(),
-        moments: vec![Span::from_h(4.0), Span::from_h(10.5), Span::from_h(24.0)],
-        carbon_wt_pct: vec![
-            vec![0.15; n],
-            p.carbon_wt_pct.clone(),
-            p.carbon_wt_pct.clone(),
-        ],
-        core_carbon_wt_pct: 0.15,
-        boxed: Some(Shares {
-            martensite: vec![0.0; n],
-            retained_austenite: vec![0.0; n],
-            bainite: vec![0.0; n],
-            pearlite: (0..n).map(|i| 1.0 - ferrite[i] - carbide[i]).collect(),
-            ferrite,
-            carbide,
-        }),
-        hardened: Shares {
-            martensite: part(&p.martensite),
-            retained_austenite: part(&p.retained_austenite),
-            bainite: part(&p.bainite),
-            pearlite: part(&p.pearlite),
-            ferrite: part(&p.ferrite),
-            carbide: part(&p.carbide),
-        },
-        quenched_hv: p.hardness_hv.iter().map(|h| 1.12 * h).collect(),
-        drawn_hv: p.hardness_hv.clone(),
-        dissolved_wt_pct: p.carbon_wt_pct.clone(),
-        carbide_left: p.carbide.clone(),
-        ferrite_left: vec![0.0; n],
-        martensite_start_c: p.carbon_wt_pct.iter().map(|c| 480.0 - 300.0 * c).collect(),
-        counted_from: Temperature::from_c(790.0),
-        counted_to: Temperature::from_c(500.0),
-        cooling_s: vec![Some(5.0); n],
-        needed_s: vec![Some(9.0); n],
-        quenched_from: Temperature::from_c(790.0),
-        drawn_at: Temperature::from_c(180.0),
-        grain_in_box: Length::from_um(32.0),
-        grain: Length::from_um(22.0),
-        sources: vec!["astm-e112"],
-    }
-}
-
-/// A curve that grows like the exponential; near enough for a picture, the same on every machine.
-fn grow(v: f64) -> f64 {
-    let a = v.abs();
-    let up = 1.0 + a * (1.0 + a / 2.0 * (1.0 + a / 3.0 * (1.0 + a / 4.0)));
-    if v < 0.0 { 1.0 / up } else { up }
-}
-
-fn retained(x: f64) -> f64 {
-    0.11 * grow(-(x / 0.7).powi(2))
-}
-
 /// Two references with text and two keys without, so that both are seen.
 pub(crate) fn references() -> std::collections::BTreeMap<String, String> {
     [

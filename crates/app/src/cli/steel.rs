@@ -1,9 +1,10 @@
 //! `steel`: what the engine says about one steel.
 
+use casewright_physics::equilibrium;
 use casewright_physics::matter::steel::{self, SteelRecord};
 use casewright_physics::model::steel_card::{SteelCard, steel_card};
 use casewright_terms::quantity::format_trimmed;
-use casewright_terms::{Composition, Severity, Temperature, UnitSystem, WeightPercent};
+use casewright_terms::{Composition, Diag, Severity, Temperature, UnitSystem, WeightPercent};
 use clap::Args;
 
 use super::words;
@@ -40,9 +41,11 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let mut diags = Vec::new();
     let carbon = words::carbon(&options.carbon)
+        .and_then(dissolved)
         .map_err(|diag| diags.push(diag))
         .ok();
     let at = words::temperature(&options.at)
+        .and_then(tabulated)
         .map_err(|diag| diags.push(diag))
         .ok();
     let named = match &options.composition {
@@ -80,9 +83,41 @@ fn answer(
     Ok(Answer::done(told(&card, grade), json))
 }
 
-fn graded(
-    written: &str,
-) -> Result<(Composition, Option<&'static SteelRecord>), casewright_terms::Diag> {
+/// Carbon that the phases can be computed with.
+fn dissolved(carbon: WeightPercent) -> Result<WeightPercent, Diag> {
+    let most = equilibrium::most_carbon();
+    if carbon <= most {
+        return Ok(carbon);
+    }
+    Err(Diag::stop(
+        "carbon-outside-assessment",
+        format!(
+            "{} wt% is no carbon of a case.",
+            format_trimmed(carbon.to_wt_pct(), 3)
+        ),
+    )
+    .why("Austenite dissolves no more than 2.1 wt%, and the Gibbs energies are assessed to there.")
+    .accepted(format!(
+        "0 to {} wt% is taken; a usual case has 0.7 to 1.0.",
+        format_trimmed(most.to_wt_pct(), 2)
+    )))
+}
+
+/// A temperature that the phases can be computed at.
+fn tabulated(at: Temperature) -> Result<Temperature, Diag> {
+    let (low, high) = equilibrium::temperature_range();
+    if (low..=high).contains(&at) {
+        return Ok(at);
+    }
+    Err(Diag::stop(
+        "temperature-outside-assessment",
+        format!("{} lies outside the Gibbs energies.", both(at)),
+    )
+    .why("Phases and carbon activity there would be made up.")
+    .accepted(format!("{} to {} is taken.", both(low), both(high))))
+}
+
+fn graded(written: &str) -> Result<(Composition, Option<&'static SteelRecord>), Diag> {
     match steel::find(written) {
         Some(record) => Ok((record.middle(), Some(record))),
         None => {
@@ -124,7 +159,7 @@ fn told(card: &SteelCard, grade: Option<&SteelRecord>) -> String {
             out.push_str(&format!(
                 "  {}  {}  {}\n",
                 label(check.quantity),
-                both(check.value),
+                check.value.map_or_else(|| "–".to_owned(), both),
                 check.name
             ));
         }
@@ -208,13 +243,15 @@ fn phases(card: &SteelCard) -> String {
             "Austenite kept after a quench to 25 °C (77 °F) with all of it dissolved: {:.0} %\n",
             kept.to_pct()
         ));
+    } else {
+        out.push_str("Austenite kept after a quench to 25 °C (77 °F): –\n");
     }
     out
 }
 
 fn jominy(card: &SteelCard) -> String {
     if card.jominy.is_empty() {
-        return String::new();
+        return "\nEnd-quench (Jominy) hardness of the core's steel: –\n".to_owned();
     }
     let rows: Vec<Vec<String>> = card
         .jominy

@@ -10,6 +10,7 @@ mod explain;
 mod hostile;
 mod note;
 mod plan;
+mod section;
 mod shape;
 mod simulate;
 mod steel;

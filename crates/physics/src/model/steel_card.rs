@@ -35,8 +35,8 @@ pub struct CrossCheck {
     pub name: &'static str,
     /// Which quantity: the field of the card it stands beside.
     pub quantity: &'static str,
-    /// Its value.
-    pub value: Temperature,
+    /// Its value; `None` where the steel is too far from what the formula was made on.
+    pub value: Option<Temperature>,
     /// Key of its source.
     pub source: SourceKey,
 }
@@ -99,7 +99,12 @@ pub fn steel_card(
     let mut remarks = Vec::new();
     let mut base = Boundaries::new(composition, PhaseSet::STEEL, Partition::Full);
     let state = kept(equilibrium(&case, at, PhaseSet::STEEL), &mut remarks);
-    let jominy = hardenability::jominy_points(composition, GRAIN_NUMBER).into_value(&mut remarks);
+    let jominy = given(
+        hardenability::SCOPE.withheld("Calculated hardenability is", composition),
+        &mut remarks,
+        || hardenability::jominy_points(composition, GRAIN_NUMBER),
+    );
+    let far = || martensite_start::FIT.withheld("Ms and kept austenite are", &case);
     let mut card = SteelCard {
         composition: *composition,
         at_carbon,
@@ -109,14 +114,15 @@ pub fn steel_card(
         carbide_gone: kept(base.carbide_gone(), &mut remarks).flatten(),
         ae3: kept(base.ae3(), &mut remarks).flatten(),
         acm: kept(acm(composition, at_carbon), &mut remarks).flatten(),
-        ms: Some(martensite_start::martensite_start(&case).into_value(&mut remarks)),
+        ms: given(far(), &mut remarks, || {
+            martensite_start::martensite_start(&case)
+        }),
         carbon_activity: state.as_ref().map(|state| state.carbon_activity),
         phases: state.iter().flat_map(phases).collect(),
-        retained_austenite: Some(
+        retained_austenite: given(far(), &mut remarks, || {
             martensite_start::retained_austenite(&case, Temperature::from_c(ROOM_C))
-                .into_value(&mut remarks),
-        ),
-        jominy: jominy.iter().filter_map(point).collect(),
+        }),
+        jominy: jominy.iter().flatten().filter_map(point).collect(),
         cross_checks: cross_checks(composition, &case, &mut remarks),
         remarks,
         sources: sources(),
@@ -137,6 +143,21 @@ fn kept<T, E: std::fmt::Display>(
             remarks.push(Remark::new("equilibrium-not-known", failure.to_string()));
             None
         }
+    }
+}
+
+/// A value, or `None` with the reason among the remarks where the steel is too far from the fit.
+fn given<T>(
+    withheld: Option<Remark>,
+    remarks: &mut Vec<Remark>,
+    value: impl FnOnce() -> Valued<T>,
+) -> Option<T> {
+    match withheld {
+        Some(remark) => {
+            remarks.push(remark);
+            None
+        }
+        None => Some(value().into_value(remarks)),
     }
 }
 
@@ -162,12 +183,16 @@ fn cross_checks(
     remarks: &mut Vec<Remark>,
 ) -> Vec<CrossCheck> {
     use transformation_temperature as law;
-    let mut check = |name, quantity, value: Valued<Temperature>, source| CrossCheck {
-        name,
-        quantity,
-        // A formula outside its range is still shown; its own remark says so.
-        value: value.into_value(remarks),
-        source,
+    let mut check = |name, quantity: &'static str, value: Valued<Temperature>, source| {
+        // A formula a little outside its range is still shown; its own remark says so.
+        let of = if quantity == "ms" { case } else { base };
+        let far = law::LOW_ALLOY.withheld("The literature's formulas are", of);
+        CrossCheck {
+            name,
+            quantity,
+            value: given(far, remarks, || value),
+            source,
+        }
     };
     vec![
         check(

@@ -4,8 +4,10 @@
 mod axis;
 mod chain;
 mod cycle;
+pub(crate) mod edge;
 mod grains;
 mod pack;
+pub mod plane;
 mod profile;
 mod section;
 mod svg;
@@ -30,6 +32,8 @@ pub struct Figures {
     pub chain: Option<String>,
     /// The cross-section by depth, through the cycle.
     pub section: Option<String>,
+    /// A slice through the edge or web with the most to say.
+    pub edge: Option<String>,
 }
 
 impl Figures {
@@ -48,6 +52,7 @@ impl Figures {
             section: expected
                 .zip(report.inside.as_ref())
                 .and_then(|(p, inside)| section::draw(spec, depth, p, inside)),
+            edge: expected.and_then(|p| edge::draw(p, spec.units)),
             chain: depth.map(|d| chain::draw(spec, d, expected.and_then(|p| p.case_depth))),
         }
     }

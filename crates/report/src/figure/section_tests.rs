@@ -1,7 +1,80 @@
 //! The drawn areas against the shares they stand for, measured on the finished SVG.
 
 use super::*;
+use casewright_terms::{Span, Temperature};
+
 use crate::fixture;
+
+/// What lies behind the profile: shapes for a picture, not results.
+fn made_up() -> Inside {
+    let p = fixture::pawls(4).1.prediction.expect("expected").profile;
+    let n = p.depth_mm.len();
+    // The made-up shares do not add up to one; a picture needs them to.
+    let whole = |i: usize| {
+        p.martensite[i]
+            + p.retained_austenite[i]
+            + p.bainite[i]
+            + p.pearlite[i]
+            + p.ferrite[i]
+            + p.carbide[i]
+    };
+    let part = |values: &[f64]| (0..n).map(|i| values[i] / whole(i)).collect::<Vec<f64>>();
+    let ferrite: Vec<f64> = p
+        .carbon_wt_pct
+        .iter()
+        .map(|c| (1.0 - c / 0.76).max(0.0))
+        .collect();
+    let carbide: Vec<f64> = p
+        .carbon_wt_pct
+        .iter()
+        .map(|c| ((c - 0.76) / 5.9).max(0.0))
+        .collect();
+    Inside {
+        depth_m: p
+            .depth_mm
+            .iter()
+            .map(|d| Length::from_mm(*d).to_m())
+            .collect(),
+        moments: vec![Span::from_h(4.0), Span::from_h(10.5), Span::from_h(24.0)],
+        carbon_wt_pct: vec![
+            vec![0.15; n],
+            p.carbon_wt_pct.clone(),
+            p.carbon_wt_pct.clone(),
+        ],
+        core_carbon_wt_pct: 0.15,
+        boxed: Some(Shares {
+            martensite: vec![0.0; n],
+            retained_austenite: vec![0.0; n],
+            bainite: vec![0.0; n],
+            pearlite: (0..n).map(|i| 1.0 - ferrite[i] - carbide[i]).collect(),
+            ferrite,
+            carbide,
+        }),
+        hardened: Shares {
+            martensite: part(&p.martensite),
+            retained_austenite: part(&p.retained_austenite),
+            bainite: part(&p.bainite),
+            pearlite: part(&p.pearlite),
+            ferrite: part(&p.ferrite),
+            carbide: part(&p.carbide),
+        },
+        quenched_hv: p.hardness_hv.iter().map(|h| 1.12 * h).collect(),
+        drawn_hv: p.hardness_hv.clone(),
+        dissolved_wt_pct: p.carbon_wt_pct.clone(),
+        carbide_left: p.carbide.clone(),
+        ferrite_left: vec![0.0; n],
+        martensite_start_c: p.carbon_wt_pct.iter().map(|c| 480.0 - 300.0 * c).collect(),
+        counted_from: Temperature::from_c(790.0),
+        counted_to: Temperature::from_c(500.0),
+        cooling_s: vec![Some(5.0); n],
+        needed_s: vec![Some(9.0); n],
+        quenched_from: Temperature::from_c(790.0),
+        drawn_at: Temperature::from_c(180.0),
+        grain_in_box: Length::from_um(32.0),
+        grain: Length::from_um(22.0),
+        sources: vec!["astm-e112"],
+    }
+}
 
 /// A polygon as drawn, with what it stands for.
 type Area = (String, Vec<(f64, f64)>);
@@ -53,7 +126,7 @@ const SIDE: f64 = 1.6;
 
 fn picture() -> (String, Inside) {
     let (spec, mut report) = fixture::pawls(4);
-    let inside = fixture::inside();
+    let inside = made_up();
     report.inside = Some(inside.clone());
     let p = report.prediction.as_ref().expect("expected");
     let chain = report.plan.as_ref().map(|plan| &plan.depth);
@@ -141,7 +214,7 @@ fn a_direct_quench_has_no_strip_of_the_box() {
     let (spec, report) = fixture::pawls(4);
     let inside = Inside {
         boxed: None,
-        ..fixture::inside()
+        ..made_up()
     };
     let p = report.prediction.as_ref().expect("expected");
     let svg = draw(&spec, None, p, &inside).expect("drawn");

@@ -405,6 +405,7 @@ fn figures(f: &Figures) -> Value {
         ("pack", one(&f.pack)),
         ("chain", one(&f.chain)),
         ("section", one(&f.section)),
+        ("edge", one(&f.edge)),
     ])
 }
 
