@@ -182,7 +182,7 @@ struct Maker {
 /// Least and most of a grain that a colony takes, so that it can be seen as one.
 const COLONY: (f64, f64) = (0.2, 1.0);
 /// Ferrite along the boundaries covers at most this of a grain; more is given as whole grains.
-const RIM_MOST: f64 = 0.34;
+const RIM_MOST: f64 = 0.55;
 /// Least rim that can be seen.
 const RIM_LEAST: f64 = 0.05;
 /// Area of one dot of carbide.
@@ -228,7 +228,7 @@ impl Maker {
     /// Ferrite along the boundary, or the whole grain; gives what is left of it.
     fn ferrite(&mut self, cell: &Polygon, middle: Point, area: f64, share: f64) -> Polygon {
         let owed = self.saved.ferrite;
-        let whole = share > RIM_MOST && owed > 0.6 * area;
+        let whole = share > RIM_MOST && owed > 0.8 * area;
         let give = if whole {
             area
         } else if owed < RIM_LEAST * area {
@@ -306,7 +306,7 @@ impl Maker {
         let normal = (cos(angle), sin(angle));
         let (low, high) = extent(packet, normal);
         let width = high - low;
-        let count = (width / 3.5).round().clamp(2.0, 8.0) as usize;
+        let count = (width / 4.0).round().clamp(2.0, 8.0) as usize;
         for k in 0..count {
             let from = low + width * k as f64 / count as f64;
             let to = low + width * (k + 1) as f64 / count as f64;

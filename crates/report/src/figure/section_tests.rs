@@ -178,9 +178,9 @@ fn drawn_areas_follow_the_shares_in_every_band_of_depth() {
             assert!(total > 0.985 * points, "{total} of {points} points marked");
             for (k, kind) in Kind::ALL.iter().enumerate() {
                 let (drawn, share) = (found[k] / points, wanted[k] / points);
-                // A band holds about ten grains: a colony saved up for the next grain, and a grain
-                // that the band's edge cuts, are each up to half of a grain, which is 5 % of a band;
-                // both together rarely reach 7 %.
+                // A band holds six to ten grains: what is saved up for the next grain, and a grain
+                // that the band's edge cuts, are each up to half of a grain. The greatest seen is 0.05;
+                // half as much again is left for other profiles.
                 assert!(
                     (drawn - share).abs() <= 0.075,
                     "{} in strip {i}, band {band}: drawn {drawn:.3}, computed {share:.3}",
