@@ -71,11 +71,12 @@ struct Detail {
     tight: bool,
 }
 
-/// Everything there is.
+/// Everything there is, but for the cross-section and the table of the traverse: no page with them has
+/// been looked at yet.
 const FULL: Detail = Detail {
     clock_table: true,
-    section_figure: true,
-    traverse_table: true,
+    section_figure: false,
+    traverse_table: false,
     more_figures: true,
     cycle_figure: true,
     chain_figure: true,
@@ -112,7 +113,7 @@ const DETAILS: [Detail; 10] = [
         ..FULL
     },
     Detail {
-        traverse_table: true,
+        traverse_table: false,
         cycle_figure: true,
         chain_figure: true,
         background: true,
@@ -121,14 +122,14 @@ const DETAILS: [Detail; 10] = [
         ..BARE
     },
     Detail {
-        traverse_table: true,
+        traverse_table: false,
         cycle_figure: true,
         background: true,
         text_limit: 600,
         ..BARE
     },
     Detail {
-        traverse_table: true,
+        traverse_table: false,
         ..BARE
     },
     BARE,
