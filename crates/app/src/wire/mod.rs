@@ -6,6 +6,7 @@
 
 pub(crate) mod convert;
 pub(crate) mod diag;
+pub(crate) mod inside;
 pub(crate) mod note;
 pub(crate) mod packed;
 pub(crate) mod part;

@@ -21,6 +21,7 @@ use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, Shi
 
 mod growth;
 mod hardness;
+pub mod inside;
 mod profile;
 
 pub(crate) use hardness::as_quenched_hv;

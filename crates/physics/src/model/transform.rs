@@ -14,7 +14,7 @@ mod start;
 
 pub(crate) use kinetics::{Kinetics, State, SteelLines};
 pub use start::{Austenite, austenitise};
-pub(crate) use start::{Lines, Shifts};
+pub(crate) use start::{Lines, Shifts, carbon_beside_cementite};
 
 use casewright_terms::SourceKey;
 
