@@ -1,7 +1,9 @@
 //! What to simulate, in physics' own words. Values only.
 
+mod curves;
 mod plane;
 
+pub use curves::CurvesSetup;
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
 
 use casewright_terms::{

@@ -3,13 +3,16 @@
 use crate::model::carbon::carbonise;
 use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
+use crate::model::curves::transformation_curves;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
 use crate::run::{
     BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
+    TransformationCurves,
 };
 use crate::setup::{
-    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, CurvesSetup, PackHeatSetup,
+    PlaneSetup,
 };
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
@@ -64,4 +67,12 @@ pub fn chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
 /// See [`heat_pack`].
 pub fn pack_heat(setup: &PackHeatSetup) -> Result<PackHeatRun, Failure> {
     heat_pack(setup)
+}
+
+/// Transformation curves of one austenite: isothermal, and on steady ways down.
+///
+/// # Errors
+/// See [`transformation_curves`].
+pub fn curves(setup: &CurvesSetup) -> Result<TransformationCurves, Failure> {
+    transformation_curves(setup)
 }

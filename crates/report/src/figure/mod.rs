@@ -7,6 +7,9 @@ mod cycle;
 mod pack;
 mod profile;
 mod svg;
+mod transform;
+
+pub use transform::transformation;
 
 use casewright_job::spec::Spec;
 use casewright_plan::outcome::PlanReport;

@@ -3,7 +3,7 @@
 use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Composition, Temperature, WeightPercent};
 
-use crate::law::decomposition::{Growth, LiCoefficients, Product};
+use crate::law::decomposition::{Growth, LiCoefficients, Product, Starts};
 use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
 use crate::law::transformation_temperature::ac1_andrews;
 
@@ -111,6 +111,11 @@ impl<'a> Kinetics<'a> {
         }
     }
 
+    /// Temperatures of the starts.
+    pub(crate) fn starts(&self) -> Starts {
+        self.lines.starts()
+    }
+
     /// Most ferrite of the austenite at a temperature (lever rule, Ac3 carried down to Ac1).
     fn most_ferrite(&self, t_k: f64) -> f64 {
         let rich = self.lines_of_steel.beside_ferrite(t_k);
@@ -161,6 +166,11 @@ impl State {
 
     pub(crate) fn austenite(&self) -> f64 {
         self.austenite
+    }
+
+    /// Ferrite, pearlite and bainite so far.
+    pub(crate) fn formed(&self) -> [f64; 3] {
+        self.formed
     }
 
     pub(crate) fn below_martensite_start(&self) -> bool {
