@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use casewright_physics::matter::steel::{self, SteelRecord};
 use casewright_physics::law::hardness_conversion::scale_of;
+use casewright_physics::matter::steel::{self, SteelRecord};
 use casewright_physics::model::jominy::{EndQuenchPoint, GRAIN_NUMBER};
 use casewright_physics::model::steel_card::{SteelCard, steel_card};
 use casewright_physics::run::{Failure, TransformationCurves};
@@ -91,7 +91,12 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             .push(Remark::new("curves-not-known", failure.to_string()));
     }
     let drawn = match &options.curves {
-        Some(path) => Some(draw(path, &name_of(&composition, grade), &curves)?),
+        Some(path) => Some(draw(
+            path,
+            &name_of(&composition, grade),
+            &curves,
+            &card.remarks,
+        )?),
         None => None,
     };
     let json = wire::json(&wire::steel::Card::of(&card, grade, curves.as_ref().ok()));
@@ -107,19 +112,27 @@ fn draw(
     path: &Path,
     name: &str,
     curves: &Result<TransformationCurves, Failure>,
+    said: &[Remark],
 ) -> Result<String, Trouble> {
     let curves = curves.as_ref().map_err(|failure| Trouble::Input {
         diags: vec![
-            Diag::stop("curves-not-known", format!("The curves cannot be drawn: {failure}."))
-                .why("A picture of something else would mislead the quench.")
-                .accepted("A low-alloy steel with up to 2.1 wt% carbon."),
+            Diag::stop(
+                "curves-not-known",
+                format!("The curves cannot be drawn: {failure}."),
+            )
+            .why("A picture of something else would mislead the quench.")
+            .accepted("A low-alloy steel with up to 2.1 wt% carbon."),
         ],
         texts: Texts::default(),
     })?;
     let svg = figure::transformation(name, curves, UnitSystem::Metric);
     world::write_file(path, svg.as_bytes())?;
     let mut text = String::new();
-    for remark in &curves.remarks {
+    for remark in curves
+        .remarks
+        .iter()
+        .filter(|remark| !said.contains(remark))
+    {
         text.push_str(&hanging("▲ ", &remark.text));
     }
     text.push_str(&format!("Curves drawn to {}\n", path.display()));
@@ -133,7 +146,11 @@ fn name_of(composition: &Composition, grade: Option<&SteelRecord>) -> String {
                 .present()
                 .filter(|(element, _)| *element != Element::C)
                 .map(|(element, content)| {
-                    format!("{} {}", format_trimmed(content.to_wt_pct(), 2), element.symbol())
+                    format!(
+                        "{} {}",
+                        format_trimmed(content.to_wt_pct(), 2),
+                        element.symbol()
+                    )
                 })
                 .collect();
             format!("Steel of {}", parts.join(", "))
@@ -283,10 +300,9 @@ fn jominy(card: &SteelCard) -> String {
             .iter()
             .find(|known| (known.distance().to_mm() - point.distance.to_mm()).abs() < 0.1)
             .map_or_else(String::new, |known| {
-                known.hrc.map_or_else(
-                    || "under 20 HRC".to_owned(),
-                    |hrc| format!("{hrc:.0} HRC"),
-                )
+                known
+                    .hrc
+                    .map_or_else(|| "under 20 HRC".to_owned(), |hrc| format!("{hrc:.0} HRC"))
             })
     };
     let rows: Vec<Vec<String>> = card
@@ -313,7 +329,10 @@ fn jominy(card: &SteelCard) -> String {
         table::words("ASTM A255"),
     ];
     let mut rows = rows;
-    for (column, there) in [(5, !card.jominy_a255.is_empty()), (4, !card.jominy_case.is_empty())] {
+    for (column, there) in [
+        (5, !card.jominy_a255.is_empty()),
+        (4, !card.jominy_case.is_empty()),
+    ] {
         if !there {
             heads.remove(column);
             rows.iter_mut().for_each(|row| {

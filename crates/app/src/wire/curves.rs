@@ -87,8 +87,14 @@ impl Curves {
                 martensite_90pct_c: number(lines.most_martensite.to_c()),
             },
             isothermal: Isothermal {
-                temperature_c: points.iter().map(|p| number(p.temperature.to_c())).collect(),
-                first: points.iter().map(|p| p.first.map(|product| product.word())).collect(),
+                temperature_c: points
+                    .iter()
+                    .map(|p| number(p.temperature.to_c()))
+                    .collect(),
+                first: points
+                    .iter()
+                    .map(|p| p.first.map(|product| product.word()))
+                    .collect(),
                 start_1pct_s: times(|p| p.start),
                 half_50pct_s: times(|p| p.half),
                 end_99pct_s: times(|p| p.end),

@@ -1,8 +1,8 @@
 //! What a steel does, on the wire.
 
-use casewright_physics::matter::steel::{ContentRange, SteelRecord};
 use casewright_physics::law::hardenability;
 use casewright_physics::law::hardness_conversion::scale_of;
+use casewright_physics::matter::steel::{ContentRange, SteelRecord};
 use casewright_physics::model::jominy::EndQuenchPoint;
 use casewright_physics::model::steel_card::{CardPhase, CrossCheck, SteelCard};
 use casewright_physics::run::TransformationCurves;
@@ -220,7 +220,10 @@ fn jominy(points: &[EndQuenchPoint]) -> Jominy {
 
 fn calculated(points: &[hardenability::JominyPoint]) -> Option<Calculated> {
     (!points.is_empty()).then(|| Calculated {
-        distance_mm: points.iter().map(|p| number(p.distance().to_mm())).collect(),
+        distance_mm: points
+            .iter()
+            .map(|p| number(p.distance().to_mm()))
+            .collect(),
         hardness_hrc: points.iter().map(|p| p.hrc.map(number)).collect(),
     })
 }

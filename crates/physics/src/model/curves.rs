@@ -37,13 +37,17 @@ const EARLIEST_S: f64 = 1e-3;
 /// See [`EARLIEST_S`].
 pub const LONGEST_S: f64 = 1e6;
 /// Growth of the isothermal step. The incubation is exact within a step and growth is integrated
-/// inside it, so only where two products compete does it matter: below 2 % in time
+/// inside it, so only where two products compete does it matter: below 5 % in time
 /// (`finer_steps_change_nothing_that_is_read`).
-const RATIO: f64 = 1.10;
+const RATIO: f64 = 1.04;
 /// Step on the way down in kelvin.
-const COOLING_STEP_K: f64 = 4.0;
-/// Slowest and fastest way down in K/s at 700 °C, and how many.
-const RATES_K_S: (f64, f64, usize) = (0.01, 1000.0, 41);
+const COOLING_STEP_K: f64 = 2.0;
+/// Rates at 700 °C that are looked at: these in each decade of K/s.
+const RATES_IN_DECADE: [f64; 8] = [1.0, 1.3, 1.7, 2.2, 3.0, 4.0, 5.5, 7.5];
+/// The decades; one rate more ends the last.
+const DECADES_K_S: [f64; 5] = [0.01, 0.1, 1.0, 10.0, 100.0];
+/// See [`DECADES_K_S`].
+const FASTEST_K_S: f64 = 1000.0;
 /// Shares that are marked.
 const START: f64 = 0.01;
 const HALF: f64 = 0.5;
@@ -104,9 +108,10 @@ fn newton_s(from_k: f64, rate_k_s: f64, t_k: f64) -> f64 {
 }
 
 fn rates() -> impl Iterator<Item = f64> {
-    let (slow, fast, many) = RATES_K_S;
-    let step = ln(fast / slow) / (many - 1) as f64;
-    (0..many).map(move |i| slow * exp(step * i as f64))
+    DECADES_K_S
+        .into_iter()
+        .flat_map(|decade| RATES_IN_DECADE.map(|rate| rate * decade))
+        .chain([FASTEST_K_S])
 }
 
 /// The austenite that is looked at.
@@ -230,7 +235,7 @@ impl Way<'_> {
 
     /// Slowest rate that leaves `share` martensitic.
     fn slowest_with(&self, share: f64) -> Option<f64> {
-        let (mut slow, mut fast, _) = RATES_K_S;
+        let (mut slow, mut fast) = (DECADES_K_S[0], FASTEST_K_S);
         if self.martensitic(fast) < share || self.martensitic(slow) >= share {
             return None;
         }
@@ -264,27 +269,31 @@ impl Way<'_> {
     fn cool(&self, rate_k_s: f64) -> CoolingCurve {
         let mut starts = [None; 3];
         let (mut half, mut end, mut martensite) = (None, None, None);
+        let mut before = (0.0, self.from_k, [0.0; 3], 0.0);
         let phases = self.follow(rate_k_s, |time_s, t_k, state| {
-            let here = CurvePoint {
-                time: Span::from_s(time_s),
-                temperature: Temperature::from_k(t_k),
-            };
+            let (was_s, was_k, was, was_gone) = before;
             if state.below_martensite_start() {
-                martensite.get_or_insert(here);
+                martensite.get_or_insert(point(was_s, was_k));
                 return;
             }
-            for (start, formed) in starts.iter_mut().zip(state.formed()) {
-                if formed >= START {
-                    start.get_or_insert(here);
+            // On a straight line within the step.
+            let mark = |at: &mut Option<CurvePoint>, share: f64, from: f64, to: f64| {
+                if to >= share && at.is_none() {
+                    let part = ((share - from) / (to - from)).clamp(0.0, 1.0);
+                    *at = Some(point(
+                        was_s + part * (time_s - was_s),
+                        was_k + part * (t_k - was_k),
+                    ));
                 }
+            };
+            let formed = state.formed();
+            for i in 0..3 {
+                mark(&mut starts[i], START, was[i], formed[i]);
             }
             let gone = 1.0 - state.austenite();
-            if gone >= HALF {
-                half.get_or_insert(here);
-            }
-            if gone >= END {
-                end.get_or_insert(here);
-            }
+            mark(&mut half, HALF, was_gone, gone);
+            mark(&mut end, END, was_gone, gone);
+            before = (time_s, t_k, formed, gone);
         });
         let hardness = Vickers::from_hv(as_quenched_hv(&self.setup.composition, &phases, rate_k_s));
         CoolingCurve {
@@ -301,6 +310,13 @@ impl Way<'_> {
     }
 }
 
+fn point(time_s: f64, t_k: f64) -> CurvePoint {
+    CurvePoint {
+        time: Span::from_s(time_s),
+        temperature: Temperature::from_k(t_k),
+    }
+}
+
 fn remarks(setup: &CurvesSetup, one: &One) -> Vec<Remark> {
     let austenite = setup
         .composition
@@ -313,7 +329,7 @@ fn remarks(setup: &CurvesSetup, one: &One) -> Vec<Remark> {
         remarks.push(Remark::new(
             "curves-carbide-left",
             format!(
-                "at {:.0} °C this steel dissolves {:.2} wt% carbon; the curves are those of that austenite, the rest stays carbide",
+                "At {:.0} °C this steel dissolves {:.2} wt% carbon; the curves are those of that austenite, the rest stays carbide.",
                 setup.from.to_c(),
                 one.limit
             ),
@@ -322,7 +338,7 @@ fn remarks(setup: &CurvesSetup, one: &One) -> Vec<Remark> {
     if one.carbon > transform::KINETICS_CARBON_LIMIT {
         remarks.push(Remark::new(
             "curves-no-carbide",
-            "carbide that forms on the grain boundaries before pearlite is not followed; slow cooling of this austenite brings some",
+            "Carbide that forms on the grain boundaries before pearlite is not followed; slow cooling of this austenite brings some.",
         ));
     }
     remarks.sort();

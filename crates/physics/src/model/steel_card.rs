@@ -98,7 +98,11 @@ pub fn steel_card(
     let state = kept(equilibrium(&case, at, PhaseSet::STEEL), &mut remarks);
     let jominy = bar(composition, &mut remarks);
     let other = (at_carbon.to_wt_pct() - composition.wt_pct(Element::C)).abs() > SAME_WT_PCT;
-    let jominy_case = if other { bar(&case, &mut remarks) } else { Vec::new() };
+    let jominy_case = if other {
+        bar(&case, &mut remarks)
+    } else {
+        Vec::new()
+    };
     let mut card = SteelCard {
         composition: *composition,
         at_carbon,
@@ -325,7 +329,11 @@ mod tests {
                 record.name
             );
             // From annealed iron to martensite: no phase of a steel lies outside.
-            assert!(hv.iter().all(|v| (80.0..=950.0).contains(v)), "{}: {hv:.0?}", record.name);
+            assert!(
+                hv.iter().all(|v| (80.0..=950.0).contains(v)),
+                "{}: {hv:.0?}",
+                record.name
+            );
         }
     }
 

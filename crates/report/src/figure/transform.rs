@@ -26,6 +26,8 @@ const DECADES: (i32, i32) = (-1, 6);
 const WAYS_END_C: f64 = 112.0;
 /// Ways that are drawn, in K/s at 700 °C: the nearest computed ones.
 const WAYS_K_S: [f64; 9] = [0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0, 100.0, 300.0];
+/// Room at the right for the words of the levels.
+const LEVEL_WORDS: f64 = 150.0;
 /// Labels of lines nearer than this are moved apart.
 const APART: f64 = 10.5;
 
@@ -40,11 +42,7 @@ pub fn transformation(name: &str, curves: &TransformationCurves, units: UnitSyst
         format_trimmed(curves.grain_number, 1)
     );
     let mut svg = Svg::new(WIDTH, height, &format!("Transformation curves of {title}"));
-    svg.text(
-        (14.0, 20.0),
-        &title,
-        Type::new(13.0, Anchor::Start).bold(),
-    );
+    svg.text((14.0, 20.0), &title, Type::new(13.0, Anchor::Start).bold());
     let lines = &curves.lines;
     let top_c = lines.ae3.to_c().max(lines.ae1.to_c());
     let plot = |top: f64| Plot {
@@ -111,7 +109,11 @@ fn panel(svg: &mut Svg, plot: &Plot, units: UnitSystem, name: &str) {
     let top = [(60.0, "1 min"), (3600.0, "1 h"), (86_400.0, "1 day")];
     for (seconds, words) in top {
         if let Some(x) = across(plot, Span::from_s(seconds)) {
-            svg.line((x, plot.top), (x, plot.top - 3.0), Pen::full(Ink::Faint, 0.6));
+            svg.line(
+                (x, plot.top),
+                (x, plot.top - 3.0),
+                Pen::full(Ink::Faint, 0.6),
+            );
             svg.text(
                 (x, plot.top - 5.0),
                 words,
@@ -209,9 +211,13 @@ fn isothermal(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
             place(plot, time, point.temperature)
         };
         runs(svg, points.len(), at, pen);
-        // Named at the cold end; where that is not reached, wherever the curve comes last.
-        if let Some(end) = (0..points.len()).rev().find_map(at) {
-            name_apart(svg, &mut taken, (end.0 + 4.0, end.1 + 3.0), name, pen.ink);
+        // Named at the cold end, or where the curve leaves for the words of the levels.
+        let end = (0..points.len())
+            .rev()
+            .filter_map(at)
+            .find(|p| clear(plot, *p));
+        if let Some((x, y)) = end {
+            name_apart(svg, &mut taken, (x + 4.0, y + 3.0), name, pen.ink);
         }
     }
     for product in Product::ALL {
@@ -224,6 +230,11 @@ fn isothermal(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
             name_left(svg, plot, (x, y), product.word());
         }
     }
+}
+
+/// Whether a place is left of the words of the levels.
+fn clear(plot: &Plot, (x, _): (f64, f64)) -> bool {
+    x < plot.right - LEVEL_WORDS
 }
 
 /// Draws the stretches of a curve that exist.
@@ -269,11 +280,7 @@ fn name_apart(
         y += APART;
     }
     taken.push((x, y, wide));
-    svg.text(
-        (x, y),
-        words,
-        Type::new(TICK, Anchor::Start).ink(ink).rim(),
-    );
+    svg.text((x, y), words, Type::new(TICK, Anchor::Start).ink(ink).rim());
 }
 
 /// The ways down, with rate and hardness at their feet.
@@ -300,7 +307,8 @@ fn ways(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
         let words = [
             show_rate(way.rate_k_s),
             format!("{:.0}", way.hardness.to_hv()),
-            way.hrc.map_or_else(|| "–".to_owned(), |hrc| format!("{hrc:.0}")),
+            way.hrc
+                .map_or_else(|| "–".to_owned(), |hrc| format!("{hrc:.0}")),
         ];
         if x - width_of(&words[0], TICK) / 2.0 < headed + 4.0 {
             continue;
@@ -316,7 +324,7 @@ fn nearest(cooling: &[CoolingCurve], rate_k_s: f64) -> Option<&CoolingCurve> {
     cooling.iter().min_by(|a, b| off(a).total_cmp(&off(b)))
 }
 
-/// Two significant figures: the computed rates are spaced by a third.
+/// Two significant figures.
 fn show_rate(rate: f64) -> String {
     let decimals = match rate {
         r if r >= 9.5 => 0,
@@ -351,13 +359,25 @@ fn cooling(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
     for product in Product::ALL {
         let at = |i: usize| seen(all[i].starts[product as usize]);
         runs(svg, all.len(), at, STARTS);
-        if let Some(nose) = (0..all.len()).rev().find_map(at) {
-            name_left(svg, plot, nose, product.word());
+        // Pearlite lies behind the others at its nose and is named at its slow end.
+        let slow_end = (0..all.len()).filter_map(at).find(|p| clear(plot, *p));
+        match (product, (0..all.len()).rev().find_map(at), slow_end) {
+            (Product::Pearlite, _, Some((x, y))) => svg.text(
+                (x + 6.0, y + 3.0),
+                product.word(),
+                Type::new(LABEL, Anchor::Start).ink(Ink::Steel).bold().rim(),
+            ),
+            (_, Some(nose), _) => name_left(svg, plot, nose, product.word()),
+            _ => {}
         }
     }
     let mut taken = Vec::new();
     for (name, pen, of) in [
-        ("50 %", HALVES, (|w| w.half) as fn(&CoolingCurve) -> Option<CurvePoint>),
+        (
+            "50 %",
+            HALVES,
+            (|w| w.half) as fn(&CoolingCurve) -> Option<CurvePoint>,
+        ),
         ("99 %", ENDS, |w| w.end),
     ] {
         let at = |i: usize| seen(of(&all[i]));
@@ -384,9 +404,10 @@ fn foot(curves: &TransformationCurves) -> Vec<String> {
         notes.push(format!(
             "Nothing but martensite and its austenite from {} K/s at 700 °C; half of it from {}.",
             show_rate(rate),
-            curves
-                .half_martensite_rate_k_s
-                .map_or_else(|| "slower than any here".to_owned(), |r| format!("{} K/s", show_rate(r)))
+            curves.half_martensite_rate_k_s.map_or_else(
+                || "slower than any here".to_owned(),
+                |r| format!("{} K/s", show_rate(r))
+            )
         ));
     }
     notes.extend(

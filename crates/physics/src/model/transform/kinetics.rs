@@ -319,12 +319,19 @@ impl State {
 
 /// Integrates dx = shape(x) dz from `x` over `z` (midpoint rule, small inner steps).
 fn grow(growth: Growth, mut x: f64, z: f64) -> f64 {
+    // Long since done: steps this wide would overshoot to where the rate is zero and stand still.
+    if z >= growth.whole() {
+        return 1.0;
+    }
     let inner = (z * INNER_STEPS / growth.whole())
         .ceil()
         .clamp(1.0, MOST_INNER);
     let dz = z / inner;
     for _ in 0..inner as usize {
-        let half = (x + 0.5 * dz * growth.shape(x)).min(1.0);
+        let half = x + 0.5 * dz * growth.shape(x);
+        if half >= 1.0 {
+            return 1.0;
+        }
         x = (x + dz * growth.shape(half)).min(1.0);
         if x >= 0.9999 {
             return 1.0;

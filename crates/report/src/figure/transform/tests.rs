@@ -22,12 +22,26 @@ fn the_picture_is_well_formed_and_names_what_it_shows() {
         let page = roxmltree::Document::parse(&svg).expect("well formed");
         let words: Vec<&str> = page.descendants().filter_map(|n| n.text()).collect();
         let shown = |what: &str| words.iter().any(|w| w.contains(what));
-        for what in [grade, "°C", "°F", "Ms ", "Bs ", "Ae1 ", "martensite", "K/s at 700 °C"] {
+        for what in [
+            grade,
+            "°C",
+            "°F",
+            "Ms ",
+            "Bs ",
+            "Ae1 ",
+            "martensite",
+            "K/s at 700 °C",
+        ] {
             assert!(shown(what), "{grade} {carbon}: {what}");
         }
         // The case is outside the fit and says so under the picture.
         assert_eq!(shown("▲"), carbon > 0.8, "{grade} {carbon}");
-        let height: f64 = page.root_element().attribute("height").unwrap().parse().unwrap();
+        let height: f64 = page
+            .root_element()
+            .attribute("height")
+            .unwrap()
+            .parse()
+            .unwrap();
         for node in page.descendants().filter(|n| n.has_tag_name("text")) {
             let at = |k: &str| node.attribute(k).and_then(|v| v.parse::<f64>().ok());
             if let (Some(x), Some(y)) = (at("x"), at("y")) {
