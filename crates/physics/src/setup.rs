@@ -234,6 +234,15 @@ pub struct Temper {
     pub soak: Span,
 }
 
+/// A cooling below the shop's temperature after the quench, before the temper.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SubZero {
+    /// Temperature of the part.
+    pub temperature: Temperature,
+    /// Wait between the end of the quench and the cold.
+    pub wait: Span,
+}
+
 /// The whole chain from the packed part to the tempered one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChainSetup {

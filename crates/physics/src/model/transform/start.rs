@@ -124,6 +124,11 @@ impl Lines {
         Some((read(&self.in_ferrite), read(&self.beside_ferrite)))
     }
 
+    /// Carbon of austenite beside carbide, in wt%.
+    pub(crate) fn carbide_line(&self) -> f64 {
+        self.beside_carbide
+    }
+
     pub(crate) fn austenitic(&self) -> bool {
         self.austenitic
     }
