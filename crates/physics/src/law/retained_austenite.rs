@@ -3,7 +3,7 @@
 //! **What** Share of the retained austenite that a temper turns to ferrite and carbide; share that a
 //! sub-zero treatment turns to martensite, less with the wait before it.
 //!
-//! **Equation** Temper: left = exp(−k t), k = k₀ exp(−Q/RT), half in 1 h at 240 °C. Cold: the austenite
+//! **Equation** Temper: left = exp(−k t), k = k₀ exp(−Q/RT), half in 1 h at 230 °C. Cold: the austenite
 //! goes on as if it had been quenched to T, once T is below T_arrest − θ, θ = 10 K · log₁₀(1 + t/60 s):
 //! left = exp(−α (T_arrest − θ − T)).
 //!
@@ -11,8 +11,9 @@
 //! 1/K; T_arrest where the quench ended.
 //!
 //! **Source** Q: `cheng-1988`, recalled, as its range of 240–320 °C on heating. Its place,
-//! `retained-austenite-temper-fit`, is put where the trade's words are met: begins above 200–230 °C
-//! [case-temper-anchors], is gone within an hour at 300 °C. Form of the cold: `koistinen-marburger-1959`;
+//! `retained-austenite-temper-fit`, is put between the two: the trade's words (begins above 200–230 °C
+//! [case-temper-anchors], is gone within an hour at 300 °C) alone would have 240 °C, the range on
+//! heating of plain iron–carbon some 210 °C. Form of the cold: `koistinen-marburger-1959`;
 //! θ: `austenite-stabilisation-assumed`, of the size Harris and Cohen saw, recalled.
 //!
 //! **Valid for** Low-alloy cases, 0.5–1.2 % C, 20–350 °C; cold to −196 °C, waits of a minute to a
@@ -42,8 +43,8 @@ pub const SOURCES: [&str; 5] = [
 const ACTIVATION_J_MOL: f64 = 132_000.0;
 /// Gas constant in J/(mol·K).
 const GAS_J_MOL_K: f64 = 8.314;
-/// Half is gone in an hour at this temperature, in kelvin (240 °C) [retained-austenite-temper-fit].
-const HALF_IN_AN_HOUR_K: f64 = 513.15;
+/// Half is gone in an hour at this temperature, in kelvin (230 °C) [retained-austenite-temper-fit].
+const HALF_IN_AN_HOUR_K: f64 = 503.15;
 /// Stabilisation per decade of the wait, in kelvin [austenite-stabilisation-assumed].
 const STABILISED_K: f64 = 10.0;
 /// A wait shorter than this is none, in seconds: the part still cools.
@@ -108,18 +109,18 @@ mod tests {
 
     #[test]
     fn the_trades_words_are_met() {
-        // [case-temper-anchors]: the usual tempers leave it alone, it begins above 200–230 °C. A
-        // tenth cannot be told by X-rays in a case of 25 %, which scatter by 2–3 points.
-        assert!(left(150.0, 2.0) > 0.99 && left(180.0, 2.0) > 0.97);
-        assert!(left(204.0, 1.0) > 0.90);
-        assert!((0.5..0.9).contains(&left(230.0, 1.0)));
+        // [case-temper-anchors]: the usual tempers leave it alone, it begins above 200–230 °C. An
+        // eighth cannot be told by X-rays in a case of 25 %, which scatter by 2–3 points.
+        assert!(left(150.0, 2.0) > 0.99 && left(180.0, 2.0) > 0.95);
+        assert!(left(204.0, 1.0) > 0.87);
+        assert!((0.4..0.9).contains(&left(230.0, 1.0)));
         assert!(left(300.0, 1.0) < 0.05);
     }
 
     #[test]
     fn val_range_on_heating() {
-        // [cheng-1988]: on heating at 20 K/min austenite goes between 240 and 320 °C. From 5 to 60 %
-        // here: its own end is not sharp, and the law's doubt is 20 K.
+        // [cheng-1988]: on heating at 20 K/min austenite goes between 240 and 320 °C. Taken as 5 and
+        // 60 %, within the law's doubt of 20 K: ours ends less sharply, the last third comes later.
         let mut kept = 1.0;
         let mut at = Vec::new();
         for step in 0..4000 {

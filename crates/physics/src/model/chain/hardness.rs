@@ -15,7 +15,7 @@ use super::profile::Profile;
 /// 1150 HV and the share is a few percent.
 const CARBIDE_HV: f64 = 1000.0;
 /// Above this more than a third of the retained austenite goes in an hour, in °C.
-const LOW_TEMPER_C: f64 = 230.0;
+const LOW_TEMPER_C: f64 = 220.0;
 /// From here pearlite and ferrite soften too, which is not computed, in °C [trade-practice].
 const SOFT_PHASES_C: f64 = 550.0;
 

@@ -7,6 +7,8 @@ use casewright_terms::{Length, Remark, Temperature, WeightPercent};
 
 use crate::law::austenite_grain::{astm_number, unpinned, unpinned_over};
 use crate::law::carbide_dissolution::shortest;
+use crate::law::decomposition;
+use crate::law::martensite_start::martensite_start;
 use crate::model::transform::Lines;
 use crate::setup::ChainSetup;
 
@@ -19,10 +21,22 @@ const AROUND_WT_PCT: f64 = 0.76;
 
 /// Remarks on the heat before the last quench; `highest_wt_pct` is the most carbon of any layer.
 pub(super) fn remarks(setup: &ChainSetup, lines: &Lines, highest_wt_pct: f64) -> Vec<Remark> {
-    [grain(setup), carbide(setup, lines, highest_wt_pct)]
+    let mut all: Vec<Remark> = [grain(setup), carbide(setup, lines, highest_wt_pct)]
         .into_iter()
         .flatten()
-        .collect()
+        .collect();
+    all.extend(outside_fits(setup, lines, highest_wt_pct));
+    all
+}
+
+/// Rates for the steel with its own carbon (the case's is said by the chain), martensite for the most
+/// carbon that is dissolved.
+fn outside_fits(setup: &ChainSetup, lines: &Lines, highest_wt_pct: f64) -> Vec<Remark> {
+    let steel = &setup.carbon.composition;
+    let mut all = decomposition::range_remarks(steel, setup.grain_number);
+    let dissolved = lines.split(highest_wt_pct).carbon;
+    martensite_start(&steel.with_carbon(dissolved)).into_value(&mut all);
+    all
 }
 
 fn grain(setup: &ChainSetup) -> Option<Remark> {
