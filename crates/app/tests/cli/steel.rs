@@ -77,3 +77,65 @@ fn what_is_wrong_is_told_all_at_once() {
         run(&["steel", "--composition", list]).ended(2);
     }
 }
+
+#[test]
+fn the_end_quench_is_given_for_core_and_case() {
+    let json = run(&["steel", "8620", "--carbon", "0.80", "--json"])
+        .ended(0)
+        .json();
+    let hv = |field: &str| -> Vec<f64> { numbers(&json[field]["hardness_hv"]) };
+    let (core, case) = (hv("jominy"), hv("jominy_case"));
+    assert_eq!(core.len(), 24);
+    assert!(core.iter().zip(&case).all(|(a, b)| b > a));
+    // Below 20 HRC there is no reading, and the B scale stands in for it.
+    let last = |scale: &str| json["jominy"][scale].as_array().unwrap()[23].clone();
+    assert!(last("hardness_hrc").is_null() && last("hardness_hrb").is_number());
+    assert!(json["jominy_a255"]["hardness_hrc"][0].is_number());
+    assert!(json["jominy"]["distance_mm"][0].is_number());
+    let own = run(&["steel", "8620", "--carbon", "0.205", "--json"])
+        .ended(0)
+        .json();
+    assert!(own["jominy_case"].is_null());
+}
+
+#[test]
+fn outside_the_standard_nothing_is_calculated_by_it() {
+    let list = "C=0.05 Mn=1.5 Si=0.5 Cr=18 Ni=8";
+    let ran = run(&["steel", "--composition", list, "--json"]);
+    // A steel this far off may be refused as a whole; where it is answered, not by ASTM A255.
+    if ran.status == 0 {
+        assert!(ran.json()["jominy_a255"].is_null());
+    }
+}
+
+#[test]
+fn curves_are_given_and_drawn() {
+    let path = folder("steel-curves").join("curves.svg");
+    let file = path.to_str().unwrap();
+    let json = run(&[
+        "steel", "8620", "--carbon", "0.9", "--curves", file, "--json",
+    ])
+    .ended(0)
+    .json();
+    let curves = &json["curves"];
+    has(
+        &json,
+        &[
+            "curves.lines.martensite_start_c",
+            "curves.isothermal.start_1pct_s",
+            "curves.cooling",
+            "curves.critical_rate_700c_k_s",
+        ],
+    );
+    // The carbon is beyond the rates' fit, and the curves say so themselves.
+    assert!(
+        curves["remarks"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|remark| remark["code"] == "kinetics-above-fit")
+    );
+    let drawn = std::fs::read_to_string(&path).unwrap();
+    assert!(drawn.starts_with("<svg") && drawn.contains("bainite"));
+    run(&["steel", "8620", "--curves", "/nowhere/at/all.svg"]).ended(3);
+}

@@ -27,7 +27,7 @@ const WAYS_END_C: f64 = 112.0;
 /// Ways that are drawn, in K/s at 700 °C: the nearest computed ones.
 const WAYS_K_S: [f64; 9] = [0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0, 100.0, 300.0];
 /// Room at the right for the words of the levels.
-const LEVEL_WORDS: f64 = 150.0;
+const LEVEL_WORDS: f64 = 190.0;
 /// Labels of lines nearer than this are moved apart.
 const APART: f64 = 10.5;
 
@@ -55,7 +55,7 @@ pub fn transformation(name: &str, curves: &TransformationCurves, units: UnitSyst
     };
     let held = plot(HEAD);
     panel(&mut svg, &held, units, "Held at one temperature");
-    levels(&mut svg, &held, lines, units);
+    levels(&mut svg, &held, lines, units, Temperature::from_c(1.0));
     isothermal(&mut svg, &held, curves);
     let cooled = plot(HEAD + PLOT + BETWEEN);
     panel(
@@ -64,7 +64,14 @@ pub fn transformation(name: &str, curves: &TransformationCurves, units: UnitSyst
         units,
         "Cooled; each way named by its rate at 700 °C (1292 °F)",
     );
-    levels(&mut svg, &cooled, lines, units);
+    // At the foot stand the names of the ways.
+    levels(
+        &mut svg,
+        &cooled,
+        lines,
+        units,
+        Temperature::from_c(WAYS_END_C),
+    );
     ways(&mut svg, &cooled, curves);
     cooling(&mut svg, &cooled, curves);
     for (i, words) in notes.iter().enumerate() {
@@ -159,8 +166,15 @@ fn decade_words(decade: i32) -> String {
     }
 }
 
-/// The temperatures at which something begins, as rules with their words at the right.
-fn levels(svg: &mut Svg, plot: &Plot, lines: &CurveLines, units: UnitSystem) {
+/// The temperatures at which something begins, down to `lowest`, as rules with their words at the
+/// right.
+fn levels(
+    svg: &mut Svg,
+    plot: &Plot,
+    lines: &CurveLines,
+    units: UnitSystem,
+    lowest: Temperature,
+) {
     let mut all = vec![
         ("Ae3", lines.ae3, "6 3"),
         ("Ae1", lines.ae1, "6 3"),
@@ -174,7 +188,7 @@ fn levels(svg: &mut Svg, plot: &Plot, lines: &CurveLines, units: UnitSystem) {
     }
     let mut last = f64::NEG_INFINITY;
     for (words, temperature, dash) in all {
-        if temperature.to_c() < plot.y.0 + 1.0 {
+        if temperature < lowest {
             continue;
         }
         let y = plot.py(temperature.to_c());
