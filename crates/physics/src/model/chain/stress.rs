@@ -55,7 +55,10 @@ impl SurfaceStress {
         let when = |at: Option<Span>| {
             at.map_or_else(
                 || "does not get half way".to_owned(),
-                |at| format!("is half changed after {:.1} s", at.to_s()),
+                |at| {
+                    let decimals = usize::from(at.to_s() < 20.0);
+                    format!("is half changed after {:.decimals$} s", at.to_s())
+                },
             )
         };
         let order = format!(
