@@ -264,7 +264,8 @@ pub struct ChainSetup {
     pub quench_shape: Shape,
     /// Factor on all times of the decomposition kinetics, 1 for the fit itself.
     pub kinetics_factor: f64,
-    /// Added to every hardness, in HV per HV (0.02 is 2 % harder): scatter of the hardness fits.
+    /// Added to the hardness of martensite, in HV per HV (0.02 is 2 % harder), and to that of the softer
+    /// phases in proportion to how much less they are known: scatter of the hardness fits.
     pub hardness_shift: f64,
     /// Added to the temperatures of the steel's ferrite line at the reheat, zero for the line
     /// itself (the doubt about it, see `equilibrium::doubt`).

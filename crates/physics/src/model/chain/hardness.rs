@@ -2,7 +2,9 @@
 
 use casewright_terms::{Composition, Remark, Temperature, WeightPercent};
 
-use crate::law::phase_hardness::{RETAINED_AUSTENITE_HV, SoftHardness, martensite_hv, mixture_hv};
+use crate::law::phase_hardness::{
+    BAINITE_SCATTER, RETAINED_AUSTENITE_HV, SOFT_SCATTER, SoftHardness, martensite_hv, mixture_hv,
+};
 use crate::law::{retained_austenite, tempering};
 use crate::model::transform::Phases;
 use crate::run::Layers;
@@ -53,7 +55,7 @@ pub(super) fn layers(
 
 /// Hardness of a point as quenched, in HV.
 pub(crate) fn as_quenched_hv(steel: &Composition, phase: &Phases, rate_k_s: f64) -> f64 {
-    Mixture::new(steel, phase, rate_k_s).hv(0.0, 1.0)
+    Mixture::new(steel, phase, rate_k_s, 0.0).hv(0.0, 1.0)
 }
 
 /// Share of the retained austenite that the temper leaves.
@@ -75,7 +77,8 @@ fn tempered(setup: &ChainSetup, phase: &Phases) -> Phases {
 
 /// Hardness as quenched and after the temper.
 fn point(setup: &ChainSetup, phase: &Phases, rate_k_s: f64) -> (f64, f64) {
-    let mixture = Mixture::new(&setup.carbon.composition, phase, rate_k_s);
+    let steel = &setup.carbon.composition;
+    let mixture = Mixture::new(steel, phase, rate_k_s, setup.hardness_shift);
     let lost = setup.temper.map_or(0.0, |t| {
         tempering::lost_share_ratio(
             phase.martensite_carbon_wt_pct,
@@ -83,10 +86,9 @@ fn point(setup: &ChainSetup, phase: &Phases, rate_k_s: f64) -> (f64, f64) {
             t.soak.to_s(),
         )
     });
-    let shift = 1.0 + setup.hardness_shift;
     (
-        shift * mixture.hv(0.0, 1.0),
-        shift * mixture.hv(lost, austenite_left(setup)),
+        mixture.hv(0.0, 1.0),
+        mixture.hv(lost, austenite_left(setup)),
     )
 }
 
@@ -95,11 +97,14 @@ struct Mixture {
     martensite: (f64, f64),
     bainite: (f64, f64),
     austenite: f64,
+    austenite_hv: f64,
     rest: [(f64, f64); 2],
 }
 
 impl Mixture {
-    fn new(steel: &Composition, phase: &Phases, rate_k_s: f64) -> Self {
+    /// `shift` moves martensite by that share and the softer phases by more: they are known less.
+    fn new(steel: &Composition, phase: &Phases, rate_k_s: f64, shift: f64) -> Self {
+        let moved = |by: f64| (1.0 + by * shift).max(0.0);
         let with = |c: f64| SoftHardness::new(&steel.with_carbon(WeightPercent::from_wt_pct(c)));
         let soft = with(phase.soft_carbon_wt_pct).ferrite_pearlite_hv(rate_k_s);
         let c = phase.martensite_carbon_wt_pct;
@@ -109,12 +114,13 @@ impl Mixture {
             0.0
         };
         Self {
-            martensite: (phase.martensite, martensite_hv(c)),
-            bainite: (phase.bainite, bainite),
+            martensite: (phase.martensite, moved(1.0) * martensite_hv(c)),
+            bainite: (phase.bainite, moved(BAINITE_SCATTER) * bainite),
             austenite: phase.retained_austenite,
+            austenite_hv: moved(1.0) * RETAINED_AUSTENITE_HV,
             rest: [
-                (phase.ferrite + phase.pearlite, soft),
-                (phase.carbide, CARBIDE_HV),
+                (phase.ferrite + phase.pearlite, moved(SOFT_SCATTER) * soft),
+                (phase.carbide, moved(1.0) * CARBIDE_HV),
             ],
         }
     }
@@ -129,7 +135,7 @@ impl Mixture {
         mixture_hv(&[
             (share, martensite),
             (bainite, bainite_hv.min(martensite)),
-            (self.austenite * left, RETAINED_AUSTENITE_HV),
+            (self.austenite * left, self.austenite_hv),
             (self.austenite * (1.0 - left), martensite),
         ]) + mixture_hv(&self.rest)
     }
