@@ -2,7 +2,7 @@
 
 mod fit;
 
-use casewright_terms::{Diag, Place, Severity, UnitSystem};
+use casewright_terms::{Composition, Diag, Place, Severity, UnitSystem};
 
 use crate::draft::{Draft, ShopDraft, SteelDraft};
 use crate::note;
@@ -128,6 +128,12 @@ fn the_steel(draft: &Draft, grades: &dyn GradeBook, diags: &mut Vec<Diag>) -> Op
         }
         found
     });
+    if let (Some(chemistry), Some(name)) = (composition, &name) {
+        let outside = grades.outside(name, &chemistry.value);
+        if !outside.is_empty() {
+            diags.push(not_that_grade(name, &outside, chemistry, grade.as_ref()));
+        }
+    }
     match (composition, grade) {
         (Some(chemistry), _) => Some(Steel::Chemistry {
             label: label.clone().unwrap_or_default(),
@@ -140,6 +146,29 @@ fn the_steel(draft: &Draft, grades: &dyn GradeBook, diags: &mut Vec<Diag>) -> Op
             place: Some(at.place.clone()),
         }),
         (None, None) => None,
+    }
+}
+
+/// The chemistry is used; that it is another steel than the one named must be seen to.
+fn not_that_grade(
+    name: &str,
+    outside: &[String],
+    chemistry: &At<Composition>,
+    grade: Option<&At<String>>,
+) -> Diag {
+    let diag = Diag::warn(
+        "grade-chemistry-differs",
+        format!("This chemistry is not {name}: {}.", outside.join(", ")),
+    )
+    .why(
+        "A certificate that does not fit its grade belongs to another heat or another steel; the \
+         chemistry is what is planned with.",
+    )
+    .accepted("Check the certificate against the bar, then correct the grade or the chemistry.")
+    .at(chemistry.place.clone());
+    match grade {
+        Some(at) => diag.also(at.place.clone(), "the grade"),
+        None => diag,
     }
 }
 

@@ -214,4 +214,10 @@ pub trait GradeBook {
     fn find(&self, written: &str) -> Option<String>;
     /// Canonical names that look like it, best first.
     fn near(&self, written: &str) -> Vec<String>;
+    /// What of a chemistry lies outside the range of a grade, in words, element by element; empty
+    /// for a book that holds names only.
+    fn outside(&self, name: &str, composition: &Composition) -> Vec<String> {
+        let _ = (name, composition);
+        Vec::new()
+    }
 }

@@ -4,7 +4,7 @@ mod curves;
 mod plane;
 
 pub use curves::{CoolingCurve, CurveLines, CurvePoint, IsothermalPoint, TransformationCurves};
-pub use plane::{OutlinePiece, PlaneRaster, PlaneRun, RayDepth};
+pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 

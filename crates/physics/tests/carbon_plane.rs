@@ -513,6 +513,87 @@ fn rasters_show_the_steel() {
     assert_eq!(run.at(at(-3.5, 5.0)), run.at(at(3.5, 5.0)), "mirrored");
 }
 
+/// The areas between lines of carbon together are the steel, and the loops of one wind the same
+/// way: shoelace areas add up to the mesh's. 1e-9 of it is the rounding of a few thousand corners.
+#[test]
+fn areas_between_lines_fill_the_section() {
+    for section in [bar(18.0, 14.0, 2.0), bore(8.0, 2.5), slot(KeywayBody::Flat)] {
+        let run = run(section, fixed(1.0), soak());
+        let shoelace = |line: &[[f64; 2]]| -> f64 {
+            line.windows(2)
+                .map(|p| 0.5 * (p[0][0] * p[1][1] - p[1][0] * p[0][1]))
+                .sum()
+        };
+        let area = |low: f64, high: f64| -> f64 {
+            let loops = run.area_between(w(low), w(high));
+            assert!(loops.iter().all(|line| line.first() == line.last()));
+            loops.iter().map(|line| shoelace(line)).sum()
+        };
+        let whole: f64 = run
+            .triangles
+            .iter()
+            .map(|t| {
+                let [a, b, c] = t.map(|k| run.points_m[k as usize]);
+                shoelace(&[a, b, c, a])
+            })
+            .sum();
+        let parts = [(0.0, 0.3), (0.3, 0.4), (0.4, 0.8), (0.8, 100.0)].map(|(l, h)| area(l, h));
+        assert!(parts.iter().all(|part| *part > 0.0), "{parts:?}");
+        let sum: f64 = parts.iter().sum();
+        assert!((sum / whole - 1.0).abs() < 1e-9, "{sum} beside {whole}");
+        // Its rim is the line of that carbon: the case by area grows as the limit falls.
+        assert!(area(0.5, 100.0) < area(0.4, 100.0));
+    }
+}
+
+#[test]
+fn named_ways_begin_on_the_surface_and_their_depths_lie_in_the_range() {
+    for section in [
+        bar(18.0, 14.0, 0.0),
+        bar(18.0, 14.0, 2.0),
+        bore(8.0, 4.0),
+        slot(KeywayBody::Flat),
+        slot(KeywayBody::Round { diameter: mm(20.0) }),
+    ] {
+        let run = run(section, fixed(1.0), soak());
+        let (least, greatest) = run.depth_range(w(0.4)).expect("a case");
+        let paths = run.paths(&section);
+        assert!(paths.len() >= 3, "{paths:?}");
+        for path in paths {
+            let start = run.depth_at(path.from).expect("a treated face").to_mm();
+            // The surface is found to a nanometre.
+            assert!(start.abs() < 1e-5, "{}: {start}", path.name);
+            let found = run.depth_to_carbon(path.from, path.towards, w(0.4));
+            if found.is_none() {
+                // In the corner between slot and round all is case: the way meets the round first.
+                assert_eq!(path.name, "wall of the slot, half way down");
+                assert!(matches!(
+                    section,
+                    PlaneSection::Keyway {
+                        body: KeywayBody::Round { .. },
+                        ..
+                    }
+                ));
+                continue;
+            }
+            let depth = found.expect(path.name).to_surface.to_mm();
+            // The line is known at its points and between each two; a ray may pass beside them.
+            let slack = 0.005;
+            assert!(
+                depth > least.to_mm() - slack && depth < greatest.to_mm() + slack,
+                "{}: {depth} beside {} to {}",
+                path.name,
+                least.to_mm(),
+                greatest.to_mm()
+            );
+        }
+        for neck in run.necks(&section) {
+            let (carbon, _) = run.least_between(neck.from, neck.towards).expect(neck.name);
+            assert!(carbon < w(1.0), "{}", neck.name);
+        }
+    }
+}
+
 #[test]
 fn impossible_sections_are_refused_with_the_limit() {
     let refused = |section: PlaneSection| -> String {

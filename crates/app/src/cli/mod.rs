@@ -6,6 +6,8 @@ mod job;
 mod note;
 mod plan;
 mod planned;
+pub(crate) mod search;
+pub(crate) mod section;
 mod sheet;
 mod simulate;
 mod steel;
@@ -83,7 +85,27 @@ pub(crate) struct JobArgs {
 /// # Errors
 /// clap's own account of a wrong usage, or the help that was asked for.
 pub(crate) fn read(arguments: &[OsString]) -> Result<Line, clap::Error> {
-    Line::try_parse_from(arguments)
+    let read = Line::try_parse_from(arguments);
+    let below_zero = |word: &&OsString| {
+        word.to_str()
+            .and_then(|word| word.strip_prefix('-'))
+            .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+    };
+    match read {
+        // `convert -5HRC` is a reading below zero, which has its own answer, and no option.
+        Err(fault) if fault.kind() == clap::error::ErrorKind::UnknownArgument => {
+            let (values, mut line): (Vec<_>, Vec<_>) =
+                arguments.iter().partition(|word| below_zero(word));
+            let dashes = OsString::from("--");
+            if values.is_empty() || line.contains(&&dashes) {
+                return Err(fault);
+            }
+            line.push(&dashes);
+            line.extend(values);
+            Line::try_parse_from(line)
+        }
+        read => read,
+    }
 }
 
 /// Whether the line asks for JSON, for a line that cannot be read as a whole.

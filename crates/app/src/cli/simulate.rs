@@ -1,18 +1,20 @@
-//! `simulate`: carbon in the steel over a temperature cycle.
+//! `simulate`: carbon in the steel over a temperature cycle, against depth; sections are `section`'s.
 
 use std::path::PathBuf;
 
+use casewright_physics::medium::Caution;
 use casewright_physics::numerics::interpolate;
-use casewright_physics::run::{CarbonRun, Failure};
-use casewright_physics::setup::{CarbonTarget, Cycle};
+use casewright_physics::run::{BoostDiffuseRun, CarbonRun, Failure, InverseRun};
+use casewright_physics::setup::CarbonSetup;
 use casewright_physics::simulate;
 use casewright_terms::quantity::format_trimmed;
-use casewright_terms::{Diag, Length, WeightPercent};
+use casewright_terms::{Diag, Remark, SourceKey, Span, UnitSystem};
 use clap::Args;
 
-use super::{job, words};
+use super::search::{self, Wanted};
+use super::{job, section};
 use crate::answer::{Answer, Texts, Trouble};
-use crate::setup_file;
+use crate::setup_file::{self, Asked, SetupFile};
 use crate::show::number::significant;
 use crate::show::table::{self, numbers};
 use crate::show::wrap::hanging;
@@ -32,6 +34,7 @@ const EXAMPLE: &str = r#"A setup, with every kind of surface:
   [shape]
   kind = "plate"                        # cylinder, sphere: radius_mm
   half_thickness_mm = 10.0              # tube: inner_radius_mm, outer_radius_mm
+                                        # sections, drawn with --map: docs/guides/simulate-setup.md
   [carbon]
   diffusivity = "agren-1986"            # tibbetts-1980, alloy
   surface = { kind = "fixed", carbon_wt_pct = 1.20 }
@@ -58,55 +61,18 @@ pub(crate) struct Options {
     /// The setup: steel, shape, surface and cycle.
     #[arg(value_name = "SETUP.toml")]
     setup: PathBuf,
-    /// Look for the hours of one piece of the cycle that give this carbon at this depth in the
-    /// end, such as "0.40 wt% at 1.0 mm" or "0.40 wt% at 0.040 in"; the run shown is that one.
-    #[arg(long, value_name = "CARBON at DEPTH")]
-    find_hours: Option<String>,
-    /// The piece whose hours are looked for, counted from 1; without it the longest of the holds
-    /// at the highest temperature.
-    #[arg(long, value_name = "N", requires = "find_hours")]
-    piece: Option<usize>,
+    /// Draw the carbon of a section (two-dimensional shapes only) into this file.
+    #[arg(long, value_name = "FILE.svg")]
+    map: Option<PathBuf>,
+    #[command(flatten)]
+    search: search::Options,
 }
 
-/// Hours that were asked for.
-struct Wanted {
-    piece: usize,
-    carbon: WeightPercent,
-    depth: Length,
-}
-
-/// Reads what is looked for.
-fn wanted(options: &Options, cycle: &Cycle) -> Result<Option<Wanted>, Vec<Diag>> {
-    let Some(typed) = &options.find_hours else {
-        return Ok(None);
-    };
-    let (carbon, depth) = words::carbon_at_depth(typed).map_err(|diag| vec![diag])?;
-    let piece = match options.piece {
-        Some(piece) if (1..=cycle.pieces.len()).contains(&piece) => piece - 1,
-        Some(piece) => {
-            return Err(vec![
-                Diag::stop(
-                    "piece-not-there",
-                    format!("The cycle has no piece {piece}."),
-                )
-                .accepted(format!("1 to {} are there.", cycle.pieces.len())),
-            ]);
-        }
-        None => cycle.longest_hot_hold().ok_or_else(|| {
-            vec![
-                Diag::stop(
-                    "piece-unclear",
-                    "The cycle has no hold at a constant temperature.",
-                )
-                .accepted("Say with `--piece N` which piece's hours are looked for."),
-            ]
-        })?,
-    };
-    Ok(Some(Wanted {
-        piece,
-        carbon,
-        depth,
-    }))
+/// A run and what was found on the way to it.
+enum Found {
+    Nothing,
+    Hours(InverseRun),
+    Boost(BoostDiffuseRun),
 }
 
 /// Runs the setup.
@@ -114,58 +80,183 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let text = world::read_text(&options.setup).map_err(Trouble::input)?;
     let name = options.setup.display().to_string();
     let texts = Texts::one(name.as_str(), text.as_str());
-    let input = |diags| Trouble::Input {
+    let setup = setup_file::read(&name, &text, &job::grade).map_err(|diags| Trouble::Input {
         diags,
         texts: texts.clone(),
+    })?;
+    let source = Source { name, texts };
+    unasked(options, &setup).map_err(|diag| source.input(vec![diag]))?;
+    match &setup.asked {
+        Asked::Depth {
+            carbon,
+            output_depth_mm,
+        } => line(options, &source, &setup, carbon, output_depth_mm.as_deref()),
+        Asked::Section { plane, map } => {
+            section::run(&source, &setup, plane, map, options.map.as_deref())
+        }
+    }
+}
+
+/// The file a setup came from, for complaints about it.
+pub(super) struct Source {
+    name: String,
+    pub(super) texts: Texts,
+}
+
+impl Source {
+    fn input(&self, diags: Vec<Diag>) -> Trouble {
+        Trouble::Input {
+            diags,
+            texts: self.texts.clone(),
+        }
+    }
+
+    /// What kept the engine from an answer.
+    pub(super) fn failed(&self, failure: Failure) -> Trouble {
+        match failure {
+            Failure::Setup { what } => self.input(vec![setup_file::refused(&self.name, &what)]),
+            other => Trouble::Numbers(other),
+        }
+    }
+}
+
+/// Options and setups that do not go together: passing over one would answer another question.
+fn unasked(options: &Options, setup: &SetupFile) -> Result<(), Diag> {
+    let plane = matches!(setup.asked, Asked::Section { .. });
+    if plane && options.search.asked() {
+        return Err(Diag::stop(
+            "search-in-a-section",
+            "Hours are looked for against depth only; this setup is a section.",
+        )
+        .why("A section has many depths, and no one of them stands for the part.")
+        .accepted(
+            "Look with a plate or a cylinder first, then run the section with those hours.",
+        ));
+    }
+    if !plane && options.map.is_some() {
+        return Err(Diag::stop(
+            "map-without-section",
+            "Carbon that changes with the depth alone has no map.",
+        )
+        .accepted(
+            "Leave `--map` out, or give `[shape]` a section, as in `kind = \"rectangle\"`.",
+        ));
+    }
+    if setup.diffuse.is_some() && !options.search.boost_asked() {
+        return Err(Diag::stop(
+            "diffuse-without-search",
+            "The setup has a `diffuse`, and no boost is looked for.",
+        )
+        .why("How long each of the two lasts is not said, so neither can be run.")
+        .accepted("Add `--find-boost`, or take `diffuse` out of `[carbon]`."));
+    }
+    Ok(())
+}
+
+/// A run against depth.
+fn line(
+    options: &Options,
+    source: &Source,
+    setup: &SetupFile,
+    carbon: &CarbonSetup,
+    output_depth_mm: Option<&[f64]>,
+) -> Result<Answer, Trouble> {
+    let wanted = options
+        .search
+        .wanted(&carbon.cycle)
+        .map_err(|diags| source.input(diags))?;
+    let boost = match wanted.and_then(|wanted| Some((wanted, wanted.surface?))) {
+        Some((wanted, surface)) => Some(
+            search::boost_question(carbon, setup.diffuse.as_ref(), &wanted, surface)
+                .map_err(|diag| source.input(vec![diag]))?,
+        ),
+        None => None,
     };
-    let setup = setup_file::read(&name, &text, &job::grade).map_err(input)?;
-    let wanted = wanted(options, &setup.carbon.cycle).map_err(input)?;
     let (outcome, wall) = world::timed(|| {
-        world::with_progress("following the carbon", || match &wanted {
-            None => simulate::carbon(&setup.carbon).map(|run| (run, None)),
-            Some(wanted) => {
-                let target = CarbonTarget::CarbonAtDepth {
-                    carbon: wanted.carbon,
-                    depth: wanted.depth,
-                };
-                simulate::hours_for_depth(&setup.carbon, wanted.piece, target)
-                    .map(|found| (found.carbon.clone(), Some(found)))
+        world::with_progress("following the carbon", || match (&boost, &wanted) {
+            (Some(boost), _) => simulate::boost_and_diffuse(boost)
+                .map(|found| (found.carbon.clone(), Found::Boost(found))),
+            (None, Some(wanted)) => {
+                simulate::hours_for_depth(carbon, wanted.piece, wanted.target())
+                    .map(|found| (found.carbon.clone(), Found::Hours(found)))
             }
+            (None, None) => simulate::carbon(carbon).map(|run| (run, Found::Nothing)),
         })
     });
-    let (run, found) = outcome.map_err(|failure| match failure {
-        Failure::Setup { what } => input(vec![setup_file::refused(&name, &what)]),
-        other => Trouble::Numbers(other),
-    })?;
-    let (depth_mm, carbon_wt_pct) = at_depths(&run, setup.output_depth_mm.as_deref());
+    let (run, found) = outcome.map_err(|failure| source.failed(failure))?;
+    let (depth_mm, carbon_wt_pct) = at_depths(&run, output_depth_mm);
     let answer = wire::json(&wire::simulate::Run::of(
         &run,
-        found.as_ref().zip(wanted.as_ref()).map(|(found, wanted)| {
-            wire::simulate::Found::of(found, wanted.piece + 1, (wanted.carbon, wanted.depth))
-        }),
-        &setup.carbon.composition,
+        match (&found, &wanted) {
+            (Found::Hours(found), Some(wanted)) => wire::simulate::Found::hours(found, wanted),
+            (Found::Boost(found), Some(wanted)) => wire::simulate::Found::boost(found, wanted),
+            _ => wire::simulate::Found::default(),
+        },
+        &carbon.composition,
         &depth_mm,
         &carbon_wt_pct,
+        &setup.cautions,
         wall,
     ));
-    let mut text = String::new();
-    if let (Some(found), Some(wanted)) = (&found, &wanted) {
-        text = format!(
-            "Piece {} takes {} h (± {} h) for {} wt% at {} mm.\n\n",
-            wanted.piece + 1,
-            significant(found.duration.to_h(), 4),
-            significant(found.doubt.to_h(), 1),
+    let mut text = wanted.map_or_else(String::new, |wanted| found.told(&wanted));
+    text += &told(&run, &depth_mm, &carbon_wt_pct, output_depth_mm.is_some());
+    text += &beware(&setup.cautions);
+    Ok(Answer::done(text, answer).with_diags(setup.notes.clone(), source.texts.clone()))
+}
+
+impl Found {
+    fn told(&self, wanted: &Wanted) -> String {
+        let target = format!(
+            "{} wt% at {}",
             format_trimmed(wanted.carbon.to_wt_pct(), 3),
-            format_trimmed(wanted.depth.to_mm(), 3)
+            wanted.depth.depth_text_both(UnitSystem::Metric)
         );
+        let hours = |span: Span| significant(span.to_h(), 4);
+        match self {
+            Self::Nothing => String::new(),
+            Self::Hours(found) => paragraph(&format!(
+                "Piece {} takes {} h (± {} h) for {target}.",
+                wanted.piece + 1,
+                hours(found.duration),
+                significant(found.doubt.to_h(), 1),
+            )),
+            Self::Boost(found) => paragraph(&format!(
+                "Piece {} takes a boost of {} h ({:.1} min) and a diffuse of {} h ({:.1} min) for \
+                 {target} and {:.3} wt% at the surface.",
+                wanted.piece + 1,
+                hours(found.boost),
+                found.boost.to_min(),
+                hours(found.diffuse),
+                found.diffuse.to_min(),
+                found.carbon.carbon_wt_pct.first().copied().unwrap_or(0.0),
+            )),
+        }
     }
-    text += &told(
-        &run,
-        &depth_mm,
-        &carbon_wt_pct,
-        setup.output_depth_mm.is_some(),
-    );
-    Ok(Answer::done(text, answer).with_diags(setup.notes, texts))
+}
+
+/// A paragraph with a blank line after it.
+fn paragraph(words: &str) -> String {
+    hanging("", words) + "\n"
+}
+
+/// What to beware of, for a person.
+pub(super) fn beware(cautions: &[Caution]) -> String {
+    cautions
+        .iter()
+        .map(|caution| hanging(&format!("■ {}: ", caution.hazard), caution.text))
+        .collect()
+}
+
+/// Notes on validity and the sources, for a person.
+pub(super) fn remarks_and_sources(remarks: &[Remark], sources: &[SourceKey]) -> String {
+    let mut out: String = remarks
+        .iter()
+        .map(|remark| hanging("▲ ", &remark.text))
+        .collect();
+    if !sources.is_empty() {
+        out.push_str(&hanging("Sources: ", &sources.join(", ")));
+    }
+    out
 }
 
 /// The profile at the depths asked for, or at the solver's own points.
@@ -206,12 +297,7 @@ fn told(run: &CarbonRun, depth_mm: &[f64], carbon_wt_pct: &[f64], all: bool) -> 
         significant(run.balance_error, 2),
         run.steps
     ));
-    for remark in &run.remarks {
-        out.push_str(&hanging("▲ ", &remark.text));
-    }
-    if !run.sources.is_empty() {
-        out.push_str(&hanging("Sources: ", &run.sources.join(", ")));
-    }
+    out.push_str(&remarks_and_sources(&run.remarks, &run.sources));
     out
 }
 

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use casewright_physics::equilibrium;
 use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::matter::steel::{self, SteelRecord};
 use casewright_physics::model::jominy::{EndQuenchPoint, GRAIN_NUMBER};
@@ -12,7 +13,7 @@ use casewright_physics::simulate;
 use casewright_report::figure;
 use casewright_terms::quantity::format_trimmed;
 use casewright_terms::{
-    Composition, Diag, Element, Remark, Scale, Severity, Temperature, UnitSystem,
+    Composition, Diag, Element, Remark, Scale, Severity, Temperature, UnitSystem, WeightPercent,
 };
 use clap::Args;
 
@@ -57,9 +58,11 @@ pub(crate) struct Options {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let mut diags = Vec::new();
     let carbon = words::carbon(&options.carbon)
+        .and_then(dissolved)
         .map_err(|diag| diags.push(diag))
         .ok();
     let at = words::temperature(&options.at)
+        .and_then(tabulated)
         .map_err(|diag| diags.push(diag))
         .ok();
     let named = match &options.composition {
@@ -118,7 +121,7 @@ fn draw(
         diags: vec![
             Diag::stop(
                 "curves-not-known",
-                format!("The curves cannot be drawn: {failure}."),
+                format!("The curves cannot be drawn. {failure}."),
             )
             .why("A picture of something else would mislead the quench.")
             .accepted("A low-alloy steel with up to 2.1 wt% carbon."),
@@ -159,9 +162,41 @@ fn name_of(composition: &Composition, grade: Option<&SteelRecord>) -> String {
     )
 }
 
-fn graded(
-    written: &str,
-) -> Result<(Composition, Option<&'static SteelRecord>), casewright_terms::Diag> {
+/// Carbon that the phases can be computed with.
+fn dissolved(carbon: WeightPercent) -> Result<WeightPercent, Diag> {
+    let most = equilibrium::most_carbon();
+    if carbon <= most {
+        return Ok(carbon);
+    }
+    Err(Diag::stop(
+        "carbon-outside-assessment",
+        format!(
+            "{} wt% is no carbon of a case.",
+            format_trimmed(carbon.to_wt_pct(), 3)
+        ),
+    )
+    .why("Austenite dissolves no more than 2.1 wt%, and the Gibbs energies are assessed to there.")
+    .accepted(format!(
+        "0 to {} wt% is taken; a usual case has 0.7 to 1.0.",
+        format_trimmed(most.to_wt_pct(), 2)
+    )))
+}
+
+/// A temperature that the phases can be computed at.
+fn tabulated(at: Temperature) -> Result<Temperature, Diag> {
+    let (low, high) = equilibrium::temperature_range();
+    if (low..=high).contains(&at) {
+        return Ok(at);
+    }
+    Err(Diag::stop(
+        "temperature-outside-assessment",
+        format!("{} lies outside the Gibbs energies.", both(at)),
+    )
+    .why("Phases and carbon activity there would be made up.")
+    .accepted(format!("{} to {} is taken.", both(low), both(high))))
+}
+
+fn graded(written: &str) -> Result<(Composition, Option<&'static SteelRecord>), Diag> {
     match steel::find(written) {
         Some(record) => Ok((record.middle(), Some(record))),
         None => {
@@ -203,7 +238,7 @@ fn told(card: &SteelCard, grade: Option<&SteelRecord>) -> String {
             out.push_str(&format!(
                 "  {}  {}  {}\n",
                 label(check.quantity),
-                both(check.value),
+                check.value.map_or_else(|| "–".to_owned(), both),
                 check.name
             ));
         }
@@ -287,13 +322,15 @@ fn phases(card: &SteelCard) -> String {
             "Austenite kept after a quench to 25 °C (77 °F) with all of it dissolved: {:.0} %\n",
             kept.to_pct()
         ));
+    } else {
+        out.push_str("Austenite kept after a quench to 25 °C (77 °F): –\n");
     }
     out
 }
 
 fn jominy(card: &SteelCard) -> String {
     if card.jominy.is_empty() {
-        return String::new();
+        return "\nEnd-quench (Jominy) hardness of the core's steel: –\n".to_owned();
     }
     let a255 = |point: &EndQuenchPoint| {
         card.jominy_a255

@@ -2,6 +2,7 @@
 //!
 //! A number without its unit or scale is never guessed: the complaint says what it could mean.
 
+use casewright_physics::law::hardness_conversion;
 use casewright_terms::{
     Composition, Diag, Element, Hardness, Length, Scale, Temperature, UnitSystem, WeightPercent,
 };
@@ -48,6 +49,7 @@ pub(crate) fn hardness(typed: &str) -> Result<TypedHardness, Diag> {
         .accepted(format!(
             "Write the scale with it, as in {compact}HRC or {compact}HV."
         ))),
+        None if let Some(diag) = not_above_zero(&compact) => Err(diag),
         None => Err(Diag::stop(
             "hardness-not-read",
             format!("\"{typed}\" is no hardness that is known."),
@@ -57,6 +59,61 @@ pub(crate) fn hardness(typed: &str) -> Result<TypedHardness, Diag> {
             Scale::ALL.map(Scale::symbol).join(", ")
         ))),
     }
+}
+
+/// The complaint about a scale with zero or a number below it, as in `0HRC` and `-5HRC`.
+fn not_above_zero(compact: &str) -> Option<Diag> {
+    let spoken = compact.trim_start_matches('-');
+    let digits = |text: &str| -> String {
+        text.chars()
+            .filter(|c| c.is_ascii_digit() || *c == '.')
+            .collect()
+    };
+    // Read with a 1 before it, so that a zero is a number like any other.
+    let number_then_scale = || {
+        let end = spoken.find(|c: char| !c.is_ascii_digit() && c != '.')?;
+        let (number, name) = spoken.split_at(end);
+        number.parse::<f64>().ok()?;
+        Some((scale(name)?.0, number.to_owned()))
+    };
+    let scale_then_number = || {
+        let mut known = Scale::ALL.map(|scale| (scale.symbol(), scale)).to_vec();
+        known.extend(SPELLINGS);
+        known.sort_by_key(|(name, _)| std::cmp::Reverse(name.len()));
+        known.into_iter().find_map(|(name, scale)| {
+            let number = spoken.strip_prefix(name)?.trim_start_matches('-');
+            number.parse::<f64>().ok()?;
+            Some((scale, digits(number)))
+        })
+    };
+    let (scale, number) = number_then_scale().or_else(scale_then_number)?;
+    let value: f64 = number.parse().ok()?;
+    let below = compact.contains('-');
+    if !(below || value == 0.0) {
+        return None;
+    }
+    let sign = if below { "-" } else { "" };
+    let range = hardness_conversion::range(scale);
+    let other = match scale {
+        Scale::Hrc => " Below 20 HRC the cone's scale is no reading: use HRB (at most 100) or HV.",
+        Scale::Hrb => " Below 60 HRB use HV or HBW.",
+        _ => "",
+    };
+    let symbol = scale.symbol();
+    Some(
+        Diag::stop(
+            "hardness-no-reading",
+            format!(
+                "{sign}{} {symbol} is no reading.",
+                number.trim_start_matches('-')
+            ),
+        )
+        .why("A tester can show it, but the standard's scale does not reach there.")
+        .accepted(match range {
+            Some((low, high)) => format!("{symbol} is read from {low} to {high}.{other}"),
+            None => format!("{symbol} is above 0.{other}"),
+        }),
+    )
 }
 
 /// `HRC 58`, `HV1 550`: a space tells the force from the value.
@@ -366,8 +423,10 @@ mod tests {
             ("", "hardness-not-read"),
             ("HRC", "hardness-not-read"),
             ("58 HRX", "hardness-not-read"),
-            ("-5 HRC", "hardness-not-read"),
-            ("0 HRC", "hardness-not-read"),
+            ("-5 HRC", "hardness-no-reading"),
+            ("HRC -5", "hardness-no-reading"),
+            ("0 HRC", "hardness-no-reading"),
+            ("HRC0", "hardness-no-reading"),
             ("nan HRC", "hardness-not-read"),
             ("1e3 HV", "hardness-not-read"),
             ("5.8.1 HRC", "hardness-not-read"),

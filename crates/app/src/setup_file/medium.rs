@@ -56,7 +56,7 @@ pub(super) fn read<'t>(
         let (seen, accepted) = text.rsplit_once("; ").unwrap_or((&text, ""));
         walk.complain(
             Diag::stop(refusal.code(), format!("The medium is not taken: {seen}."))
-                .accepted(format!("Taken: {accepted}.")),
+                .accepted(sentence(accepted)),
             table.span.0..table.span.1,
         );
         return None;
@@ -65,6 +65,14 @@ pub(super) fn read<'t>(
         (MediumSetup::LowPressure(boost), Some((after, list))) => Some(pulses(boost, after, &list)),
         (medium, _) => Some(Surface::Medium(medium)),
     }
+}
+
+/// Words of the engine as a sentence.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        format!("{}{}.", first.to_uppercase(), letters.as_str())
+    })
 }
 
 fn percent<'t>(walk: &mut Walk<'t>, table: Table<'t>, key: &str) -> Option<Fraction> {

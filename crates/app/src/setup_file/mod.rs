@@ -5,11 +5,15 @@
 //! models can do is said by the models.
 
 mod medium;
+mod section;
 mod walk;
 
 use std::ops::RangeInclusive;
 
-use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
+use casewright_physics::medium::Caution;
+use casewright_physics::setup::{
+    CarbonSetup, Cycle, DiffusivityModel, PlaneGrid, PlaneSection, PlaneSetup, Ramp, Shape, Surface,
+};
 use casewright_terms::{
     Composition, CompositionProblem, Diag, Element, Length, Severity, Span, Temperature,
     TemperatureStep, TransferCoefficient, WeightPercent,
@@ -17,17 +21,46 @@ use casewright_terms::{
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+pub(crate) use section::{MapWish, kind as section_kind};
 use walk::{Table, Walk, listed, near};
 
 /// A setup as read.
 #[derive(Debug)]
 pub(crate) struct SetupFile {
     /// What to simulate.
-    pub(crate) carbon: CarbonSetup,
-    /// Depths the answer is wanted at; `None` for the solver's own points.
-    pub(crate) output_depth_mm: Option<Vec<f64>>,
+    pub(crate) asked: Asked,
+    /// What the surface meets in a diffuse whose length is looked for, where the setup says it.
+    pub(crate) diffuse: Option<Surface>,
+    /// What to beware of with the media of the setup.
+    pub(crate) cautions: Vec<Caution>,
     /// Defaults that were taken.
     pub(crate) notes: Vec<Diag>,
+}
+
+/// A run against depth, or over a section.
+#[derive(Debug)]
+pub(crate) enum Asked {
+    /// Carbon against depth.
+    Depth {
+        /// The run.
+        carbon: CarbonSetup,
+        /// Depths the answer is wanted at; `None` for the solver's own points.
+        output_depth_mm: Option<Vec<f64>>,
+    },
+    /// Carbon over a section.
+    Section {
+        /// The run.
+        plane: PlaneSetup,
+        /// What is asked of its map.
+        map: MapWish,
+    },
+}
+
+/// What `[shape]` describes.
+#[derive(Clone, Copy)]
+enum Body {
+    Line(Shape),
+    Plane(PlaneSection),
 }
 
 /// Finds the chemistry of a grade, or names that look like it.
@@ -49,6 +82,9 @@ const TOLERANCE_WT_PCT: RangeInclusive<f64> = 1e-7..=0.05;
 /// Error that is asked for where the setup does not say: a hundredth of the least carbon step
 /// (0.04 wt% over the core) that a case depth is defined by, rounded down.
 const TOLERANCE_DEFAULT_WT_PCT: f64 = 1e-4;
+/// The same for a section, in which a line of equal carbon is read to a hundredth of wt% and the
+/// mesh grows with the square of what is asked.
+const TOLERANCE_PLANE_WT_PCT: f64 = 1e-3;
 /// A log of a minute's step over a week.
 const MOST_PIECES: usize = 10_000;
 /// Enough for every curve that is drawn.
@@ -118,6 +154,7 @@ fn whole<'t>(
             "shape",
             "carbon",
             "cycle",
+            "map",
             "output_depth_mm",
             "tolerance_wt_pct",
         ],
@@ -141,22 +178,113 @@ fn whole<'t>(
         "tolerance_wt_pct",
         &TOLERANCE_WT_PCT,
     );
-    let depths = depths(walk, asked("output_depth_mm"), shape);
-    let (diffusivity, surface) = carbon?;
-    Some(SetupFile {
-        carbon: CarbonSetup {
-            composition: composition?,
-            shape: shape?,
-            diffusivity,
-            diffusivity_factor: 1.0,
-            surface,
-            cycle: cycle?,
-            tolerance: WeightPercent::from_wt_pct(tolerance.unwrap_or(TOLERANCE_DEFAULT_WT_PCT)),
-            saturation_shift: TemperatureStep::ZERO,
+    let (line, map) = match shape {
+        Some(Body::Plane(_)) => {
+            not_here(
+                walk,
+                asked("output_depth_mm"),
+                "output_depth_mm",
+                PLANE_DEPTHS,
+            );
+            (None, section::map(walk, root))
+        }
+        Some(Body::Line(line)) => {
+            not_here(walk, root, "map", LINE_MAP);
+            (Some(line), None)
+        }
+        // The shape has its own complaint; nothing can be said about what is asked of it.
+        None => (None, None),
+    };
+    let output_depth_mm = match shape {
+        Some(Body::Plane(_)) => None,
+        _ => depths(walk, asked("output_depth_mm"), line),
+    };
+    let (diffusivity, surface, diffuse) = carbon?;
+    let cautions = cautions([Some(&surface), diffuse.as_ref()]);
+    let tolerance = |default| WeightPercent::from_wt_pct(tolerance.unwrap_or(default));
+    let asked = match shape? {
+        Body::Line(shape) => Asked::Depth {
+            carbon: CarbonSetup {
+                composition: composition?,
+                shape,
+                diffusivity,
+                diffusivity_factor: 1.0,
+                surface,
+                cycle: cycle?,
+                tolerance: tolerance(TOLERANCE_DEFAULT_WT_PCT),
+                saturation_shift: TemperatureStep::ZERO,
+            },
+            output_depth_mm,
         },
-        output_depth_mm: depths,
+        Body::Plane(section) => Asked::Section {
+            plane: PlaneSetup {
+                composition: composition?,
+                section,
+                diffusivity,
+                diffusivity_factor: 1.0,
+                surface,
+                cycle: cycle?,
+                tolerance: tolerance(TOLERANCE_PLANE_WT_PCT),
+                grid: PlaneGrid::ByTolerance,
+            },
+            map: map?,
+        },
+    };
+    Some(SetupFile {
+        asked,
+        diffuse,
+        cautions,
         notes: Vec::new(),
     })
+}
+
+/// What to ask for in a section instead of depths.
+const PLANE_DEPTHS: (&str, &str) = (
+    "A section has no single depth; its answer holds the carbon over x and y and the depths along \
+     named ways.",
+    "Leave it out; `[map]` with `depth_to_wt_pct` says which carbon the depths are counted to.",
+);
+/// Shapes that have a map.
+const LINE_MAP: (&str, &str) = (
+    "Carbon that changes with the depth alone has no map.",
+    "Leave it out, or give `[shape]` a section: `rectangle`, `plate-edge`, `bore`, `two-bores`, \
+     `keyway`, `web`.",
+);
+
+/// Complains about a key that means nothing for this shape.
+fn not_here<'t>(walk: &mut Walk<'t>, table: Table<'t>, key: &str, (why, accepted): (&str, &str)) {
+    if let Some((written, _)) = table.body.iter().find(|(name, _)| name.get_ref() == key) {
+        walk.complain(
+            Diag::stop(
+                "not-for-this-shape",
+                format!("`{key}` is not for this shape."),
+            )
+            .why(why)
+            .accepted(accepted),
+            written.span(),
+        );
+    }
+}
+
+/// Cautions of all media in these surfaces, each once.
+fn cautions<'s>(surfaces: impl IntoIterator<Item = Option<&'s Surface>>) -> Vec<Caution> {
+    let mut all: Vec<Caution> = Vec::new();
+    let mut rest: Vec<&Surface> = surfaces.into_iter().flatten().collect();
+    rest.reverse();
+    while let Some(surface) = rest.pop() {
+        match surface {
+            Surface::Medium(medium) => {
+                for caution in medium.medium().cautions() {
+                    if !all.contains(&caution) {
+                        all.push(caution);
+                    }
+                }
+            }
+            Surface::Program(turns) => rest.extend(turns.iter().rev().map(|(_, turn)| turn)),
+            _ => {}
+        }
+    }
+    all
 }
 
 fn steel<'t>(walk: &mut Walk<'t>, root: Table<'t>, grades: Grades<'_>) -> Option<Composition> {
@@ -300,7 +428,7 @@ pub(crate) fn unknown_grade(written: &str, near: &[String]) -> Diag {
     }
 }
 
-fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Shape> {
+fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Body> {
     let table = walk.table(
         root,
         "shape",
@@ -308,7 +436,15 @@ fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Shape> {
     )?;
     let length =
         |walk: &mut Walk<'t>, key: &str| walk.number(table, key, &SIZE_MM).map(Length::from_mm);
-    match walk.word(table, "kind", &["plate", "cylinder", "sphere", "tube"])? {
+    let kinds: Vec<&'static str> = ["plate", "cylinder", "sphere", "tube"]
+        .into_iter()
+        .chain(section::KINDS)
+        .collect();
+    let kind = walk.word(table, "kind", &kinds)?;
+    if section::KINDS.contains(&kind) {
+        return section::read(walk, table, kind).map(Body::Plane);
+    }
+    let line = match kind {
         "plate" => {
             walk.only(table, &["kind", "half_thickness_mm"]);
             let half_thickness = length(walk, "half_thickness_mm")?;
@@ -330,7 +466,8 @@ fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Shape> {
             let outer_radius = length(walk, "outer_radius_mm");
             tube(walk, table, inner_radius?, outer_radius?)
         }
-    }
+    };
+    line.map(Body::Line)
 }
 
 fn tube<'t>(
@@ -367,13 +504,14 @@ fn carbon<'t>(
     walk: &mut Walk<'t>,
     root: Table<'t>,
     notes: &mut Vec<Diag>,
-) -> Option<(DiffusivityModel, Surface)> {
+) -> Option<(DiffusivityModel, Surface, Option<Surface>)> {
     let table = walk.table(root, "carbon", "A table `[carbon]` with `surface`.")?;
     walk.only(
         table,
         &[
             "diffusivity",
             "surface",
+            "diffuse",
             "output_depth_mm",
             "tolerance_wt_pct",
         ],
@@ -399,14 +537,23 @@ fn carbon<'t>(
         );
         Some(DiffusivityModel::Agren1986)
     };
-    let surface = surface(walk, table, notes);
-    Some((diffusivity?, surface?))
+    let boost = surface(walk, table, "surface", notes);
+    let diffuse = match table.body.get("diffuse") {
+        Some(_) => Some(surface(walk, table, "diffuse", notes)?),
+        None => None,
+    };
+    Some((diffusivity?, boost?, diffuse))
 }
 
-fn surface<'t>(walk: &mut Walk<'t>, carbon: Table<'t>, notes: &mut Vec<Diag>) -> Option<Surface> {
+fn surface<'t>(
+    walk: &mut Walk<'t>,
+    carbon: Table<'t>,
+    key: &'t str,
+    notes: &mut Vec<Diag>,
+) -> Option<Surface> {
     let table = walk.table(
         carbon,
-        "surface",
+        key,
         "Write `surface = { kind = \"fixed\", carbon_wt_pct = 1.20 }` or another kind.",
     )?;
     let temperature = |walk: &mut Walk<'t>, key: &str| {

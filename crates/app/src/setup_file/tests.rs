@@ -42,6 +42,16 @@ fn check(text: &str) -> Result<SetupFile, Vec<&'static str>> {
     })
 }
 
+fn line(setup: &SetupFile) -> (&CarbonSetup, &Option<Vec<f64>>) {
+    match &setup.asked {
+        Asked::Depth {
+            carbon,
+            output_depth_mm,
+        } => (carbon, output_depth_mm),
+        Asked::Section { .. } => panic!("a run against depth is expected: {setup:?}"),
+    }
+}
+
 fn changed(from: &str, to: &str) -> Result<SetupFile, Vec<&'static str>> {
     assert!(WHOLE.contains(from), "{from} is not in the whole setup");
     check(&WHOLE.replacen(from, to, 1))
@@ -54,17 +64,17 @@ fn depths_and_tolerance_may_follow_the_surface() {
         "above_c = 800.0 }\noutput_depth_mm = [0.0, 1.0]\ntolerance_wt_pct = 1e-3",
     );
     let setup = setup.unwrap();
-    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 1.0]));
-    assert!((setup.carbon.tolerance.to_wt_pct() - 1e-3).abs() < 1e-15);
+    assert_eq!(line(&setup).1.clone(), Some(vec![0.0, 1.0]));
+    assert!((line(&setup).0.tolerance.to_wt_pct() - 1e-3).abs() < 1e-15);
 }
 
 #[test]
 fn a_whole_setup_is_read() {
     let setup = check(WHOLE).unwrap();
-    assert_eq!(setup.output_depth_mm, Some(vec![0.0, 0.5, 1.0]));
-    assert_eq!(setup.carbon.composition.wt_pct(Element::Mn), 0.75);
+    assert_eq!(line(&setup).1.clone(), Some(vec![0.0, 0.5, 1.0]));
+    assert_eq!(line(&setup).0.composition.wt_pct(Element::Mn), 0.75);
     assert!(setup.notes.is_empty());
-    let pieces = &setup.carbon.cycle.pieces;
+    let pieces = &line(&setup).0.cycle.pieces;
     assert_eq!(
         pieces[0].from,
         Temperature::from_c(25.0),
@@ -252,12 +262,12 @@ fn every_medium_is_read() {
     ] {
         let read = changed(TRANSFER, medium);
         assert!(
-            matches!(read.as_ref().unwrap().carbon.surface, Surface::Medium(_)),
+            matches!(line(read.as_ref().unwrap()).0.surface, Surface::Medium(_)),
             "{medium}"
         );
     }
     let pulses = "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 2, boosts = [{ boost_min = 5, diffuse_min = 10 }, { boost_min = 2, diffuse_min = 30 }] }";
-    match changed(TRANSFER, pulses).unwrap().carbon.surface {
+    match &line(&changed(TRANSFER, pulses).unwrap()).0.surface {
         Surface::Program(turns) => assert_eq!(turns.len(), 5),
         other => panic!("{other:?}"),
     }
@@ -308,4 +318,120 @@ fn each_fault_of_a_medium_is_named() {
         let codes = changed(TRANSFER, medium).expect_err(medium);
         assert!(codes.contains(&code), "{medium}: {codes:?}");
     }
+}
+
+const PLATE: &str = "kind = \"plate\"\nhalf_thickness_mm = 10";
+const DEPTHS: &str = "output_depth_mm = [0.0, 0.5, 1]\n";
+
+fn sectioned(shape: &str, after: &str) -> Result<SetupFile, Vec<&'static str>> {
+    let text = WHOLE.replace(DEPTHS, "").replace(PLATE, shape);
+    check(&format!("{text}{after}"))
+}
+
+const RECTANGLE: &str =
+    "kind = \"rectangle\"\nwidth_mm = 18\nheight_mm = 14\ncorner_radius_mm = 0.5";
+
+#[test]
+fn every_section_is_read() {
+    for shape in [
+        RECTANGLE,
+        "kind = \"plate-edge\"\nthickness_mm = 6\ncorner_radius_mm = 0\nstop_off = [\"end\", \"top\"]",
+        "kind = \"bore\"\ndiameter_mm = 8\nwall_mm = 2\nstop_off = [\"surface\"]",
+        "kind = \"two-bores\"\nleft_diameter_mm = 6\nright_diameter_mm = 4\nweb_mm = 2",
+        "kind = \"keyway\"\nwidth_mm = 6\ndepth_mm = 3\nfillet_mm = 0.4",
+        "kind = \"keyway\"\nbar_diameter_mm = 20\nwidth_mm = 6\ndepth_mm = 3\nfillet_mm = 0",
+        "kind = \"web\"\nthickness_mm = 3\nheight_mm = 8\nfillet_mm = 1\ntip_radius_mm = 0.5\nstop_off = [\"tip\"]",
+    ] {
+        let setup = sectioned(shape, "").unwrap_or_else(|codes| panic!("{shape}: {codes:?}"));
+        let Asked::Section { plane, .. } = &setup.asked else {
+            panic!("{shape} is a section");
+        };
+        assert!(shape.contains(section_kind(&plane.section)), "{shape}");
+    }
+    let stopped = sectioned(&format!("{RECTANGLE}\nstop_off = [\"right\"]"), "").unwrap();
+    let Asked::Section { plane, map } = stopped.asked else {
+        panic!("a section");
+    };
+    use casewright_physics::setup::Face::{StopOff, Treated};
+    let PlaneSection::Rectangle { faces, .. } = plane.section else {
+        panic!("a rectangle");
+    };
+    assert_eq!(faces, [Treated, StopOff, Treated, Treated]);
+    assert_eq!(map.lines, None);
+}
+
+#[test]
+fn a_map_is_read() {
+    let text = "[map]\nlines_wt_pct = [0.3, 0.6]\ndepth_to_wt_pct = 0.35\npoints = 41\n";
+    let Asked::Section { map, .. } = sectioned(RECTANGLE, text).unwrap().asked else {
+        panic!("a section");
+    };
+    assert_eq!(map.lines.map(|lines| lines.len()), Some(2));
+    assert!((map.depth_to.to_wt_pct() - 0.35).abs() < 1e-12);
+    assert_eq!(map.points, 41);
+}
+
+#[test]
+fn each_fault_of_a_section_is_named() {
+    for (shape, after, codes) in [
+        (
+            "kind = \"rectangel\"\nwidth_mm = 18",
+            "",
+            &["unknown-word"][..],
+        ),
+        (
+            "kind = \"rectangle\"\nwidth_in = 1\nheight_mm = -1",
+            "",
+            &["unknown-key", "out-of-bounds", "missing-key"],
+        ),
+        (
+            "kind = \"bore\"\ndiameter_mm = 8\nwall_mm = 2\nstop_off = [\"bor\", 3]",
+            "",
+            &["unknown-face", "wrong-kind"],
+        ),
+        (
+            "kind = \"bore\"\ndiameter_mm = 8\nwall_mm = 2\nstop_off = \"bore\"",
+            "",
+            &["wrong-kind"],
+        ),
+        (RECTANGLE, "[map]\nline_wt_pct = [0.4]\n", &["unknown-key"]),
+        (RECTANGLE, "[map]\nlines_wt_pct = []\n", &["line-list"]),
+        (
+            RECTANGLE,
+            "[map]\nlines_wt_pct = [9, \"a\"]\npoints = 3\n",
+            &["out-of-bounds", "text-for-number", "out-of-bounds"],
+        ),
+        (PLATE, "[map]\npoints = 41\n", &["not-for-this-shape"]),
+    ] {
+        let found = sectioned(shape, after).expect_err(shape);
+        assert_eq!(found, codes, "{shape}{after}");
+    }
+    let depths = check(&WHOLE.replace(PLATE, RECTANGLE)).unwrap_err();
+    assert_eq!(depths, ["not-for-this-shape"]);
+}
+
+#[test]
+fn a_face_that_is_not_there_is_told_with_those_that_are() {
+    let shape = "kind = \"bore\"\ndiameter_mm = 8\nwall_mm = 2\nstop_off = [\"surfase\"]";
+    let text = WHOLE.replace(DEPTHS, "").replace(PLATE, shape);
+    let diags = read("s.toml", &text, &no_grades).unwrap_err();
+    assert_eq!(
+        diags[0].accepted,
+        "Did you mean \"surface\"? Faces here: `bore`, `surface`."
+    );
+    let span = diags[0].place.as_ref().unwrap().span.clone();
+    assert_eq!(&text[span], "\"surfase\"");
+}
+
+#[test]
+fn cautions_follow_the_medium() {
+    let gas = changed(
+        TRANSFER,
+        "{ kind = \"gas\", potential_wt_pct = 0.9 }\ndiffuse = { kind = \"gas\", potential_wt_pct = 0.7 }",
+    )
+    .unwrap();
+    let codes: Vec<&str> = gas.cautions.iter().map(|caution| caution.code).collect();
+    assert_eq!(codes, ["gas-explosive", "carbon-monoxide"], "each once");
+    assert!(gas.diffuse.is_some());
+    assert!(check(WHOLE).unwrap().cautions.is_empty());
 }

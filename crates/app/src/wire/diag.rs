@@ -1,5 +1,6 @@
 //! Complaints and remarks on the wire.
 
+use casewright_physics::medium::Caution;
 use casewright_terms::{Diag, Place, Remark};
 use serde::Serialize;
 
@@ -60,6 +61,26 @@ pub(crate) fn remarks(remarks: &[Remark]) -> Vec<RemarkLine> {
         .map(|remark| RemarkLine {
             code: remark.code,
             text: remark.text.clone(),
+        })
+        .collect()
+}
+
+/// Something to beware of.
+#[derive(Debug, Serialize)]
+pub(crate) struct CautionLine {
+    code: &'static str,
+    hazard: &'static str,
+    text: &'static str,
+}
+
+/// All cautions of media.
+pub(crate) fn cautions(cautions: &[Caution]) -> Vec<CautionLine> {
+    cautions
+        .iter()
+        .map(|caution| CautionLine {
+            code: caution.code,
+            hazard: caution.hazard,
+            text: caution.text,
         })
         .collect()
 }

@@ -9,6 +9,7 @@ pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod note;
 pub(crate) mod plan;
+pub(crate) mod section;
 pub(crate) mod simulate;
 pub(crate) mod steel;
 pub(crate) mod trouble;

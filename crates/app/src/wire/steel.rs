@@ -123,7 +123,8 @@ struct Calculated {
 struct CrossLine {
     name: &'static str,
     quantity: &'static str,
-    value_c: f64,
+    /// `null` where the steel is too far from what the formula was made on.
+    value_c: Option<f64>,
     source: &'static str,
 }
 
@@ -232,7 +233,7 @@ fn cross(check: &CrossCheck) -> CrossLine {
     CrossLine {
         name: check.name,
         quantity: check.quantity,
-        value_c: number(check.value.to_c()),
+        value_c: check.value.map(|value| number(value.to_c())),
         source: check.source,
     }
 }

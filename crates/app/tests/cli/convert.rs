@@ -57,3 +57,18 @@ fn what_is_no_hardness_is_wrong_input() {
         assert!(!ran.err.contains('\u{1b}'), "{:?}", ran.err);
     }
 }
+
+#[test]
+fn a_reading_below_its_scale_says_where_the_scale_begins() {
+    for typed in ["0HRC", "-5HRC", "-5 HRC", "HRC 0"] {
+        let ran = run(&["convert", typed]).ended(2);
+        for words in ["hardness-no-reading", "from 20 to 68", "HRB"] {
+            assert!(ran.err.contains(words), "{typed}: {}", ran.err);
+        }
+    }
+    run(&["convert", "-5HRC", "--json"]).ended(2).json();
+    let below = run(&["convert", "10HRC"]).ended(0);
+    assert!(below.out.contains("below 20 HRC"), "{}", below.out);
+    // Another unknown word is still an unknown option.
+    assert!(run(&["convert", "--fast"]).ended(2).err.contains("--fast"));
+}

@@ -9,6 +9,7 @@ mod demo;
 mod hostile;
 mod note;
 mod plan;
+mod section;
 mod shape;
 mod simulate;
 mod steel;

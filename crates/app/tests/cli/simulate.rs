@@ -234,3 +234,114 @@ fn media_run_from_a_setup() {
         assert!(number(&json["carbon_uptake_g_m2"]) > 1.0, "{name}");
     }
 }
+
+const ACETYLENE: &str = "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 0, boosts = [{ boost_min = 5, diffuse_min = 20 }] }";
+
+/// What is found is run again as a program of surfaces and gives what was asked: the search and
+/// the engine agree. 1e-3 wt% is ten times the tolerance of a run.
+#[test]
+fn a_boost_and_a_diffuse_are_found() {
+    let folder = folder("simulate-boost");
+    let path = file(
+        &folder,
+        "s.toml",
+        setup(PLATE, ACETYLENE, "output_depth_mm = [0.0, 0.8]"),
+    );
+    let wish = [
+        "simulate",
+        &path,
+        "--find-boost",
+        "0.40 wt% at 0.8 mm",
+        "--surface-carbon",
+        "0.75",
+    ];
+    let json = run(&[&wish[..], &["--json"]].concat()).ended(0).json();
+    let (boost, diffuse) = (number(&json["boost_hours"]), number(&json["diffuse_hours"]));
+    assert!(boost > 0.0 && diffuse > boost, "{json}");
+    let carbon = numbers(&json["carbon_wt_pct"]);
+    assert!(
+        (carbon[0] - 0.75).abs() < 1e-3 && (carbon[1] - 0.40).abs() < 1e-3,
+        "{carbon:?}"
+    );
+    let told = run(&wish).ended(0);
+    assert!(told.out.contains("takes a boost of"), "{}", told.out);
+    let (boost, diffuse) = (60.0 * boost, 60.0 * diffuse);
+    let again = ACETYLENE
+        .replace("boost_min = 5", &format!("boost_min = {boost}"))
+        .replace("diffuse_min = 20", &format!("diffuse_min = {diffuse}"));
+    let text = setup(PLATE, &again, "output_depth_mm = [0.0, 0.8]").replace(
+        "hours = 8.0",
+        &format!("hours = {}", (boost + diffuse) / 60.0),
+    );
+    let path = file(&folder, "again.toml", text);
+    let json = run(&["simulate", &path, "--json"]).ended(0).json();
+    for (ours, found) in numbers(&json["carbon_wt_pct"]).iter().zip(&carbon) {
+        assert!((ours - found).abs() < 1e-3, "{ours} beside {found}");
+    }
+}
+
+#[test]
+fn a_gas_boost_needs_its_diffuse_and_what_cannot_be_had_is_said() {
+    let folder = folder("simulate-boost-gas");
+    let boost = "{ kind = \"gas\", potential_wt_pct = 1.0, coefficient_m_s = 1.5e-7 }";
+    let with = format!("{boost}\ndiffuse = {{ kind = \"gas\", potential_wt_pct = 0.7 }}");
+    let path = file(&folder, "gas.toml", setup(PLATE, &with, ""));
+    let wish = |path: &str, surface: &str| {
+        run(&[
+            "simulate",
+            path,
+            "--find-boost",
+            "0.40 wt% at 1.0 mm",
+            "--surface-carbon",
+            surface,
+        ])
+    };
+    wish(&path, "0.75").ended(0);
+    for (surface, words) in [
+        ("0.1", "not above"),
+        ("1.4", "wt%"),
+        ("x", "carbon-not-read"),
+    ] {
+        let ran = wish(&path, surface).ended(2);
+        assert!(ran.err.contains(words), "{surface}: {}", ran.err);
+    }
+    // A diffuse that no search asks for would be passed over.
+    assert!(
+        run(&["simulate", &path])
+            .ended(2)
+            .err
+            .contains("diffuse-without-search")
+    );
+    let bare = file(&folder, "bare.toml", setup(PLATE, boost, ""));
+    assert!(wish(&bare, "0.75").ended(2).err.contains("diffuse-missing"));
+    let sealed = file(
+        &folder,
+        "sealed.toml",
+        setup(PLATE, "{ kind = \"sealed\" }", ""),
+    );
+    assert!(wish(&sealed, "0.75").ended(2).err.contains("boost-missing"));
+    run(&["simulate", &path, "--find-boost", "0.40 wt% at 1.0 mm"]).ended(2);
+}
+
+#[test]
+fn cautions_of_the_medium_are_told_and_cyanide_is_refused_with_the_reason() {
+    let folder = folder("simulate-cautions");
+    let path = file(&folder, "s.toml", setup(PLATE, ACETYLENE, ""));
+    let json = run(&["simulate", &path, "--json"]).ended(0).json();
+    list(&json, "cautions", &["code", "hazard", "text"]);
+    let told = run(&["simulate", &path]).ended(0);
+    assert!(told.out.contains("■ Explosion: Acetylene"), "{}", told.out);
+    let plain = file(&folder, "plain.toml", setup(PLATE, FIXED, ""));
+    let json = run(&["simulate", &plain, "--json"]).ended(0).json();
+    assert_eq!(json["cautions"].as_array().unwrap().len(), 0);
+    let bath = "{ kind = \"salt\", bath = \"cyanide\", potential_wt_pct = 1, coefficient_m_s = 2e-7, above_c = 800 }";
+    let cyanide = file(&folder, "cyanide.toml", setup(PLATE, bath, ""));
+    let ran = run(&["simulate", &cyanide]).ended(2);
+    for words in [
+        "refused-cyanide",
+        "cyanide kills",
+        "do: A bath without cyanide",
+    ] {
+        assert!(ran.err.contains(words), "{words}: {}", ran.err);
+    }
+}

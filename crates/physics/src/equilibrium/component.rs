@@ -144,12 +144,15 @@ pub(super) fn refused(composition: &Composition) -> Option<(Element, f64, f64)> 
     .find(|(_, content, limit)| content > limit)
 }
 
+/// Carbon that austenite dissolves at most, in wt%.
+pub(super) const MOST_CARBON_WT_PCT: f64 = 2.1;
+
 /// What lies outside the assessments, in words. The limits are those that the open database
 /// states, except for carbon, whose limit is the solubility in austenite.
 pub(super) fn validity(composition: &Composition) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for (element, limit) in [
-        (Element::C, 2.1),
+        (Element::C, MOST_CARBON_WT_PCT),
         (Element::Mn, 25.0),
         (Element::Si, 3.5),
         (Element::Cr, 25.0),

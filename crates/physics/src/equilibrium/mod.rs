@@ -276,6 +276,22 @@ pub fn sources() -> &'static [SourceKey] {
     &assessment::assessment().sources
 }
 
+/// Lowest and highest temperature at which phases can be computed.
+#[must_use]
+pub fn temperature_range() -> (Temperature, Temperature) {
+    let built = assessment::assessment();
+    (
+        Temperature::from_k(built.low_k),
+        Temperature::from_k(built.high_k),
+    )
+}
+
+/// The most carbon that the Gibbs energies are assessed for: what austenite dissolves.
+#[must_use]
+pub fn most_carbon() -> WeightPercent {
+    WeightPercent::from_wt_pct(component::MOST_CARBON_WT_PCT)
+}
+
 fn check(composition: &Composition, temperature: Temperature) -> Result<(), EquilibriumFailure> {
     check_composition(composition)?;
     let built = assessment::assessment();

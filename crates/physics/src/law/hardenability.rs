@@ -242,17 +242,19 @@ fn polynomial(coefficients: &[f64], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
 
+/// The greatest contents that the standard was made for. [astm-a255]
+pub(crate) const SCOPE: Limits = Limits(&[
+    (Element::C, 0.70),
+    (Element::Mn, 1.65),
+    (Element::Si, 0.60),
+    (Element::Ni, 1.50),
+    (Element::Cr, 1.35),
+    (Element::Mo, 0.55),
+]);
+
 fn scope_remarks(composition: &Composition) -> Vec<Remark> {
-    use Element::{B, C, Cr, Mn, Mo, Ni, Si};
-    let above = Limits(&[
-        (C, 0.70),
-        (Mn, 1.65),
-        (Si, 0.60),
-        (Ni, 1.50),
-        (Cr, 1.35),
-        (Mo, 0.55),
-    ]);
-    let mut remarks: Vec<Remark> = above
+    use Element::{B, C, Mn, Si};
+    let mut remarks: Vec<Remark> = SCOPE
         .remark(
             "hardenability-above-scope",
             "Calculated hardenability",

@@ -161,6 +161,23 @@ pub fn hrc_of(hv: Vickers) -> Option<f64> {
     scale_of(hv, Scale::Hrc)
 }
 
+/// Lowest and highest number of a scale in the tables; `None` where no table has it.
+#[must_use]
+pub fn range(scale: Scale) -> Option<(f64, f64)> {
+    let b: Vec<f64> = match scale {
+        Scale::Hrb => B_TABLE.iter().map(|row| row.hrb).collect(),
+        Scale::Hv | Scale::Hbw | Scale::Hk => b_pairs(scale).map(|(number, _)| number).collect(),
+        _ => Vec::new(),
+    };
+    let c = c_pairs(scale).filter(|_| scale != Scale::Hrb);
+    let within = |number: &f64| scale != Scale::Hbw || *number <= HBW_LIMIT;
+    let all = c.map(|(number, _)| number).chain(b).filter(within);
+    all.fold(None, |range, number| match range {
+        None => Some((number, number)),
+        Some((low, high)) => Some((number.min(low), number.max(high))),
+    })
+}
+
 fn in_c_table(from: Hardness, hv: Vickers) -> bool {
     from.scale != Scale::Hrb && hv.to_hv() >= C_TABLE[C_TABLE.len() - 1].values[0].unwrap_or(0.0)
 }

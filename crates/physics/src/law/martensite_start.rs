@@ -24,6 +24,7 @@
 
 use casewright_terms::{Composition, Element, Fraction, Remark, Temperature, Valued};
 
+pub(crate) use super::transformation_temperature::TO_ONE_CARBON as FIT;
 use super::transformation_temperature::{TO_ONE_CARBON, linear, point};
 use crate::numerics::fun;
 

@@ -30,7 +30,7 @@ use crate::numerics::fun;
 pub(crate) struct Limits(pub(crate) &'static [(Element, f64)]);
 
 /// What these regressions were made on, common to all of them here.
-const LOW_ALLOY: Limits = Limits(&[
+pub(crate) const LOW_ALLOY: Limits = Limits(&[
     (Element::C, 0.6),
     (Element::Mn, 2.0),
     (Element::Si, 1.0),
@@ -73,6 +73,36 @@ impl Limits {
             Remark::new(
                 code,
                 format!("{what} is extrapolated: {}.", over.join(", ")),
+            )
+        })
+    }
+}
+
+/// A content above this many times what a fit was made on is not extrapolated to but left out: the
+/// steels of the trade with most alloy (9310 with 3.25 % Ni beside 1.5) stay inside, stainless
+/// ones are outside. [trade-practice]
+const FAR: f64 = 2.5;
+
+impl Limits {
+    /// A remark that a value is not given, where the steel is far outside the fit.
+    pub(crate) fn withheld(&self, what: &str, composition: &Composition) -> Option<Remark> {
+        let far: Vec<String> = self
+            .0
+            .iter()
+            .filter(|(element, limit)| composition.wt_pct(*element) > FAR * limit)
+            .map(|(element, limit)| {
+                let content = composition.wt_pct(*element);
+                let content = casewright_terms::quantity::format_trimmed(content, 3);
+                format!("{} {content} % (fit to {limit} %)", element.symbol())
+            })
+            .collect();
+        (!far.is_empty()).then(|| {
+            Remark::new(
+                "value-withheld",
+                format!(
+                    "{what} not given: the steel is too far from what the fit was made on, {}.",
+                    far.join(", ")
+                ),
             )
         })
     }

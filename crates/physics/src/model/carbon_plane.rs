@@ -15,7 +15,9 @@
 //! bound.
 
 mod body;
+mod fill;
 mod grid;
+mod paths;
 mod read;
 mod section;
 #[cfg(test)]

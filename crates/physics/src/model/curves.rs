@@ -131,6 +131,9 @@ impl One {
                 setup.grain_number
             )));
         }
+        if let Some(remark) = decomposition::FIT.withheld("Curves are", &setup.composition) {
+            return Err(refuse(remark.text.trim_end_matches('.').to_owned()));
+        }
         let asked = setup.carbon.to_wt_pct();
         if !(0.0..=2.1).contains(&asked) {
             return Err(refuse(format!(

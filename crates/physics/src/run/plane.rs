@@ -4,6 +4,7 @@
 use casewright_terms::{Length, Remark, SourceKey};
 
 use crate::model::carbon_plane::Reading;
+use crate::setup::PlanePoint;
 
 /// A stretch of the section's boundary.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,4 +74,15 @@ pub struct RayDepth {
     pub along: Length,
     /// From there to the nearest treated surface: the case depth in the usual sense.
     pub to_surface: Length,
+}
+
+/// A straight way through the steel of a section that a person would ask about.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlanePath {
+    /// What it is called, in the trade's words.
+    pub name: &'static str,
+    /// Where it begins, on a treated face.
+    pub from: PlanePoint,
+    /// A point farther along it; the far face where it is a way across.
+    pub towards: PlanePoint,
 }

@@ -5,6 +5,7 @@ mod axis;
 mod chain;
 mod cycle;
 mod pack;
+pub mod plane;
 mod profile;
 mod svg;
 mod transform;

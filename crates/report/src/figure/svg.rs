@@ -199,6 +199,28 @@ impl Svg {
         );
     }
 
+    /// Fills the inside of loops, holes left open; `tone` from 0 (paper) to 1 (full ink).
+    pub(crate) fn loops(&mut self, loops: &[Vec<(f64, f64)>], ink: Ink, tone: f64) {
+        let mut d = String::new();
+        for line in loops.iter().filter(|line| line.len() > 2) {
+            for (k, point) in line.iter().enumerate() {
+                let mark = if k == 0 { 'M' } else { 'L' };
+                let _ = write!(d, "{mark}{} {}", num(point.0), num(point.1));
+            }
+            d.push('Z');
+        }
+        if d.is_empty() {
+            return;
+        }
+        let _ = writeln!(
+            self.body,
+            r#"<path d="{d}" class="fill {}" fill="{}" fill-opacity="{}" fill-rule="evenodd"/>"#,
+            ink.class(),
+            ink.colour(),
+            num(tone)
+        );
+    }
+
     pub(crate) fn rect(
         &mut self,
         at: (f64, f64),

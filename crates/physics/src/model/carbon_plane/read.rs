@@ -168,7 +168,7 @@ impl PlaneRun {
     }
 
     /// Where the parabola along an edge has a value that lies between those of its ends.
-    fn crossing(&self, (a, b): (u32, u32), level: f64) -> Point {
+    pub(super) fn crossing(&self, (a, b): (u32, u32), level: f64) -> Point {
         let (a, b) = (a as usize, b as usize);
         let (p, q) = (self.points_m[a], self.points_m[b]);
         let (g, h) = (self.reading.slope[a], self.reading.slope[b]);
