@@ -160,12 +160,16 @@ fn part(page: &mut Page, spec: &Spec) {
             page.exact("length", c);
         }
     }
+    page.exact_if("edges", spec.part.edge_radius);
     for feature in &spec.part.features {
         page.head("[[feature]]");
         page.words("kind", kind_word(feature.kind));
         page.words("name", &feature.name);
         page.exact_if("diameter", feature.diameter);
         page.exact_if("web", feature.web);
+        page.exact_if("width", feature.width);
+        page.exact_if("depth", feature.depth);
+        page.exact_if("radius", feature.radius);
         page.exact_if("length", feature.length);
         page.plain("stays_soft", feature.stays_soft);
     }

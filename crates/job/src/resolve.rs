@@ -76,6 +76,7 @@ fn assemble(
         part: Part {
             what: part.what?,
             shape: part.shape?,
+            edge_radius: part.edges.map(|at| at.value),
             features: draft.features.into_iter().map(|at| at.value).collect(),
         },
         steel: steel?,

@@ -49,6 +49,9 @@ pub struct Part {
     pub what: String,
     /// The body.
     pub shape: PartShape,
+    /// Radius to which the body's edges are broken; `None` where it is not said, which is taken as
+    /// sharp.
+    pub edge_radius: Option<Length>,
     /// What is cut into it.
     pub features: Vec<Feature>,
 }
@@ -108,6 +111,12 @@ pub struct Feature {
     pub diameter: Option<Length>,
     /// Least wall, web or land that the feature leaves.
     pub web: Option<Length>,
+    /// Across a keyway.
+    pub width: Option<Length>,
+    /// Depth of a keyway; height of a thin web over its floor.
+    pub depth: Option<Length>,
+    /// Fillet in a keyway's corners or at a thin web's foot, or radius of a corner.
+    pub radius: Option<Length>,
     /// Length or depth along the part.
     pub length: Option<Length>,
     /// Whether it must stay soft.

@@ -6,6 +6,7 @@
 //! form, with room for what such a form cannot know. A sound plan gives an empty list.
 
 mod depth;
+mod edges;
 mod forecast;
 mod heat;
 mod pack;
@@ -42,7 +43,7 @@ type Rule = fn(&Sight<'_>, &mut Vec<Diag>);
 pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<Diag> {
     let sight = Sight::new(plan, prediction, spec);
     let mut found = Vec::new();
-    let families: [&[Rule]; 10] = [
+    let families: [&[Rule]; 11] = [
         heat::RULES,
         depth::RULES,
         wanted::RULES,
@@ -53,6 +54,7 @@ pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<D
         scales::RULES,
         people::RULES,
         forecast::RULES,
+        edges::RULES,
     ];
     for rule in families.into_iter().flatten() {
         rule(&sight, &mut found);

@@ -145,10 +145,15 @@ pub fn least_section(spec: &Spec) -> (Length, String) {
         )
 }
 
-/// Whether a total depth per side is too much for the section.
+/// Whether a total depth per side is too much for the body's section. What features leave is seen
+/// in two dimensions (see [`crate::edge`]).
 #[must_use]
 pub fn section(spec: &Spec, total: Length) -> Option<Diag> {
-    let (section, what) = least_section(spec);
+    share_of(total, setup::section(spec.part.shape), "the section")
+}
+
+/// The same for any section.
+pub(crate) fn share_of(total: Length, section: Length, what: &str) -> Option<Diag> {
     let share = total / section;
     let seen = format!(
         "The total case would be {:.2} mm ({:.3} in) per side in {what} of {:.1} mm ({:.3} in): {:.0} % of it.",

@@ -10,6 +10,7 @@ pub mod propose;
 pub mod evaluate;
 
 pub mod check;
+mod edge;
 mod equipment;
 mod findings;
 mod nearest;

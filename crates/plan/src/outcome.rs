@@ -151,6 +151,107 @@ pub struct Prediction {
     pub limit_hardness: Vickers,
     /// The profile.
     pub profile: Profile,
+    /// Edges, webs and walls, the body's own edge first; empty for a ball and where no section was
+    /// run.
+    pub edges: Vec<Edge>,
+}
+
+/// What kind of place of a part a section is cut through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EdgeKind {
+    /// An edge between two faces.
+    Corner,
+    /// A web or a thin wall with a case from both sides.
+    Web,
+    /// The wall between a bore and the surface beside it.
+    Wall,
+    /// The mouth of a keyway.
+    Keyway,
+}
+
+/// Carbon where it enters from two sides or where two cases meet, as hardened and before grinding,
+/// for the plan itself (no band).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edge {
+    /// The place, in the shop's words.
+    pub feature: String,
+    /// What kind of place.
+    pub kind: EdgeKind,
+    /// Radius of the edge; 0 is sharp.
+    pub radius: Length,
+    /// Least steel between two surfaces there.
+    pub section: Length,
+    /// Greatest carbon of the section: that of the edge.
+    pub surface_carbon_wt_pct: f64,
+    /// Carbon on the face, far from the edge.
+    pub face_carbon_wt_pct: f64,
+    /// What austenite holds at `quenched_from`; the rest stays carbide.
+    pub saturation_wt_pct: Option<f64>,
+    /// Temperature that the part is quenched from.
+    pub quenched_from: Option<Temperature>,
+    /// Carbide in the skin of the edge after the quench, percent of the volume.
+    pub carbide_pct: f64,
+    /// The same on the face.
+    pub face_carbide_pct: f64,
+    /// Retained austenite in the skin of the edge, percent.
+    pub retained_austenite_pct: f64,
+    /// Least carbon between the two surfaces.
+    pub least_carbon_wt_pct: Option<f64>,
+    /// Hardness there, tempered.
+    pub middle_hardness: Option<Vickers>,
+    /// Carbon at which the case ends: that of the profile at its depth to the note's limit.
+    pub limit_carbon_wt_pct: Option<f64>,
+    /// Depth to that carbon on the face, far from the edge.
+    pub depth_mid_face: Option<Length>,
+    /// Way to that carbon from the edge, halving its angle.
+    pub depth_corner: Option<Length>,
+    /// Carbon of the edge if it were broken to a radius; where it holds too much.
+    pub broken: Option<(Length, f64)>,
+    /// What to draw.
+    pub picture: EdgePicture,
+}
+
+/// Lines of a section, in mm and in its frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EdgePicture {
+    /// Lower left and upper right of what is shown.
+    pub window_mm: [[f64; 2]; 2],
+    /// The surface.
+    pub outline: Vec<OutlineLine>,
+    /// Lines of equal carbon, most carbon first.
+    pub lines: Vec<CarbonLine>,
+    /// Stock ground off the flats, greatest.
+    pub ground: Length,
+}
+
+/// A stretch of the surface.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(missing_docs, reason = "the names say it, unit included")]
+pub struct OutlineLine {
+    pub treated: bool,
+    pub points_mm: Vec<[f64; 2]>,
+}
+
+/// Where the carbon has one value.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(missing_docs, reason = "the names say it, unit included")]
+pub struct CarbonLine {
+    pub carbon_wt_pct: f64,
+    pub level: CarbonLevel,
+    pub lines_mm: Vec<Vec<[f64; 2]>>,
+}
+
+/// What a line of equal carbon stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CarbonLevel {
+    /// The case ends here.
+    CaseLimit,
+    /// What austenite holds at the heat before the quench: inside this line carbide stays.
+    Saturation,
+    /// Core carbon + 0.04 wt%.
+    Total,
+    /// A round figure.
+    Carbon,
 }
 
 /// Everything against depth. All vectors have one length.

@@ -117,6 +117,7 @@ impl Ensemble<'_> {
             growth_per_side: growth,
             limit_hardness: self.demand.limit_hv(),
             profile: self.profile(),
+            edges: Vec::new(),
         }
     }
 

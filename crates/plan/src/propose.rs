@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_terms::{Band, Diag, Length, Mass, Severity, SourceKey, Span};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
@@ -14,7 +14,7 @@ use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
-use crate::{check, doubt, equipment, findings, gate, nearest, pieces, setup, tank};
+use crate::{check, doubt, edge, equipment, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,7 +35,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 9] = [
+const SAID_BY_BOTH: [(&str, &str); 12] = [
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -44,6 +44,9 @@ const SAID_BY_BOTH: [(&str, &str); 9] = [
     ("check-case-shallow", "case-shallow"),
     ("check-section-thin", "case-deep-for-section"),
     ("check-section", "cases-meet"),
+    ("check-section", "web-through-carburized"),
+    ("check-section", "web-cases-meet"),
+    ("check-section-thin", "web-cases-meet"),
     ("check-box-loads", "several-loads"),
 ];
 
@@ -280,7 +283,8 @@ fn finish(
         demand: bench.demand,
         matter: bench.matter,
     };
-    let prediction = ensemble.predict();
+    let mut prediction = ensemble.predict();
+    let edges = edges(bench, best, &prediction);
     let depth_of_member: Vec<(usize, f64)> = members
         .iter()
         .map(|(i, run)| {
@@ -299,10 +303,28 @@ fn finish(
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
     }
+    let at_edges = edge::judge(
+        &edges,
+        &edge::Judge {
+            spec,
+            core_wt_pct: bench.matter.composition.get(Element::C).to_wt_pct(),
+            total_depth: prediction.total_depth.map(|band| band.mid),
+        },
+    );
+    // What was said of a sharp corner without numbers is not said beside them.
+    if at_edges
+        .iter()
+        .any(|diag| diag.code == "edge-over-carburized")
+    {
+        findings.retain(|diag| diag.code != "sharp-corner");
+    }
+    findings.extend(at_edges);
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
+    findings.extend(findings::remark_findings(&edges.remarks));
+    prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
     let verdict = findings::judge(bench, &prediction, &findings);
     if verdict != Verdict::CanBeMet {
         findings.extend(findings::verdict_reasons(bench, &prediction, verdict));
@@ -320,8 +342,23 @@ fn finish(
         alternatives: alternatives(bench, best, found),
         nearest: None,
         doubts,
-        sources: sources(best),
+        sources: sources(best, &edges.sources),
     }
+}
+
+/// Edges and webs with the plan's own cycle: two dimensions, once, for the way that is chosen.
+fn edges(bench: &Bench<'_>, best: &Candidate<'_>, prediction: &Prediction) -> edge::Edges {
+    let setup = best
+        .recipe
+        .chain_setup(bench.matter, &Departure::NONE, &best.simulated.heat);
+    let case = edge::Case {
+        setup: &setup,
+        chain: &best.simulated.chain,
+        case_depth: prediction.case_depth.map(|band| band.mid),
+        total_depth: prediction.total_depth.map(|band| band.mid),
+        ground: bench.chain.stock.1,
+    };
+    edge::look(&bench.spec.part, &case)
 }
 
 fn build_plan(
@@ -491,7 +528,7 @@ fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
     }
 }
 
-fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {
+fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
     let keys: BTreeSet<SourceKey> = best
         .simulated
         .chain
@@ -499,6 +536,7 @@ fn sources(best: &Candidate<'_>) -> Vec<SourceKey> {
         .iter()
         .chain(&best.simulated.heat.sources)
         .chain(&best.simulated.chain.carbon.sources)
+        .chain(edges)
         .copied()
         .chain(["trade-practice"])
         .collect();

@@ -208,7 +208,8 @@ impl Recipe<'_> {
         }
     }
 
-    fn chain_setup(
+    /// What the chain is run with, for what else is to be asked of the same heat.
+    pub(crate) fn chain_setup(
         &self,
         matter: &Matter,
         departure: &Departure,

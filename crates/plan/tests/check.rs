@@ -5,6 +5,8 @@
 mod fixture;
 #[path = "check/spoilt.rs"]
 mod spoilt;
+#[path = "check/spoilt_edges.rs"]
+mod spoilt_edges;
 #[path = "check/spoilt_work.rs"]
 mod spoilt_work;
 
@@ -54,6 +56,7 @@ fn every_spoilt_plan_is_caught() {
         spoilt_work::PEOPLE,
         spoilt_work::SCALES,
         spoilt_work::FORECAST,
+        spoilt_edges::EDGES,
     ];
     let worlds = in_water
         .into_iter()

@@ -33,6 +33,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             ("cycle", &figures.cycle),
             ("pack", &figures.pack),
             ("chain", &figures.chain),
+            ("edge", &figures.edge),
         ] {
             if let Some(svg) = svg {
                 std::fs::write(folder.join(format!("{name}-{figure}.svg")), svg)?;

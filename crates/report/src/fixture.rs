@@ -10,13 +10,17 @@ use casewright_job::spec::{
 };
 use casewright_plan::outcome::{
     Alternative, Caution, Coupon, Cover, DepthChain, DepthLimit, Moment, Nearest, PackLayout,
-    Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice, Step, StepKind,
-    Verdict,
+    Placed, Plan, PlanReport, Prediction, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
 };
 use casewright_terms::{
     Band, Diag, Hardness, Length, Mass, Scale, Span, Temperature, TemperatureStep, UnitSystem,
     Vickers, Volume,
 };
+
+#[path = "fixture_curves.rs"]
+mod fixture_curves;
+
+use fixture_curves::{edge, grow, profile};
 
 fn mm(v: f64) -> Length {
     Length::from_mm(v)
@@ -228,11 +232,15 @@ fn spec(parts: u32) -> Spec {
                 width: mm(22.0),
                 length: mm(60.0),
             },
+            edge_radius: None,
             features: vec![Feature {
                 kind: FeatureKind::Bore,
                 name: "pivot hole".to_owned(),
                 diameter: Some(mm(10.0)),
                 web: Some(mm(6.0)),
+                width: None,
+                depth: None,
+                radius: None,
                 length: None,
                 stays_soft: false,
                 place: None,
@@ -741,47 +749,11 @@ fn prediction() -> Prediction {
         growth_per_side: (mm(0.004), mm(0.012)),
         limit_hardness: Vickers::from_hv(550.0),
         profile,
+        edges: vec![edge()],
     }
 }
 
 /// Bell-shaped carbon and a smooth fall of hardness: shapes for a picture, not results.
-fn profile() -> Profile {
-    let depth_mm: Vec<f64> = (0..=120).map(|i| f64::from(i) * 0.025).collect();
-    let carbon = |x: f64, reach: f64, rise: f64| 0.15 + rise * grow(-(x / reach).powi(2));
-    let hardness = |x: f64, middle: f64, top: f64, core: f64| {
-        let fall = 1.0 / (1.0 + grow((x - middle) / 0.16));
-        core + (top - core) * fall - 25.0 * grow(-(x / 0.12))
-    };
-    let all = |f: &dyn Fn(f64) -> f64| depth_mm.iter().map(|x| f(*x)).collect::<Vec<f64>>();
-    let martensite = |x: f64| 0.985 / (1.0 + grow((x - 1.55) / 0.12)) * (1.0 - retained(x)) + 0.1;
-    Profile {
-        carbon_wt_pct: all(&|x| carbon(x, 1.12, 0.76)),
-        carbon_low_wt_pct: all(&|x| carbon(x, 1.02, 0.67)),
-        carbon_high_wt_pct: all(&|x| carbon(x, 1.22, 0.86)),
-        hardness_hv: all(&|x| hardness(x, 1.2, 750.0, 276.0)),
-        hardness_low_hv: all(&|x| hardness(x, 1.06, 715.0, 250.0)),
-        hardness_high_hv: all(&|x| hardness(x, 1.35, 790.0, 310.0)),
-        martensite: all(&|x| martensite(x).min(1.0 - retained(x))),
-        retained_austenite: all(&retained),
-        bainite: all(&|x| 0.35 * (1.0 - martensite(x) - retained(x)).max(0.0)),
-        pearlite: all(&|x| 0.15 * (1.0 - martensite(x) - retained(x)).max(0.0)),
-        ferrite: all(&|x| 0.5 * (1.0 - martensite(x) - retained(x)).max(0.0)),
-        carbide: all(&|x| 0.02 * grow(-(x / 0.15))),
-        depth_mm,
-    }
-}
-
-/// A curve that grows like the exponential; near enough for a picture, the same on every machine.
-fn grow(v: f64) -> f64 {
-    let a = v.abs();
-    let up = 1.0 + a * (1.0 + a / 2.0 * (1.0 + a / 3.0 * (1.0 + a / 4.0)));
-    if v < 0.0 { 1.0 / up } else { up }
-}
-
-fn retained(x: f64) -> f64 {
-    0.11 * grow(-(x / 0.7).powi(2))
-}
-
 /// Two references with text and two keys without, so that both are seen.
 pub(crate) fn references() -> std::collections::BTreeMap<String, String> {
     [

@@ -74,6 +74,8 @@ pub struct Sheet {
     pub findings: Vec<Finding>,
     /// What is expected, beside what is asked.
     pub predictions: Vec<PredictionRow>,
+    /// Edges, webs and walls, one line each.
+    pub edges: Vec<String>,
     /// From the note's depth to the depth aimed at.
     pub chain: Vec<ChainRow>,
     /// The steps.

@@ -114,6 +114,7 @@ fn drawings_are_well_formed_and_carry_no_foreign_element() {
             &figures.cycle,
             &figures.pack,
             &figures.chain,
+            &figures.edge,
         ];
         for svg in all {
             let svg = svg.as_ref().expect("every drawing of a plan is there");
@@ -173,6 +174,16 @@ fn drawings_say_what_they_must() {
     has(
         &figures.chain,
         &["aim 1.12 mm", "0.80 to 1.20 mm", "scatter 0.10 mm"],
+    );
+    has(
+        &figures.edge,
+        &[
+            "sharp edge, as hardened",
+            "0.41 wt%: case limit",
+            "0.88 wt%: saturated",
+            "edge 1.16, face 1.00 wt%",
+            "1.00 mm (0.039 in)",
+        ],
     );
 }
 

@@ -52,6 +52,9 @@ pub(crate) fn substance(sheet: &Sheet) -> String {
     }
     plan(&mut out, sheet);
     predictions(&mut out, &sheet.predictions);
+    for line in &sheet.edges {
+        out.hang(2, "in two dimensions, ", line);
+    }
     tests(&mut out, sheet);
     cautions(&mut out, sheet);
     rest(&mut out, sheet);

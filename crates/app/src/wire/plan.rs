@@ -3,8 +3,9 @@
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{RouteWish, Spec};
 use casewright_plan::outcome::{
-    Alternative, Caution, Coupon, DepthChain, DepthLimit, Moment, Nearest, PackLayout, Placed,
-    Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
+    Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, Moment,
+    Nearest, PackLayout, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice,
+    Step, StepKind, Verdict,
 };
 use casewright_terms::{Band, Length};
 use serde::Serialize;
@@ -124,6 +125,55 @@ struct PredictionLine {
     growth_per_side_mm: Ends,
     limit_hardness_hv: f64,
     profile: ProfileLine,
+    /// Edges, webs and walls in two dimensions.
+    edges: Vec<EdgeLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct EdgeLine {
+    feature: String,
+    /// `corner`, `web`, `wall` or `keyway`.
+    kind: &'static str,
+    radius_mm: f64,
+    section_mm: f64,
+    surface_carbon_wt_pct: f64,
+    face_carbon_wt_pct: f64,
+    saturation_wt_pct: Option<f64>,
+    quenched_from_c: Option<f64>,
+    carbide_pct: f64,
+    face_carbide_pct: f64,
+    retained_austenite_pct: f64,
+    least_carbon_wt_pct: Option<f64>,
+    middle_hardness_hv: Option<f64>,
+    limit_carbon_wt_pct: Option<f64>,
+    depth_mid_face_mm: Option<f64>,
+    depth_corner_mm: Option<f64>,
+    /// What breaking the edge to a radius would leave.
+    broken: Option<BrokenLine>,
+    /// Lower left and upper right of what the lines show.
+    window_mm: [[f64; 2]; 2],
+    outline: Vec<OutlineLine>,
+    contours: Vec<ContourLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct BrokenLine {
+    radius_mm: f64,
+    surface_carbon_wt_pct: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct OutlineLine {
+    treated: bool,
+    points_mm: Vec<[f64; 2]>,
+}
+
+#[derive(Debug, Serialize)]
+struct ContourLine {
+    carbon_wt_pct: f64,
+    /// `case-limit`, `saturation`, `total` or `carbon`.
+    what: &'static str,
+    lines_mm: Vec<Vec<[f64; 2]>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -386,6 +436,68 @@ fn prediction(prediction: &Prediction) -> PredictionLine {
         },
         limit_hardness_hv: number(prediction.limit_hardness.to_hv()),
         profile: profile(&prediction.profile),
+        edges: prediction.edges.iter().map(edge).collect(),
+    }
+}
+
+/// A coordinate of a picture, to the micrometre.
+fn micron(point: &[f64; 2]) -> [f64; 2] {
+    point.map(|mm| (mm * 1000.0).round() / 1000.0 + 0.0)
+}
+
+fn edge(edge: &Edge) -> EdgeLine {
+    let mm = |length: Length| number(length.to_mm());
+    let points = |line: &Vec<[f64; 2]>| line.iter().map(micron).collect::<Vec<_>>();
+    let picture = &edge.picture;
+    EdgeLine {
+        feature: edge.feature.clone(),
+        kind: match edge.kind {
+            EdgeKind::Corner => "corner",
+            EdgeKind::Web => "web",
+            EdgeKind::Wall => "wall",
+            EdgeKind::Keyway => "keyway",
+        },
+        radius_mm: mm(edge.radius),
+        section_mm: mm(edge.section),
+        surface_carbon_wt_pct: number(edge.surface_carbon_wt_pct),
+        face_carbon_wt_pct: number(edge.face_carbon_wt_pct),
+        saturation_wt_pct: edge.saturation_wt_pct.map(number),
+        quenched_from_c: edge.quenched_from.map(|t| number(t.to_c())),
+        carbide_pct: number(edge.carbide_pct),
+        face_carbide_pct: number(edge.face_carbide_pct),
+        retained_austenite_pct: number(edge.retained_austenite_pct),
+        least_carbon_wt_pct: edge.least_carbon_wt_pct.map(number),
+        middle_hardness_hv: edge.middle_hardness.map(|hv| number(hv.to_hv())),
+        limit_carbon_wt_pct: edge.limit_carbon_wt_pct.map(number),
+        depth_mid_face_mm: edge.depth_mid_face.map(mm),
+        depth_corner_mm: edge.depth_corner.map(mm),
+        broken: edge.broken.map(|(radius, carbon)| BrokenLine {
+            radius_mm: mm(radius),
+            surface_carbon_wt_pct: number(carbon),
+        }),
+        window_mm: picture.window_mm.map(|p| micron(&p)),
+        outline: picture
+            .outline
+            .iter()
+            .map(|line| OutlineLine {
+                treated: line.treated,
+                points_mm: points(&line.points_mm),
+            })
+            .collect(),
+        contours: picture
+            .lines
+            .iter()
+            .map(|line| ContourLine {
+                carbon_wt_pct: number(line.carbon_wt_pct),
+                what: match line.level {
+                    CarbonLevel::CaseLimit => "case-limit",
+                    CarbonLevel::Saturation => "saturation",
+                    CarbonLevel::Total => "total",
+                    CarbonLevel::Carbon => "carbon",
+                },
+                lines_mm: line.lines_mm.iter().map(points).collect(),
+            })
+            .collect(),
     }
 }
 

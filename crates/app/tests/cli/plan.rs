@@ -42,7 +42,25 @@ fn the_contract_holds() {
     }
     has(prediction, &["limit_hardness_hv", "profile"]);
     profile(&prediction["profile"]);
+    edges(&prediction["edges"]);
     steps(&json["steps"]);
+}
+
+fn edges(edges: &Value) {
+    let edges = edges.as_array().expect("a list");
+    assert_eq!(edges[0]["kind"], "corner");
+    assert!(number(&edges[0]["surface_carbon_wt_pct"]) > number(&edges[0]["face_carbon_wt_pct"]));
+    assert!(number(&edges[0]["depth_corner_mm"]) > number(&edges[0]["depth_mid_face_mm"]));
+    let least = number(&edges[0]["least_carbon_wt_pct"]);
+    for contour in edges[0]["contours"].as_array().expect("lines") {
+        assert!(number(&contour["carbon_wt_pct"]) > least, "{contour}");
+        let lines = contour["lines_mm"].as_array().expect("pieces");
+        assert!(
+            lines
+                .iter()
+                .all(|line| line.as_array().is_some_and(|l| l.len() > 1))
+        );
+    }
 }
 
 fn profile(profile: &Value) {

@@ -16,9 +16,19 @@ pub(super) const PART_KEYS: &[&str] = &[
     "diameter",
     "outer",
     "inner",
+    "edges",
 ];
-pub(super) const FEATURE_KEYS: &[&str] =
-    &["kind", "name", "diameter", "web", "length", "stays_soft"];
+pub(super) const FEATURE_KEYS: &[&str] = &[
+    "kind",
+    "name",
+    "diameter",
+    "web",
+    "width",
+    "depth",
+    "radius",
+    "length",
+    "stays_soft",
+];
 pub(super) const STOCK_KEYS: &[&str] = &["face", "per_side", "on_diameter", "bow"];
 
 /// The part as written.
@@ -26,6 +36,8 @@ pub(super) const STOCK_KEYS: &[&str] = &["face", "per_side", "on_diameter", "bow
 pub(crate) struct PartDraft {
     pub(crate) what: Option<String>,
     pub(crate) shape: Option<PartShape>,
+    /// Radius of the body's edges, with its place.
+    pub(crate) edges: Option<At<Length>>,
     /// Where the shape's sizes stand: the header of the section.
     pub(crate) place: Place,
 }
@@ -103,11 +115,37 @@ fn part(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
         );
     }
     let shape = body.and_then(|body| shape(draft, scribe, section, body.value));
+    let edges = edges(draft, scribe, section);
+    if !section.has("edges") && shape.is_some_and(|s| !matches!(s, PartShape::Sphere { .. })) {
+        draft
+            .defaults
+            .push("The edges are taken as sharp: edges is not given.".to_owned());
+    }
     draft.part = Some(PartDraft {
         what: what.map(|at| at.value),
         shape,
+        edges,
         place: scribe.place(section.header.clone()),
     });
+}
+
+/// The radius to which the body's edges are broken.
+fn edges(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) -> Option<At<Length>> {
+    let size = scribe.measure::<Length>(section, "edges");
+    note_unit(draft, size.as_ref());
+    radius(scribe, "edges", size?)
+}
+
+/// A radius, from sharp to what no longer is an edge.
+fn radius(scribe: &mut Scribe<'_>, key: &str, at: At<Written<Length>>) -> Option<At<Length>> {
+    let most = Length::from_mm(50.0);
+    scribe.within(
+        key,
+        at,
+        (Length::ZERO, most),
+        "A radius from 0 (sharp) to 50 mm",
+        "Carbon enters a sharp edge from two faces; how far it is rounded decides how much gathers there.",
+    )
 }
 
 fn shape(
@@ -124,7 +162,11 @@ fn shape(
         Body::Block => ("A block", &["thickness", "width", "length"]),
     };
     for key in PART_KEYS {
-        if !keys.contains(key) && !["what", "shape"].contains(key) && section.has(key) {
+        let of_all: &[&str] = match body {
+            Body::Sphere => &["what", "shape"],
+            _ => &["what", "shape", "edges"],
+        };
+        if !keys.contains(key) && !of_all.contains(key) && section.has(key) {
             scribe.push_at(
                 Diag::stop("size-not-of-shape", format!("{name} has no {key}."))
                     .why("Either the shape or the size is wrong, and the case is reckoned from both.")
@@ -232,11 +274,18 @@ fn feature(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
         size.and_then(|at| scribe.size(key, at)).map(|at| at.value)
     };
     let (diameter, web, length) = (size("diameter"), size("web"), size("length"));
+    let (width, depth) = (size("width"), size("depth"));
+    let written_radius = scribe.measure::<Length>(section, "radius");
+    note_unit(draft, written_radius.as_ref());
+    let radius = written_radius
+        .and_then(|at| radius(scribe, "radius", at))
+        .map(|at| at.value);
     let soft = scribe.flag(section, "stays_soft");
     let Some(kind) = kind else {
         return;
     };
     let word = kind_word(kind.value);
+    sizes_of_kind(scribe, section, kind.value);
     let (needs, why): (&str, &str) = match kind.value {
         FeatureKind::Bore | FeatureKind::BlindHole => (
             "diameter",
@@ -283,12 +332,55 @@ fn feature(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {
             name,
             diameter,
             web,
+            width,
+            depth,
+            radius,
             length,
             stays_soft: soft.is_some_and(|at| at.value),
             place: Some(scribe.place(section.header.clone())),
         },
         place: scribe.place(section.header.clone()),
     });
+}
+
+/// Sizes that only some kinds have: written for another they would be passed over in silence.
+fn sizes_of_kind(scribe: &mut Scribe<'_>, section: &Section<'_>, kind: FeatureKind) {
+    use FeatureKind::{Keyway, SharpCorner, ThinWeb};
+    let rows: [(&str, &[FeatureKind], &str); 3] = [
+        ("width", &[Keyway], "a keyway"),
+        ("depth", &[Keyway, ThinWeb], "a keyway or a thin web"),
+        (
+            "radius",
+            &[Keyway, SharpCorner, ThinWeb],
+            "a keyway, a sharp corner or a thin web",
+        ),
+    ];
+    for (key, kinds, said) in rows {
+        if section.has(key) && !kinds.contains(&kind) {
+            scribe.push_at(
+                Diag::stop(
+                    "size-not-of-feature",
+                    format!("A {} has no {key}.", kind_word(kind)),
+                )
+                .why("Either the kind or the size is wrong, and the carbon around it is reckoned from both.")
+                .accepted(format!("{key} belongs to {said}.")),
+                Scribe::key_span(section, key),
+            );
+        }
+    }
+    if kind == Keyway && section.has("width") != section.has("depth") {
+        let missing = if section.has("width") {
+            "depth"
+        } else {
+            "width"
+        };
+        scribe.missing(
+            section,
+            missing,
+            "The carbon around a slot follows from both of its sizes.",
+            &format!("{missing} = \"3 mm\", or neither"),
+        );
+    }
 }
 
 fn stock(draft: &mut Draft, scribe: &mut Scribe<'_>, section: &Section<'_>) {

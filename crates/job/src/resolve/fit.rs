@@ -99,6 +99,24 @@ pub(super) fn check(draft: &Draft, diags: &mut Vec<Diag>) {
             );
         }
     }
+    if let Some(edges) = draft.part.as_ref().and_then(|part| part.edges.as_ref())
+        && edges.value.to_m() > body.section.to_m() / 2.0
+    {
+        diags.push(
+            Diag::stop(
+                "edges-over-section",
+                format!(
+                    "Edges of {} are rounder than half the section of {}.",
+                    both(edges.value),
+                    both(body.section)
+                ),
+            )
+            .why("There is not so much steel to round off; a unit has slipped, or the shape is another.")
+            .accepted("Half the section at most.")
+            .at(edges.place.clone())
+            .also(place.clone(), "the part"),
+        );
+    }
     for at in &draft.stock {
         let ground = at.value.per_side + at.value.bow;
         if ground.to_m() >= body.section.to_m() / 2.0 {

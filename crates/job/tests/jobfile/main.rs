@@ -1,6 +1,7 @@
 //! The job file and the shop file: what is said about which words, and that nothing panics.
 
 mod cases;
+mod edges;
 mod examples;
 mod hostile;
 mod property;

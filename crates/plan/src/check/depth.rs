@@ -3,7 +3,7 @@
 use casewright_job::note::reading::Stage;
 use casewright_job::spec::Stock;
 use casewright_physics::law::case_depth_rules::harris_depth;
-use casewright_terms::{Diag, Length};
+use casewright_terms::{Diag, Length, Severity};
 
 use super::Rule;
 use super::sight::{Sight, section};
@@ -268,7 +268,9 @@ fn shallow_or_narrow(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 }
 
 /// The total case per side in every section: over a sixth warn, over a quarter stop
-/// [trade-practice]. Without a prediction Harris's depth stands for it [harris-1943].
+/// [trade-practice]. Without a prediction Harris's depth stands for it [harris-1943]. A web that a
+/// feature leaves is stopped where two effective cases fill it: both sides only add to one another,
+/// so it is case from side to side; short of that it is warned of.
 fn sections_hold_the_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let predicted = sight
         .prediction
@@ -276,19 +278,24 @@ fn sections_hold_the_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         .map(|band| band.mid);
     let total =
         predicted.unwrap_or_else(|| harris_depth(sight.plan.temperature, sight.plan.soak).value);
+    let effective = sight
+        .prediction
+        .and_then(|p| p.case_depth)
+        .map_or(total, |band| band.mid);
     let mut sections = vec![(
         sight.spec.part.what.as_str(),
         section(&sight.spec.part.shape),
+        true,
     )];
     for feature in &sight.spec.part.features {
         if let Some(web) = feature.web {
             // A web beside a soft bore takes carbon from one side only.
             let shared = if feature.stays_soft { web * 2.0 } else { web };
-            sections.push((feature.name.as_str(), shared));
+            sections.push((feature.name.as_str(), shared, false));
         }
     }
     let units = sight.spec.units;
-    for (name, thick) in sections {
+    for (name, thick, body) in sections {
         let seen = format!(
             "{name}: a total case of {} per side in {}.",
             total.depth_text_both(units),
@@ -296,8 +303,13 @@ fn sections_hold_the_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         );
         let accepted = format!("{} at most.", (thick / 6.0).depth_text_both(units));
         if total > thick / 4.0 {
+            let severity = if body || effective * 2.0 >= thick {
+                Severity::Stop
+            } else {
+                Severity::Warn
+            };
             found.push(
-                Diag::stop("check-section", seen)
+                Diag::new("check-section", severity, seen)
                     .why("The cases leave hardly a core: the section breaks like glass.")
                     .accepted(accepted),
             );

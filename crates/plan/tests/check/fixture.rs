@@ -362,6 +362,7 @@ fn prediction() -> Prediction {
         growth_per_side: (mm(0.0), mm(0.02)),
         limit_hardness: Vickers::from_hv(550.0),
         profile: profile(),
+        edges: vec![super::spoilt_edges::corner()],
     }
 }
 

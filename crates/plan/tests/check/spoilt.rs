@@ -271,9 +271,13 @@ pub(crate) const DEPTH: &[Case] = &[
             length: mm(60.0),
         };
     }),
-    ("check-section", Stop, "a 5 mm web", |w| {
+    ("check-section", Warn, "a 5 mm web", |w| {
         w.spec.part.features[0].stays_soft = false;
         w.spec.part.features[0].web = Some(mm(5.0));
+    }),
+    ("check-section", Stop, "a 2 mm web, case through", |w| {
+        w.spec.part.features[0].stays_soft = false;
+        w.spec.part.features[0].web = Some(mm(2.0));
     }),
     ("check-section", Stop, "the wall of a tube", |w| {
         w.spec.part.shape = PartShape::Tube {

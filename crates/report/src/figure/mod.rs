@@ -4,6 +4,7 @@
 mod axis;
 mod chain;
 mod cycle;
+pub(crate) mod edge;
 mod pack;
 pub mod plane;
 mod profile;
@@ -30,6 +31,8 @@ pub struct Figures {
     pub pack: Option<String>,
     /// From the finished depth to the depth aimed at.
     pub chain: Option<String>,
+    /// A slice through the edge or web with the most to say.
+    pub edge: Option<String>,
 }
 
 impl Figures {
@@ -45,6 +48,7 @@ impl Figures {
             phases: expected.and_then(|p| profile::phases(spec, depth, p)),
             cycle: plan.and_then(|p| cycle::draw(spec, p)),
             pack: plan.and_then(|p| pack::draw(&p.pack, spec.units)),
+            edge: expected.and_then(|p| edge::draw(p, spec.units)),
             chain: depth.map(|d| chain::draw(spec, d, expected.and_then(|p| p.case_depth))),
         }
     }

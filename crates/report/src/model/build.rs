@@ -41,6 +41,10 @@ pub(super) fn sheet(
             .as_ref()
             .map(|p| expected::rows(spec, p))
             .unwrap_or_default(),
+        edges: report.prediction.as_ref().map_or_else(Vec::new, |p| {
+            let line = |edge| crate::figure::edge::line(edge, units);
+            p.edges.iter().map(line).collect()
+        }),
         chain: plan.map(|p| chain(&p.depth, spec)).unwrap_or_default(),
         steps: plan.map(|p| steps(p, units)).unwrap_or_default(),
         pack: plan.map(|p| pack(&p.pack, units)),

@@ -376,6 +376,7 @@ fn figures(f: &Figures) -> Value {
         ("cycle", one(&f.cycle)),
         ("pack", one(&f.pack)),
         ("chain", one(&f.chain)),
+        ("edge", one(&f.edge)),
     ])
 }
 
