@@ -168,13 +168,7 @@ fn decade_words(decade: i32) -> String {
 
 /// The temperatures at which something begins, down to `lowest`, as rules with their words at the
 /// right.
-fn levels(
-    svg: &mut Svg,
-    plot: &Plot,
-    lines: &CurveLines,
-    units: UnitSystem,
-    lowest: Temperature,
-) {
+fn levels(svg: &mut Svg, plot: &Plot, lines: &CurveLines, units: UnitSystem, lowest: Temperature) {
     let mut all = vec![
         ("Ae3", lines.ae3, "6 3"),
         ("Ae1", lines.ae1, "6 3"),
