@@ -7,7 +7,7 @@ use casewright_physics::run::CarbonRun;
 use casewright_physics::setup::{CarbonSetup, Cycle, DiffusivityModel, Ramp, Shape, Surface};
 use casewright_physics::simulate;
 use casewright_terms::{
-    Composition, Element, Length, Span, Temperature, TemperatureStep, TransferCoefficient,
+    Composition, Element, Length, Remark, Span, Temperature, TemperatureStep, TransferCoefficient,
     WeightPercent,
 };
 
@@ -289,6 +289,38 @@ fn impossible_setups_are_refused() {
         },
         "half thickness",
     );
+}
+
+/// A steel that is none is refused by name; one beyond the assessments runs and says so.
+#[test]
+fn bad_compositions_are_refused_or_told() {
+    let steel = |contents: &[(Element, f64)]| {
+        let contents: Vec<_> = contents.iter().map(|(e, v)| (*e, w(*v))).collect();
+        CarbonSetup {
+            composition: Composition::new(&contents).expect("less than half is not iron"),
+            ..eight_hours(plate(), fixed(1.0))
+        }
+    };
+    let good = steel(&[(Element::C, 0.2)]);
+    for (composition, word) in [
+        (good.composition.with_carbon(w(-0.1)), "C is -0.1 %"),
+        (good.composition.with_carbon(w(60.0)), "C is 60 %"),
+        (
+            steel(&[(Element::C, 0.2), (Element::Si, 30.0)]).composition,
+            "Si is 30 %",
+        ),
+        (steel(&[(Element::Mo, 13.0)]).composition, "Mo is 13 %"),
+    ] {
+        let setup = CarbonSetup {
+            composition,
+            ..good.clone()
+        };
+        let message = simulate::carbon(&setup).unwrap_err().to_string();
+        assert!(message.contains(word), "{message}");
+    }
+    let run = simulate::carbon(&steel(&[(Element::C, 0.2), (Element::Si, 4.0)])).unwrap();
+    let said = |r: &Remark| r.code == "equilibrium-outside-assessment" && r.text.contains("Si");
+    assert!(run.remarks.iter().any(said), "{:?}", run.remarks);
 }
 
 /// Doubtful ones are simulated and say so.

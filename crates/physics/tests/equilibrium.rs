@@ -2,11 +2,11 @@
 //! that say the same thing say the same number.
 
 use casewright_physics::equilibrium::{
-    AusteniteCarbon, Boundaries, EquilibriumFailure, Partition, Phase, PhaseSet, acm, equilibrium,
-    para_equilibrium, saturation_carbide, saturation_graphite,
+    AusteniteCarbon, Boundaries, EquilibriumFailure, Partition, Phase, PhaseSet, SaturationTable,
+    acm, equilibrium, para_equilibrium, saturation_carbide, saturation_graphite,
 };
 use casewright_physics::matter::steel;
-use casewright_terms::{Composition, Element, Temperature, WeightPercent};
+use casewright_terms::{Composition, Element, Remark, Temperature, TemperatureStep, WeightPercent};
 use proptest::prelude::*;
 
 const KNOWN: [Element; 6] = [
@@ -234,6 +234,36 @@ fn what_cannot_be_computed_is_refused_with_its_limit() {
             .ae3()
             .is_err()
     );
+}
+
+/// A content that is none, or far outside: refused with its element, by all that take a steel.
+#[test]
+fn contents_that_are_no_steel_are_refused() {
+    let t = Temperature::from_c(900.0);
+    let steel = of([0.2, 0.8, 0.25, 0.5, 0.5, 0.2]);
+    for carbon in [-0.1, 5.5, 60.0] {
+        let bad = steel.with_carbon(WeightPercent::from_wt_pct(carbon));
+        let why = equilibrium(&bad, t, PhaseSet::STEEL).unwrap_err();
+        assert!(
+            why.to_string().contains(&format!("C is {carbon} %")),
+            "{why}"
+        );
+        assert!(AusteniteCarbon::at(&bad, t).is_err(), "{carbon}");
+        assert!(SaturationTable::new(&bad, TemperatureStep::ZERO).is_err());
+    }
+    // More than half that is not iron never becomes a composition, nor does what is no number.
+    let contents = |w: [f64; 2]| {
+        let [cr, ni] = w.map(WeightPercent::from_wt_pct);
+        Composition::new(&[(Element::Cr, cr), (Element::Ni, ni)])
+    };
+    assert!(contents([30.0, 30.0]).is_err() && contents([60.0, 60.0]).is_err());
+    assert!(contents([-1.0, 0.0]).is_err());
+    assert!(WeightPercent::checked(f64::NAN).is_none());
+    // Beyond what is assessed but not absurd: an answer, with a remark.
+    let odd = of([0.2, 0.8, 0.25, 26.0, 0.0, 0.0]);
+    let state = equilibrium(&odd, t, PhaseSet::STEEL).unwrap();
+    let said = |r: &Remark| r.code == "equilibrium-outside-assessment" && r.text.contains("Cr");
+    assert!(state.remarks.iter().any(said), "{:?}", state.remarks);
 }
 
 #[test]

@@ -27,10 +27,10 @@ pub fn coupons(spec: &Spec, layout: &PackLayout, steel: &str) -> Vec<Coupon> {
         .enumerate()
         .map(|(i, placed)| {
             let (place, proves) = match i {
-                _ if last == 0 => ("in the middle of the load", "case depth and hardness of the load, after the same quench and temper as the parts"),
-                0 => ("near the corner packed first; put that side to the door", "the coldest place: the least case of the load"),
-                _ if i == last => ("near the far corner", "the hottest place: the greatest case of the load"),
-                _ => ("in the middle of the load", "the middle, last to be hot; break this one first, before the parts are reheated"),
+                _ if last == 0 => ("nearest the middle of the load", "case depth and hardness of the load, after the same quench and temper as the parts"),
+                0 => ("nearest the middle of the load", "last to be hot, the least case; break this one first, before the parts are reheated"),
+                _ if i == last => ("at the back-wall end of the box", "the hottest place, the greatest case"),
+                _ => ("at the door end of the box", "the coldest place while the furnace holds"),
             };
             Coupon {
                 mark: placed.mark.clone(),

@@ -135,6 +135,12 @@ fn plan(out: &mut Page, sheet: &Sheet) {
         for fact in &pack.facts {
             out.hang(2, &format!("{:<36}", fact.what), &fact.value.line());
         }
+        if pack.ways.len() > 1 {
+            out.text(2, "Ways to pack that were weighed, the plan's first:");
+            for way in &pack.ways {
+                out.hang(4, "- ", way);
+            }
+        }
         for c in &sheet.coupons {
             out.hang(
                 2,

@@ -129,7 +129,8 @@ impl Amounts {
 }
 
 /// The content that is far outside every assessment, where there is one: the models are made for
-/// the iron-rich corner and may unmix or run away beyond it.
+/// the iron-rich corner and may unmix or run away beyond it. Contents that are none (a carbon put
+/// in afterwards may be negative or not a number) are outside too.
 pub(super) fn refused(composition: &Composition) -> Option<(Element, f64, f64)> {
     [
         (Element::C, 5.0),
@@ -141,7 +142,8 @@ pub(super) fn refused(composition: &Composition) -> Option<(Element, f64, f64)> 
     ]
     .into_iter()
     .map(|(element, limit)| (element, composition.wt_pct(element), limit))
-    .find(|(_, content, limit)| content > limit)
+    // Written so that NaN is found.
+    .find(|(_, content, limit)| !(0.0..=*limit).contains(content))
 }
 
 /// Carbon that austenite dissolves at most, in wt%.

@@ -121,7 +121,8 @@ pub enum EquilibriumFailure {
     },
     /// An element is far outside the assessments.
     #[error(
-        "{} is {wt_pct} %; the Gibbs energies are made for steels and hold up to {limit_wt_pct} %",
+        "{} is {wt_pct} %; the Gibbs energies are made for steels and hold from 0 to \
+         {limit_wt_pct} %",
         element.symbol()
     )]
     OutsideComposition {

@@ -16,9 +16,9 @@
 //! states, monotone, and conservative by construction), graded mesh, RODAS in time with error
 //! control; second order in space, fourth in time. The uptake is integrated beside the unknowns
 //! by the same stages, so the balance closes to rounding and still catches a wrong flux. The
-//! asked tolerance holds while the matrix can take the carbon; where carbide forms on cooling, a
-//! front passes through the mesh and the error beside it is of first order, a few thousandths of
-//! a weight percent at the usual tolerance (`carbide_front_is_known_to_thousandths`).
+//! asked tolerance holds; where carbide forms on cooling, its edge is placed between the nodes
+//! (see [`front`]), and only the mean of the volume that the edge stands in is of first order
+//! (`second_order_with_carbide_on_cooling`).
 //!
 //! **Temperatures**: the medium exchanges nothing below A1 of Fe-C, 727 °C: the skin is ferrite
 //! there. Undercooled austenite still passes carbon by the austenite law down to 700 °C; below,
@@ -31,8 +31,12 @@
 
 pub(crate) mod body;
 pub(crate) mod fit;
+mod front;
+#[cfg(test)]
+mod front_tests;
 pub(crate) mod legs;
 pub(crate) mod outcome;
+mod spread;
 pub(crate) mod supply;
 #[cfg(test)]
 mod tests;

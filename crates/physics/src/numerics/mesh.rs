@@ -76,7 +76,17 @@ pub enum Grading {
         /// Depth at which the gap has doubled, in metres.
         reach_m: f64,
     },
+    /// The same for several depths of different reach under one surface: the nodes of all are
+    /// laid over each other, so that each finds at least its own.
+    Layered {
+        /// Gap at the surface and depth at which it has doubled, in metres, of each; one that is
+        /// not there has an endless gap.
+        layers: [(f64, f64); LAYERS],
+    },
 }
+
+/// Most depths of different reach under one surface.
+pub const LAYERS: usize = 4;
 
 /// Nodes, faces and volumes.
 #[derive(Clone, Debug, PartialEq)]
@@ -178,8 +188,43 @@ fn one_sided(total: f64, grading: Grading) -> Vec<f64> {
             nodes.push(total);
             nodes
         }
+        Grading::Layered { layers } => layered(total, &layers),
     }
 }
+
+/// Nodes at equal steps of the gaps counted from the surface.
+fn layered(total: f64, layers: &[(f64, f64)]) -> Vec<f64> {
+    let counted = |x: f64| -> f64 {
+        let gaps = |(finest, reach): &(f64, f64)| atan(x / reach) * reach / finest;
+        layers.iter().map(gaps).sum()
+    };
+    let density = |x: f64| -> f64 {
+        let per_m = |(finest, reach): &(f64, f64)| 1.0 / (finest * (1.0 + (x / reach).powi(2)));
+        layers.iter().map(per_m).sum()
+    };
+    let all = counted(total);
+    let gaps = (all.ceil() as usize).clamp(FEWEST, MOST);
+    let mut nodes = Vec::with_capacity(gaps + 1);
+    let mut x = 0.0;
+    for k in 0..gaps {
+        let wanted = all * k as f64 / gaps as f64;
+        // The count is concave, so Newton from below never passes the place; where a node stands
+        // exactly does not matter, only that the places ascend smoothly.
+        for _ in 0..NEWTON {
+            let step = (wanted - counted(x)) / density(x);
+            x += step;
+            if step.abs() < 1e-9 * x {
+                break;
+            }
+        }
+        nodes.push(x);
+    }
+    nodes.push(total);
+    nodes
+}
+
+/// Steps of the search for a node; from the node before it four are enough.
+const NEWTON: usize = 30;
 
 /// Nodes from wall to wall, graded from both.
 fn mirrored(total: f64, grading: Grading) -> Vec<f64> {
@@ -234,6 +279,28 @@ mod tests {
         assert!(thin.gap_m[0] <= 2e-5);
         // π/2 × reach ÷ finest = 79.
         assert!(thick.len() <= 80, "{}", thick.len());
+        let layers = [
+            (2e-5, 1e-3),
+            (2e-6, 1e-5),
+            (1e-5, 1e-4),
+            (f64::INFINITY, 1.0),
+        ];
+        let fine = Mesh::new(Section::Plate { half_m: 3.0 }, Grading::Layered { layers });
+        // Densities add up: 5e4 + 5e5 + 1e5 to the metre.
+        assert!((fine.gap_m[0] * 6.5e5 - 1.0).abs() < 0.1);
+        // π/2 × (50 + 5 + 10).
+        assert_eq!(fine.len(), 104);
+        let one = [(2e-5, 1e-3), layers[3], layers[3], layers[3]];
+        let same = Mesh::new(
+            Section::Plate { half_m: 0.003 },
+            Grading::Layered { layers: one },
+        );
+        let off = same
+            .depth_m
+            .iter()
+            .zip(&thin.depth_m)
+            .map(|(a, b)| (a - b).abs());
+        assert!(same.len() == thin.len() && off.fold(0.0, f64::max) < 1e-11);
         let tube = Mesh::new(BODIES[3], grading);
         let n = tube.gap_m.len();
         assert!((tube.gap_m[0] - tube.gap_m[n - 1]).abs() < 1e-15);

@@ -326,6 +326,9 @@ impl Svg {
         for p in [from, to] {
             self.line((p.0 - 2.2, p.1 + 2.2), (p.0 + 2.2, p.1 - 2.2), pen);
         }
+        if words.is_empty() {
+            return;
+        }
         let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
         if (from.1 - to.1).abs() < 0.01 {
             self.text(

@@ -142,6 +142,8 @@ pub struct PackView {
     pub title: String,
     /// Facts: label and value.
     pub facts: Vec<QuenchRow>,
+    /// Ways to pack that were weighed, a line each, the plan's own first.
+    pub ways: Vec<String>,
 }
 
 /// One test piece.

@@ -1,10 +1,10 @@
 //! The discrete body: fluxes, their derivatives, the balance, and the march through the legs.
 
 use super::fit::{Law, Limits};
+use super::front::{Edge, Share};
 use super::legs::{Leg, MOVES_FROM_C};
 use super::supply::{self, Supply, boost};
 use crate::numerics::chebyshev::{Basis, Polynomial};
-use crate::numerics::fun::sqrt;
 use crate::numerics::mesh::{Grading, Mesh, Section};
 use crate::numerics::rosenbrock::{Counts, Stepper, System};
 use crate::numerics::tridiagonal::Factor;
@@ -51,12 +51,12 @@ pub(crate) struct Solved {
 /// the tolerance to the true error at most, and the mesh the rest
 /// (`true_error_stays_within_the_tolerance`, worst 0.90).
 const STEP_SHARE: f64 = 3.0;
-/// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
-/// error of the mesh is about `0.03 (gap/length)²` of the step.
-const GAP_PER_ROOT: f64 = 3.2;
-/// Depth at which the gap has doubled, in diffusion lengths.
-const REACH: f64 = 2.5;
-
+/// The same before carbide that may come: it keeps the errors that it finds.
+const STEP_SHARE_BEFORE: f64 = 1.0;
+/// The same while there is carbide: each node that the edge passes is a corner in time, which the
+/// estimate, made for smooth answers, sees too late
+/// (`val_cycles_with_carbide_match_a_dense_integration`).
+const STEP_SHARE_CARBIDE: f64 = 0.3;
 /// Half the width of the rounded corner at saturation, in tolerances.
 pub(crate) const BLEND: f64 = 2.0;
 
@@ -171,6 +171,20 @@ impl Problem {
         self.limits.map_or(self.core_y, |limits| limits.pack(t_k))
     }
 
+    /// How fast saturation sinks in a leg, at a temperature.
+    fn sinking(&self, leg: &Leg, t_k: f64) -> f64 {
+        let rate_k_s = (leg.to_k - leg.from_k) / (leg.end_s - leg.start_s);
+        // Also where a leg has no length.
+        if rate_k_s.is_nan() || rate_k_s >= 0.0 {
+            return 0.0;
+        }
+        self.limits.map_or(0.0, |limits| {
+            // Half a kelvin either way: the line is smooth over tens of kelvin.
+            let by_k = limits.matrix(t_k + 0.5) - limits.matrix(t_k - 0.5);
+            (-rate_k_s * by_k).max(0.0)
+        })
+    }
+
     /// What holds at a time of a leg; D is fitted on a range of site fractions.
     pub(crate) fn conditions(
         &self,
@@ -207,6 +221,7 @@ impl Problem {
             at_s: t_s,
             d: self.law.fit(basis, t_k, self.factor, fit_range),
             limit,
+            sinking: self.sinking(leg, t_k),
             blend: BLEND * self.tolerance_y,
             beta,
             potential,
@@ -219,24 +234,6 @@ impl Problem {
         let margin = 0.02 * (high - low) + 1e-6;
         ((low - margin).max(0.0), high + margin)
     }
-
-    pub(crate) fn grading(&self) -> Grading {
-        if let Some(grading) = self.grading {
-            return grading;
-        }
-        let (low, high) = self.range();
-        let length = sqrt(spread_m2(self));
-        let depth = self.section.depth_m();
-        if length <= 0.0 {
-            return Grading::Uniform { gaps: 8 };
-        }
-        let ratio = sqrt(self.tolerance_y / (high - low).max(self.tolerance_y));
-        Grading::Towards {
-            finest_m: (GAP_PER_ROOT * ratio).min(0.5) * length,
-            // In a body thinner than its case everything matters alike.
-            reach_m: REACH * length.min(10.0 * depth),
-        }
-    }
 }
 
 /// What holds at one time.
@@ -245,6 +242,8 @@ pub(crate) struct Conditions {
     pub at_s: f64,
     pub d: Polynomial,
     pub limit: f64,
+    /// How fast it sinks, 1/s; 0 where it stands or rises.
+    pub sinking: f64,
     /// Half the width over which the matrix comes to the limit.
     pub blend: f64,
     pub beta: f64,
@@ -299,6 +298,17 @@ fn rounded_min(y: f64, limit: f64, blend: f64) -> (f64, f64) {
     }
 }
 
+/// A face in which carbide ends.
+struct FaceEdge {
+    /// The node over saturation, and its neighbour under it.
+    full: usize,
+    other: usize,
+    conductance: f64,
+    /// Flux from the one to the other if the edge lay on the full node.
+    flux: f64,
+    share: Share,
+}
+
 /// The body as a system of equations: nodes, and last the uptake.
 struct Body<'a> {
     problem: &'a Problem,
@@ -317,6 +327,8 @@ struct Body<'a> {
     conductance: Vec<f64>,
     treated_last: f64,
     held: bool,
+    /// Whether carbide may form, which keeps what errors it meets.
+    may_freeze: bool,
     matrix: Matrix,
     phi: Vec<f64>,
     spare: Vec<f64>,
@@ -358,6 +370,7 @@ impl<'a> Body<'a> {
                 at_s: f64::NAN,
                 d,
                 limit: f64::INFINITY,
+                sinking: 0.0,
                 blend: BLEND * problem.tolerance_y,
                 beta: 0.0,
                 potential: 0.0,
@@ -381,6 +394,7 @@ impl<'a> Body<'a> {
             mesh,
             basis,
             fit_range,
+            may_freeze: problem.carbide_may_form(bounds.1),
             bounds,
             leg,
             supply: problem.supply,
@@ -422,7 +436,8 @@ impl<'a> Body<'a> {
         let n = self.mesh.len();
         let now = &self.now;
         let nodes = self.phi.iter_mut().zip(y);
-        if now.all_dissolved(&y[..n]) {
+        let dissolved = now.all_dissolved(&y[..n]);
+        if dissolved {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(*y));
         } else {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(now.matrix(*y).0));
@@ -438,6 +453,13 @@ impl<'a> Body<'a> {
             before = flux;
         }
         out[n - 1] = before;
+        if !dissolved {
+            for edge in self.edges(&y[..n]) {
+                let more = (edge.share.factor - 1.0) * edge.flux;
+                out[edge.full] -= more;
+                out[edge.other] += more;
+            }
+        }
         if self.held {
             let (first, last) = (out[0], out[n - 1]);
             out[0] = 0.0;
@@ -453,6 +475,43 @@ impl<'a> Body<'a> {
             out[n - 1] += last;
             out[n] = first + last;
         }
+    }
+
+    /// The faces in which carbide ends, with the flux as if it ended on the full node.
+    fn edges<'b>(&'b self, y: &'b [f64]) -> impl Iterator<Item = FaceEdge> + 'b {
+        let limit = self.now.limit;
+        (0..y.len() - 1)
+            .filter(move |k| (y[*k] > limit) != (y[k + 1] > limit))
+            .map(move |k| {
+                let ahead = y[k] > limit;
+                let (full, other, behind) = if ahead {
+                    (k, k + 1, k.checked_sub(1))
+                } else {
+                    (k + 1, k, Some(k + 2).filter(|i| *i < y.len()))
+                };
+                let gap = self.mesh.gap_m[k];
+                let behind_gap = if ahead {
+                    behind.map(|i| self.mesh.gap_m[i])
+                } else {
+                    behind.map(|i| self.mesh.gap_m[i - 1])
+                };
+                let d = self.now.d.value(limit);
+                let edge = Edge {
+                    over: y[full] - limit,
+                    behind: behind.map(|i| y[i] - limit),
+                    lack: limit - self.now.matrix(y[other]).0,
+                    bend: 0.5 * self.now.sinking / d * gap * gap,
+                    extent: 0.5 * (1.0 + behind_gap.unwrap_or(0.0) / gap),
+                };
+                let phi = |i: usize| self.now.d.integral(self.now.matrix(y[i]).0);
+                FaceEdge {
+                    full,
+                    other,
+                    conductance: self.conductance[k],
+                    flux: self.conductance[k] * (phi(full) - phi(other)),
+                    share: edge.share(),
+                }
+            })
     }
 
     /// Moves what lies over or under the bounds into the neighbour, conserving carbon; what
@@ -531,9 +590,9 @@ impl System for Body<'_> {
         self.update(t_s);
         let n = self.mesh.len();
         let now = &self.now;
-        let d = &mut self.phi;
-        let nodes = d.iter_mut().zip(y);
-        if now.all_dissolved(&y[..n]) {
+        let nodes = self.phi.iter_mut().zip(y);
+        let dissolved = now.all_dissolved(&y[..n]);
+        if dissolved {
             nodes.for_each(|(d, y)| *d = now.d.value(*y));
         } else {
             nodes.for_each(|(d, y)| {
@@ -545,6 +604,13 @@ impl System for Body<'_> {
                 };
             });
         }
+        let edges: Vec<FaceEdge> = if dissolved {
+            Vec::new()
+        } else {
+            self.edges(&y[..n]).collect()
+        };
+        let now = &self.now;
+        let d = &self.phi;
         let m = &mut self.matrix;
         m.shift = shift;
         let mut before = 0.0;
@@ -555,13 +621,31 @@ impl System for Body<'_> {
             m.upper[i] = if i + 1 < n { -after * d[i + 1] } else { 0.0 };
             before = after;
         }
+        for edge in edges {
+            let (i, j, share) = (edge.full, edge.other, edge.share);
+            let more = edge.conductance * (share.factor - 1.0);
+            let by_full = more * d[i] + edge.flux * share.by_over;
+            // The lack sinks as the carbon rises.
+            let slope = now.matrix(y[j]).1;
+            let by_other = -more * d[j] - edge.flux * share.by_lack * slope;
+            m.diagonal[i] += by_full;
+            m.diagonal[j] -= by_other;
+            if i < j {
+                m.upper[i] += by_other;
+                m.lower[j] -= by_full;
+            } else {
+                m.lower[i] += by_other;
+                m.upper[j] -= by_full;
+            }
+        }
         m.uptake = [0.0; 4];
         if self.held {
+            // What leaves a held node came in through the surface.
+            m.uptake[1] = m.upper[0];
             (m.diagonal[0], m.upper[0]) = (1.0, 0.0);
-            m.uptake[1] = -self.conductance[0] * d[1];
             if self.treated_last > 0.0 {
+                m.uptake[2] = m.lower[n - 1];
                 (m.diagonal[n - 1], m.lower[n - 1]) = (1.0, 0.0);
-                m.uptake[2] = -self.conductance[n - 2] * d[n - 2];
             }
         } else {
             let fed = |y: f64| -now.fed(self.supply, y).1;
@@ -588,14 +672,21 @@ impl System for Body<'_> {
         uptake[0] = (uptake[0] + coupled) / self.matrix.shift;
     }
 
-    fn size(&self, _: &[f64], error: &[f64]) -> f64 {
+    fn size(&self, y: &[f64], error: &[f64]) -> f64 {
         let n = self.mesh.len();
         let worst = error[..n].iter().fold(0.0_f64, |m, e| m.max(e.abs()));
         // A sum finds what a maximum ignores: NaN.
         if !error.iter().sum::<f64>().is_finite() {
             return f64::INFINITY;
         }
-        worst / (STEP_SHARE * self.problem.tolerance_y)
+        let share = if !self.may_freeze {
+            STEP_SHARE
+        } else if self.now.all_dissolved(&y[..n]) {
+            STEP_SHARE_BEFORE
+        } else {
+            STEP_SHARE_CARBIDE
+        };
+        worst / (share * self.problem.tolerance_y)
     }
 
     fn settle(&mut self, y: &mut [f64]) -> bool {

@@ -248,12 +248,12 @@ pub(super) fn run(
         _ => 1.0,
     };
     let most_y = solved.y.iter().fold(0.0_f64, |m, y| m.max(*y));
-    let larger = solved.uptake_m.abs().max(solved.gain_m.abs());
-    let balance_error = if larger > 0.0 {
-        (solved.uptake_m - solved.gain_m).abs() / larger
-    } else {
-        0.0
-    };
+    let inside = solved.mesh.volume_m.iter().zip(&solved.y);
+    let balance_error = balance_error(
+        solved.uptake_m,
+        solved.gain_m,
+        inside.map(|(v, y)| v * y).sum(),
+    );
     CarbonRun {
         depth_m: solved.mesh.depth_m.clone(),
         carbon_wt_pct: solved.y.iter().map(|y| to_wt_pct(*y)).collect(),
@@ -264,6 +264,22 @@ pub(super) fn run(
         refused: solved.counts.refused,
         remarks: remarks(setup, problem, table, most_y),
         sources: sources(setup, problem, table),
+    }
+}
+
+/// A difference below this share of the carbon inside is rounding.
+const ROUNDING: f64 = 4.0 * f64::EPSILON;
+
+/// Relative difference of what the surface let in and what the inside gained, 0 where it is
+/// rounding of the carbon inside: where next to nothing was exchanged, the last digits of what is
+/// inside are all there is, and their ratio to the uptake says nothing.
+pub(crate) fn balance_error(uptake: f64, gain: f64, inside: f64) -> f64 {
+    let off = (uptake - gain).abs();
+    // Written so that NaN shows.
+    if off <= ROUNDING * inside {
+        0.0
+    } else {
+        off / uptake.abs().max(gain.abs())
     }
 }
 
@@ -381,4 +397,21 @@ pub(crate) fn sources(
         }
     }
     sources
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rounding is no loss, a loss is one however little was exchanged, and NaN is not hidden.
+    #[test]
+    fn balance_tells_a_loss_from_rounding() {
+        assert_eq!(balance_error(0.0, 1e-17, 1.0), 0.0);
+        assert_eq!(balance_error(1e-17, -3e-17, 1.0), 0.0);
+        assert_eq!(balance_error(0.0, 0.0, 0.0), 0.0);
+        assert!((balance_error(1e-14, 2e-14, 1.0) - 0.5).abs() < 1e-15);
+        assert!((balance_error(1.0, 0.999, 5.0) - 1e-3).abs() < 1e-15);
+        assert!(balance_error(f64::NAN, 1.0, 1.0).is_nan());
+        assert!(balance_error(1.0, f64::NAN, 1.0).is_nan());
+    }
 }

@@ -377,9 +377,8 @@ fn slow_cooling_leaves_the_carbide_where_it_is() {
     assert!(to_wt_pct(hill) < 5e-3, "{hill}");
 }
 
-/// Where carbide forms while cooling, a front passes through the mesh: against a run with a mesh
-/// ten times finer the largest difference is a few thousandths of a weight percent, beside the
-/// front only; the bound of 5e-3 is what the doubt about saturation itself (0.02) makes idle.
+/// Read at nodes, the edge's own volume included: a node there carries the mean over a kink or a
+/// jump, so a few thousandths of a weight percent is what a gap of 25 µm can tell at that one place.
 #[test]
 fn carbide_front_is_known_to_thousandths() {
     for (supply, beta) in [(fed(0.9), 1.5e-7), (Supply::Pack, 1e-7)] {

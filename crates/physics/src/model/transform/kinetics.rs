@@ -1,8 +1,9 @@
 //! Scheil's rule over Li's rates, and martensite, for one point.
 
 use casewright_terms::quantity::ICE_POINT_K;
-use casewright_terms::{Composition, Temperature, WeightPercent};
+use casewright_terms::{Composition, Temperature, TemperatureStep, WeightPercent};
 
+use crate::equilibrium::SaturationTable;
 use crate::law::decomposition::{Growth, LiCoefficients, Product, Starts};
 use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
 use crate::law::transformation_temperature::ac1_andrews;
@@ -40,10 +41,7 @@ impl SteelLines {
             steel: *steel,
             ac1_c: ac1_andrews(steel).value.to_c(),
             ferrite_zero_c: ferrite_zero_c(steel),
-            cementite_wt_pct: std::array::from_fn(|i| {
-                let at = Temperature::from_k(TABLE_FROM_K + TABLE_STEP_K * i as f64);
-                carbon_beside_cementite(steel, at)
-            }),
+            cementite_wt_pct: cementite_line(steel),
         }
     }
 
@@ -59,6 +57,22 @@ impl SteelLines {
     fn beside_ferrite(&self, t_k: f64) -> f64 {
         carbon_on_ac3(self.ferrite_zero_c, (t_k - ICE_POINT_K).max(self.ac1_c))
     }
+}
+
+/// The carbide line of full equilibrium, carried down without limit: plain iron's line is that of
+/// the Gibbs energies, metastable below A1, and the alloy's part, ln(limit/plain limit), holds
+/// below 690 °C at what it is there. Nothing better is known colder, where metals no longer move:
+/// the share they have in the carbide is that of the last temperature at which they did. A steel
+/// outside the Gibbs energies has the fitted rise.
+fn cementite_line(steel: &Composition) -> [f64; TABLE] {
+    let table = SaturationTable::new(steel, TemperatureStep::ZERO);
+    std::array::from_fn(|i| {
+        let at = Temperature::from_k(TABLE_FROM_K + TABLE_STEP_K * i as f64);
+        match &table {
+            Ok(table) => table.carbide(at).value.to_wt_pct(),
+            Err(_) => carbon_beside_cementite(steel, at),
+        }
+    })
 }
 
 /// Everything about a point that does not change on the way down.

@@ -5,8 +5,9 @@
 //! on heating up to Ac3, which lies above Ae3; with carbon alone moving the last ferrite of 8620
 //! would be gone 19 K below Ae3 (`full_equilibrium_keeps_the_ferrite_that_is_measured`).
 //!
-//! The lines that the cooling below uses ([`carbon_on_ac3`], [`carbon_beside_cementite`]) are the
-//! fitted ones its kinetics were judged with.
+//! The ferrite line that the cooling uses ([`carbon_on_ac3`]) is the fitted one its kinetics were
+//! judged with; its cementite line is that of equilibrium, and [`carbon_beside_cementite`] stands in
+//! for steels outside the Gibbs energies.
 
 use casewright_terms::{Composition, Temperature, TemperatureStep, WeightPercent};
 

@@ -1,0 +1,94 @@
+//! How the nodes of a row are spread: by the tolerance, by what the skin does late, and by carbide.
+
+use super::body::{Problem, moves, spread_m2};
+use crate::numerics::fun::sqrt;
+use crate::numerics::mesh::{Grading, LAYERS};
+
+/// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
+/// error of the mesh is about `0.03 (gap/length)²` of the step.
+const GAP_PER_ROOT: f64 = 3.2;
+/// Depth at which the gap has doubled, in diffusion lengths.
+const REACH: f64 = 2.5;
+
+/// A change counts as late where carbon has since moved less than this share of all it moved.
+/// Above, the base mesh is good enough (`true_error_stays_within_the_tolerance`).
+const LATE: f64 = 0.25;
+
+/// Where carbide may form a second row of nodes is laid over the first: gap in gaps of the first,
+/// reach in diffusion lengths. What the edge leaves behind is of second order like all else, but
+/// with a constant several times greater (`val_cycles_with_carbide_match_a_dense_integration`).
+const CARBIDE_GAP: f64 = 0.7;
+const CARBIDE_REACH: f64 = 0.5;
+
+impl Problem {
+    pub(crate) fn grading(&self) -> Grading {
+        if let Some(grading) = self.grading {
+            return grading;
+        }
+        let (low, high) = self.range();
+        let length = sqrt(spread_m2(self));
+        let depth = self.section.depth_m();
+        if length <= 0.0 {
+            return Grading::Uniform { gaps: 8 };
+        }
+        let step_y = (high - low).max(self.tolerance_y);
+        // In a body thinner than its case everything matters alike.
+        let reach = |length: f64| REACH * length.min(10.0 * depth);
+        let finest = |length: f64, step_y: f64| {
+            (GAP_PER_ROOT * sqrt(self.tolerance_y / step_y)).min(0.5) * length
+        };
+        let base = (finest(length, step_y), reach(length));
+        let mut layers = [(f64::INFINITY, 1.0); LAYERS];
+        layers[0] = base;
+        let mut used = 1;
+        if self.carbide_may_form(high) {
+            layers[used] = (CARBIDE_GAP * base.0, CARBIDE_REACH * length);
+            used += 1;
+        }
+        for thin in self.late_lengths_m(length) {
+            // What the surface does in that time stays under its gradient times that length.
+            let step_y = step_y * thin / length;
+            if used < LAYERS && step_y > self.tolerance_y {
+                layers[used] = (finest(thin, step_y), reach(thin));
+                used += 1;
+            }
+        }
+        if used > 1 {
+            return Grading::Layered { layers };
+        }
+        Grading::Towards {
+            finest_m: base.0,
+            reach_m: base.1,
+        }
+    }
+
+    /// Whether the richest there can be is more than the matrix holds somewhere on the way.
+    pub(super) fn carbide_may_form(&self, high: f64) -> bool {
+        self.limits.is_some_and(|limits| {
+            let coldest_k = self.legs.iter().filter(|leg| moves(leg));
+            let coldest_k = coldest_k.fold(f64::INFINITY, |k, leg| k.min(leg.from_k).min(leg.to_k));
+            coldest_k.is_finite() && high > limits.matrix(coldest_k) + self.tolerance_y
+        })
+    }
+
+    /// Diffusion lengths from each change of temperature or surface to the end, the thinnest
+    /// first, each at least twice the one before and at most [`LATE`] of the whole: how deep the
+    /// skin has followed a change that came late.
+    fn late_lengths_m(&self, whole_m: f64) -> Vec<f64> {
+        let (_, high) = self.range();
+        let d = |t_k: f64| self.factor * self.law.d_m2_s(t_k, high);
+        let mut lengths: Vec<f64> = Vec::new();
+        let mut since_m2 = 0.0;
+        for leg in self.legs.iter().rev().filter(|leg| moves(leg)) {
+            since_m2 += leg.integral(d);
+            let length = sqrt(since_m2);
+            if length > LATE * whole_m {
+                break;
+            }
+            if lengths.last().is_none_or(|last| length > 2.0 * last) {
+                lengths.push(length);
+            }
+        }
+        lengths
+    }
+}
