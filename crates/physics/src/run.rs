@@ -2,9 +2,13 @@
 
 mod curves;
 mod plane;
+mod quench_part;
+mod reheat;
 
 pub use curves::{CoolingCurve, CurveLines, CurvePoint, IsothermalPoint, TransformationCurves};
 pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
+pub use quench_part::{BathRun, QuenchPartRun, QuenchedPlace};
+pub use reheat::ReheatRun;
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 

@@ -2,9 +2,13 @@
 
 mod curves;
 mod plane;
+mod quench_part;
+mod reheat;
 
 pub use curves::CurvesSetup;
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
+pub use quench_part::{BathSetup, Dumped, QuenchBody, QuenchPartSetup, QuenchPlaces};
+pub use reheat::{Cover, CycleOf, ReheatSetup};
 
 use casewright_terms::{
     Composition, Fraction, Length, Span, Temperature, TemperatureStep, TransferCoefficient,

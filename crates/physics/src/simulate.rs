@@ -6,13 +6,14 @@ use crate::model::chain::run_chain;
 use crate::model::curves::transformation_curves;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
+use crate::model::{quench_part, reheat};
 use crate::run::{
     BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
-    TransformationCurves,
+    QuenchPartRun, ReheatRun, TransformationCurves,
 };
 use crate::setup::{
     BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, CurvesSetup, PackHeatSetup,
-    PlaneSetup,
+    PlaneSetup, QuenchPartSetup, ReheatSetup,
 };
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
@@ -75,4 +76,21 @@ pub fn pack_heat(setup: &PackHeatSetup) -> Result<PackHeatRun, Failure> {
 /// See [`transformation_curves`].
 pub fn curves(setup: &CurvesSetup) -> Result<TransformationCurves, Failure> {
     transformation_curves(setup)
+}
+
+/// A part in the furnace before its quench: when it is hot through, what scales off, and the carbon
+/// that is left.
+///
+/// # Errors
+/// See [`reheat::reheat`].
+pub fn reheat(setup: &ReheatSetup) -> Result<ReheatRun, Failure> {
+    reheat::reheat(setup)
+}
+
+/// The quench of one part: cooling, phases and hardness at its places, and the bath.
+///
+/// # Errors
+/// See [`quench_part::quench_part`].
+pub fn quench_part(setup: &QuenchPartSetup) -> Result<QuenchPartRun, Failure> {
+    quench_part::quench_part(setup)
 }

@@ -10,6 +10,7 @@ pub(crate) mod search;
 pub(crate) mod section;
 mod sheet;
 mod simulate;
+mod simulate_part;
 mod steel;
 mod verify;
 mod words;

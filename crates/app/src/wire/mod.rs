@@ -8,6 +8,7 @@ pub(crate) mod convert;
 pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod note;
+pub(crate) mod part;
 pub(crate) mod plan;
 pub(crate) mod section;
 pub(crate) mod simulate;

@@ -23,6 +23,8 @@ pub mod tempering;
 pub mod transformation_temperature;
 pub mod volume_change;
 
+pub mod bath_heat;
+pub mod ferrite_carbon;
 pub mod packed_bed;
 pub mod quench_transfer;
 pub mod scaling;

@@ -1,18 +1,21 @@
 //! The chain from the packed part to the tempered one.
 //!
-//! Carbon, then [`harden`]: reheats (bare ones lose carbon), quench, transformation, temper and
-//! growth. Diffusion during a protected reheat is left out: 20 min at 800 °C move carbon by less
-//! than 0.1 mm where the profile is already flat to that scale. Only the last quench decides the
-//! phases; an earlier one is felt through the grain, which the setup gives, and through its scale.
+//! Carbon, then [`harden`]: reheats (carbon goes on moving in each of them, and bare ones lose it to
+//! the air), quench, transformation, temper and growth. Only the last quench decides the phases; an
+//! earlier one is felt through the grain, which the setup gives, through its scale and through the
+//! carbon it moved.
 
 use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Length, Remark, SourceKey, Temperature};
 
 use crate::law::{phase_hardness, quench_transfer, retained_austenite, tempering, volume_change};
+use crate::numerics::interpolate::linear_clamped;
 use crate::run::{CarbonRun, ChainRun, Failure, Layers};
 use crate::setup::{ChainSetup, SubZero};
 
 use super::quench::{self, Body, QuenchRun};
+use super::quench_part::entering;
+use super::reheat::{Section, Ways};
 use super::transform::coupling::{Node, Transforming};
 use super::transform::{
     self, Austenite, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, Shifts, SteelLines,
@@ -76,18 +79,10 @@ fn harden_with(
     let body = quench::section(setup.quench_shape)?;
     let half_m = half_depth_m(&body);
     let mut profile = Profile::new(carbon, half_m);
-    for heat in setup.reheats.iter().filter(|heat| heat.bare) {
-        profile.lose_carbon(heat, &setup.carbon, &mut remarks);
-    }
     let from = quench_from(setup)?;
     let steel = &setup.carbon.composition;
-    let shifts = Shifts {
-        ferrite: setup.ae3_shift,
-        carbide: setup.carbon.saturation_shift,
-    };
-    let lines = Lines::at(steel, from, shifts).map_err(|why| Failure::Setup {
-        what: why.to_string(),
-    })?;
+    let lines = lines_at(setup, from)?;
+    soak(setup, &lines, from, half_m, &mut profile, &mut remarks)?;
     let shared = SteelLines::new(steel);
     if !lines.austenitic() {
         remarks.push(Remark::new(
@@ -99,6 +94,13 @@ fn harden_with(
         ));
     }
     let (cooling, rates) = cool(setup, &body, &profile, &lines, &shared, from)?;
+    let surface_k = linear_clamped(
+        &cooling.time_s,
+        &cooling.curve_at(Length::ZERO),
+        setup.quench.transfer.to_s(),
+    );
+    let skin = lines.split(profile.at(0.0));
+    remarks.extend(entering(steel, &skin, Temperature::from_k(surface_k)));
     let mut phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
     if let Some(cold) = cold {
         cold::treat(setup, cold, &mut phases, &mut remarks)?;
@@ -131,6 +133,47 @@ fn harden_with(
         remarks: without_repeats(remarks),
         sources: sources(carbon, setup),
     })
+}
+
+/// The lines of the setup's steel, its doubts included.
+fn lines_at(setup: &ChainSetup, temperature: Temperature) -> Result<Lines, Failure> {
+    let shifts = Shifts {
+        ferrite: setup.ae3_shift,
+        carbide: setup.carbon.saturation_shift,
+    };
+    Lines::at(&setup.carbon.composition, temperature, shifts).map_err(|why| Failure::Setup {
+        what: why.to_string(),
+    })
+}
+
+/// Takes the profile through the stays in the furnace; `last` are the lines of the last of them.
+fn soak(
+    setup: &ChainSetup,
+    last: &Lines,
+    from: Temperature,
+    half_m: f64,
+    profile: &mut Profile,
+    remarks: &mut Vec<Remark>,
+) -> Result<(), Failure> {
+    let section = Section::new(setup.quench_shape, half_m);
+    for heat in &setup.reheats {
+        let own;
+        let lines = if heat.temperature == from {
+            last
+        } else {
+            own = lines_at(setup, heat.temperature)?;
+            &own
+        };
+        let carbon = &setup.carbon;
+        let ways = Ways::new(
+            lines,
+            heat.temperature.to_k(),
+            carbon.diffusivity,
+            carbon.diffusivity_factor.clamp(0.01, 100.0),
+        );
+        profile.soak(heat, section, ways.as_ref(), remarks)?;
+    }
+    Ok(())
 }
 
 /// Cooling rates while passing 700 °C, in K/s; between surface and middle by depth.
@@ -287,11 +330,7 @@ fn soft(phase: &Phases) -> f64 {
 /// Depth of the middle: half the wall of a tube.
 fn half_depth_m(body: &Body) -> f64 {
     let whole = body.depth_m[body.len() - 1];
-    if body.inner_area.is_some() {
-        whole / 2.0
-    } else {
-        whole
-    }
+    if body.has_bore { whole / 2.0 } else { whole }
 }
 
 fn quench_from(setup: &ChainSetup) -> Result<Temperature, Failure> {
@@ -376,6 +415,9 @@ fn sources(carbon: &CarbonRun, setup: &ChainSetup) -> Vec<SourceKey> {
     }
     if setup.reheats.iter().any(|heat| heat.bare) {
         keys.extend(crate::law::scaling::SOURCES);
+    }
+    if !setup.reheats.is_empty() {
+        keys.extend(crate::law::ferrite_carbon::SOURCES);
     }
     keys.sort_unstable();
     keys.dedup();

@@ -9,6 +9,8 @@ pub mod inverse;
 pub mod jominy;
 pub mod pack_heat;
 pub mod quench;
+pub mod quench_part;
+pub mod reheat;
 pub mod testers;
 pub mod transform;
 

@@ -1,5 +1,6 @@
 //! Numerical methods that know no physics names: bare `f64` in SI units.
 
+pub mod banded;
 pub mod chebyshev;
 pub mod dense;
 pub mod fun;

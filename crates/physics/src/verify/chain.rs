@@ -1,7 +1,9 @@
 //! Accuracy rows of heat and hardening: box, quench, scale, and the chain's anchors.
 
 mod boxes;
+mod furnace;
 mod hardening;
+mod severity;
 mod thermal;
 
 use casewright_terms::SourceKey;
@@ -11,7 +13,14 @@ use super::{Kind, Row};
 /// Rows of this family.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [thermal::rows(), boxes::rows(), hardening::rows()].concat()
+    [
+        thermal::rows(),
+        boxes::rows(),
+        hardening::rows(),
+        furnace::rows(),
+        severity::rows(),
+    ]
+    .concat()
 }
 
 /// What the rows of one check share.
@@ -83,6 +92,8 @@ mod tests {
         keys.extend(crate::model::jominy::sources());
         keys.extend(crate::model::testers::sources());
         keys.extend(crate::law::scaling::SOURCES);
+        keys.extend(crate::law::bath_heat::SOURCES);
+        keys.extend(crate::model::reheat::sources(true));
         keys.extend(["radiation-handbook", "cementite-hardness-assumed"]);
         for key in keys {
             assert!(source(key).is_some(), "{key}");

@@ -70,7 +70,7 @@ fn carbide(setup: &ChainSetup, lines: &Lines, highest_wt_pct: f64) -> Option<Rem
     let needed = shortest(
         Length::from_um(CARBIDE_UM),
         Temperature::from_k(heat.temperature.to_k()),
-        WeightPercent::from_wt_pct(lines.carbide_line().min(highest_wt_pct)),
+        WeightPercent::from_wt_pct(lines.most().min(highest_wt_pct)),
         WeightPercent::from_wt_pct(AROUND_WT_PCT),
     )?;
     (heat.soak < needed).then(|| {
