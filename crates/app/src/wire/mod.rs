@@ -5,6 +5,7 @@
 //! leave: that is a defect of ours and stops the command.
 
 pub(crate) mod convert;
+pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod inside;
 pub(crate) mod note;

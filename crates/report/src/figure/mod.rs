@@ -11,6 +11,9 @@ pub mod plane;
 mod profile;
 mod section;
 mod svg;
+mod transform;
+
+pub use transform::transformation;
 
 use casewright_job::spec::Spec;
 use casewright_plan::outcome::PlanReport;
