@@ -26,6 +26,7 @@ pub mod demand;
 pub mod doubt;
 pub mod gate;
 pub mod grades;
+pub mod inside;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;
@@ -36,6 +37,7 @@ pub mod setup;
 pub mod steps;
 pub mod surrogate;
 pub mod tank;
+pub mod traverse;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

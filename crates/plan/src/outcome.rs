@@ -531,6 +531,10 @@ pub struct PlanReport {
     pub doubts: Vec<(String, f64)>,
     /// Chances, causes of the spread and small changes.
     pub outlook: Outlook,
+    /// What went on inside the part, by depth; `None` with the plan.
+    pub inside: Option<crate::inside::Inside>,
+    /// The hardness traverse that proves the case; `None` where there is no case to prove.
+    pub traverse: Option<crate::traverse::Traverse>,
     /// Keys of the sources used.
     pub sources: Vec<SourceKey>,
 }

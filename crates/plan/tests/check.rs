@@ -33,6 +33,8 @@ fn report(world: &World, verdict: Verdict) -> PlanReport {
         nearest: None,
         doubts: Vec::new(),
         outlook: Outlook::default(),
+        inside: None,
+        traverse: None,
         sources: Vec::new(),
     }
 }

@@ -18,7 +18,8 @@ use crate::figure::Figures;
 pub use outlook::OutlookView;
 pub use parts::{
     AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
-    NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, VerdictView,
+    NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView,
+    VerdictView,
 };
 
 /// References by source key, as the source list of the program holds them.
@@ -90,6 +91,8 @@ pub struct Sheet {
     pub quench: Vec<QuenchRow>,
     /// Hardness scales.
     pub scales: Vec<ScaleRow>,
+    /// The hardness traverse of the coupon; `None` where there is no case to prove.
+    pub traverse: Option<TraverseView>,
     /// Cautions of the job and of its steps, each once.
     pub cautions: Vec<CautionRow>,
     /// What could be met instead.
