@@ -2,20 +2,25 @@
 //! nothing, reads no clock, gives the same answer for the same spec and seed.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
+use casewright_physics::setup::{BoxDetail, Cooling};
+use casewright_terms::{
+    Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature,
+};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
 use crate::equipment::Equipment;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
+use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
 use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
-use crate::{check, doubt, edge, equipment, findings, gate, nearest, pieces, setup, tank};
+use crate::{check, doubt, edge, equipment, evaluate, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -210,6 +215,17 @@ fn with_equipment(
     if has_stop(&findings) {
         return Ok(refusal(findings));
     }
+    let boxes = Boxes {
+        packed: &equipment.chosen.packed,
+        furnace: equipment.furnace,
+        lot: &equipment.charge.lot,
+        bed: Bed::of(pack_box),
+    };
+    let mut packed = equipment.chosen.packed.clone();
+    match HeatUp::of(&boxes, equipment::usual(spec, equipment.furnace), &coolings(spec)) {
+        Ok(heat) => packed.heat = Some(Arc::new(heat)),
+        Err(failure) => findings.push(findings::boxes_not_run(&failure)),
+    }
     let bench = Bench {
         spec,
         demand,
@@ -218,7 +234,7 @@ fn with_equipment(
         record,
         furnace: equipment.furnace,
         lot: &equipment.charge.lot,
-        packed: &equipment.chosen.packed,
+        packed: &packed,
         equipment,
     };
     let found = bench.search();
@@ -228,7 +244,11 @@ fn with_equipment(
     };
     // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
     // stands in the middle of what may be made gives the part the better chance.
-    let centred = centred_aim(&bench, best, options);
+    let (centred, own) = rayon::join(
+        || centred_aim(&bench, best, options),
+        || own_run(&boxes, &best.recipe),
+    );
+    let best = &own.map_or_else(|| best.clone(), |heat| with_heat(&bench, best, heat));
     let chain = DepthChain {
         aim: centred,
         ..chain.clone()
@@ -249,6 +269,48 @@ fn with_equipment(
         return Err(sooner);
     }
     Ok(finish(&bench, best, &found, findings, options))
+}
+
+/// What the search may end a soak with.
+fn coolings(spec: &Spec) -> Vec<Cooling> {
+    let mut list = vec![Cooling::InAir];
+    if spec.wishes.route.is_none_or(|route| route == Route::Direct) {
+        list.push(Cooling::DropThenQuench {
+            to: Temperature::from_c(DROP_C),
+            hold: Span::from_min(30.0),
+        });
+    }
+    list
+}
+
+/// The drop that is run for the search; every candidate's own is moved from it.
+const DROP_C: f64 = 843.0;
+
+/// The boxes once more, by the way that is chosen and as finely as is worth waiting for.
+fn own_run(boxes: &Boxes<'_>, recipe: &Recipe<'_>) -> Option<HeatUp> {
+    let known = recipe.packed.heat.as_ref()?;
+    let setup = boxes.setup(
+        recipe.temperature,
+        recipe.soak,
+        recipe.cooling,
+        BoxDetail::Standard,
+    );
+    known.with_own_run(&setup).ok()
+}
+
+/// A candidate with another heat-up of its boxes; as it was where that cannot be simulated.
+fn with_heat<'s>(bench: &Bench<'s>, held: &Candidate<'s>, heat: HeatUp) -> Candidate<'s> {
+    let mut own = held.clone();
+    own.recipe.packed.heat = Some(Arc::new(heat));
+    match own.recipe.simulate(bench.matter, &Departure::NONE) {
+        Ok(simulated) => {
+            own.observed = bench.observe(&simulated.chain.layers);
+            own.fared = evaluate::evaluate(bench.demand, &own.observed);
+            own.simulated = simulated;
+            own
+        }
+        Err(_) => held.clone(),
+    }
 }
 
 /// A cost that no convenience explains, in the search's hours.
@@ -451,7 +513,10 @@ fn build_plan(
         direct: recipe.route == Route::Direct,
         unattended: spec.unattended,
     };
-    let hot = hot_band(&best.simulated, members);
+    let hot = match &recipe.packed.heat {
+        Some(heat) => heat.hot,
+        None => hot_band(&best.simulated, members),
+    };
     let script = Script {
         spec,
         recipe,
