@@ -8,7 +8,6 @@ use crate::outcome::PackWay;
 use crate::pack;
 use crate::pack::charge::{self, Charge};
 use crate::pack::heat::Bed;
-use crate::pack::room::Spread;
 use crate::pack::weigh::{self, Weighed};
 use crate::setup;
 
@@ -246,10 +245,6 @@ fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
     let other = rows
         .iter()
         .find(|row| !row.chosen && !row.spread_out && row.hot_after.is_some())?;
-    let spread = match equipment.chosen.packed.spread {
-        Spread::Close => "",
-        Spread::Loose => ", spread out",
-    };
     let day = if equipment.for_the_day {
         ", which heats and soaks within one staffed day"
     } else {
@@ -259,7 +254,7 @@ fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
         Diag::note(
             "pack-choice",
             format!(
-                "Packed in {}{spread}{day}. Next best, {}: {}.",
+                "Packed in {}{day}. Next best, {}: {}.",
                 equipment.chosen.what(),
                 other.what,
                 other.why

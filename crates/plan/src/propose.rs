@@ -16,6 +16,7 @@ use crate::demand::Demand;
 use crate::equipment::Equipment;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
+use crate::pack::spread::{self, Look};
 use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
@@ -522,6 +523,7 @@ fn build_plan(
         recipe,
         run: &best.simulated,
         hot,
+        couple_reads: recipe.packed.heat.as_ref().and_then(|heat| heat.couple_reads()),
         chain: bench.chain,
         coupons: &coupons,
         scales: &scales,
@@ -535,7 +537,24 @@ fn build_plan(
             return None;
         }
     };
+    let pack_heat = recipe.packed.heat.as_ref().map(|heat| {
+        let nominal = &best.simulated;
+        let setup = recipe.chain_setup(bench.matter, &Departure::NONE, &nominal.heat);
+        let look = Look {
+            recipe,
+            heat,
+            carbon: &setup.carbon,
+            chain: &nominal.chain,
+            depth: best.observed.depth_made,
+            loaded: loads.first().map_or(steps[0].begins, |load| load.loaded),
+        };
+        look.look()
+    });
+    if let Some(heat) = &pack_heat {
+        findings.extend(spread::findings(heat, bench.chain, recipe, spec.units));
+    }
     Some(Plan {
+        pack_heat,
         route: recipe.route,
         temperature: recipe.temperature,
         soak: recipe.soak,

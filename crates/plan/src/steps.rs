@@ -42,6 +42,8 @@ pub struct Script<'a> {
     pub run: &'a Simulated,
     /// From loading to hot, with its band.
     pub hot: Band<Span>,
+    /// What the buried couple reads when the last part is hot.
+    pub couple_reads: Option<Temperature>,
     /// The depth chain.
     pub chain: &'a DepthChain,
     /// Test pieces.
@@ -261,25 +263,34 @@ impl Script<'_> {
 
     fn carburize(&self, (begins, ends): (Moment, Moment), clock: &Clock) -> Step {
         let recipe = self.recipe;
-        let hot_at = clock.later(begins, self.hot.mid);
-        let spread = (self.hot.high - self.hot.low) * 0.5;
-        let at = hot_at.clock.map_or_else(
-            || format!("{} after loading", self.hot.mid.text()),
-            |at| format!("at {:02}:{:02}", at.hour(), at.minute()),
-        );
-        let start = if recipe.furnace.pack_couple {
-            let within = TemperatureStep::from_k(pack_heat::HOT_WITHIN_K).text_both(self.units());
-            format!(
-                "Start the soak when the couple in the pack is within {within} of the set value, not by the furnace's own reading."
+        let when = |after: Span| {
+            clock.later(begins, after).clock.map_or_else(
+                || format!("{} after loading", after.text()),
+                |at| format!("{:02}:{:02}", at.hour(), at.minute()),
             )
-        } else {
-            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned()
         };
+        let timed = format!(
+            "{} (between {} and {})",
+            when(self.hot.mid),
+            when(self.hot.low),
+            when(self.hot.high)
+        );
+        let start = match (recipe.furnace.pack_couple, self.couple_reads) {
+            (true, Some(reads)) => format!(
+                "Start the soak when the couple in the pack reads {}, not by the furnace's own reading.",
+                reads.text_both(self.units())
+            ),
+            (true, None) => {
+                let within = TemperatureStep::from_k(pack_heat::HOT_WITHIN_K).text_both(self.units());
+                format!("Start the soak when the couple in the pack is within {within} of the set value, not by the furnace's own reading.")
+            }
+            (false, _) => "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned(),
+        };
+        let at = if clock.now().clock.is_some() { "at " } else { "" };
         let text = format!(
-            "Load {} cold, set {}. The pack should be hot {at} ± {}. {start} Soak {} from there.",
+            "Load {} cold, set {}. The pack should be hot {at}{timed}. {start} Soak {} from there.",
             recipe.furnace.id,
             recipe.temperature.text_both(self.units()),
-            spread.text(),
             recipe.soak.text(),
         );
         let mut step = self.step(StepKind::Carburize, text, (begins, ends));

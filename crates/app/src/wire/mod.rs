@@ -7,6 +7,7 @@
 pub(crate) mod convert;
 pub(crate) mod diag;
 pub(crate) mod note;
+mod pack_heat;
 pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;

@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use super::diag::Finding;
 use super::note::{PhraseLine, phrases};
+use super::pack_heat::{self, PackHeatLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -75,7 +76,7 @@ struct StepLine {
 }
 
 #[derive(Debug, Serialize)]
-struct MomentLine {
+pub(super) struct MomentLine {
     after_h: f64,
     /// Local clock time, where the start is known.
     clock: Option<String>,
@@ -224,6 +225,7 @@ struct PackLine {
     lift_kg: f64,
     loads: Vec<LoadLine>,
     alternatives: Vec<PackWayLine>,
+    heat: Option<PackHeatLine>,
 }
 
 /// What one lot of compound gives to one box.
@@ -425,7 +427,7 @@ fn step(step: &Step) -> StepLine {
     }
 }
 
-fn moment(moment: Moment) -> MomentLine {
+pub(super) fn moment(moment: Moment) -> MomentLine {
     MomentLine {
         after_h: number(moment.after.to_h()),
         clock: moment.clock.map(|clock| clock.to_string()),
@@ -592,6 +594,7 @@ fn pack(plan: &Plan) -> PackLine {
         lift_kg: number(pack.lift.to_kg()),
         loads: plan.loads.iter().map(load).collect(),
         alternatives: plan.pack_ways.iter().map(pack_way).collect(),
+        heat: plan.pack_heat.as_ref().map(pack_heat::of),
     }
 }
 

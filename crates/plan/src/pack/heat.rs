@@ -34,6 +34,9 @@ const BAND_K: f64 = 2.0;
 /// More pieces than this are not placed one by one: those at the corners and in the middle are, and
 /// the others are spread evenly.
 const MOST_SOLIDS: usize = 80;
+/// A compound that is not dry is refused; the driest of the old analyses still held 2.7 % of water.
+/// [trade-practice]
+const DRY_WATER: f64 = 0.03;
 /// The kept run soaks at least as long as this: then every part stands at what its place comes to.
 const KEPT_SOAK_H: f64 = 3.0;
 
@@ -51,7 +54,10 @@ impl Bed {
         let Some(learnt) = pack_box.and_then(|b| b.bed) else {
             return Self {
                 factor: 1.0,
-                prior: Prior::unmeasured(),
+                prior: Prior {
+                    moisture: (0.0, DRY_WATER),
+                    ..Prior::unmeasured()
+                },
                 learnt: false,
             };
         };
@@ -308,6 +314,16 @@ impl HeatUp {
     /// The run in the boxes itself; of several, that with this cooling or else the first.
     pub(crate) fn run(&self) -> &BoxRun {
         &self.runs[0].run
+    }
+
+    /// What the buried couple reads when the last part is hot; of several boxes in the one that
+    /// reads least.
+    pub(crate) fn couple_reads(&self) -> Option<Temperature> {
+        let run = self.run();
+        let reads = run.probes.iter().filter(|probe| probe.mark == COUPLE);
+        reads
+            .map(|probe| at(&probe.cycle, run.hot_after))
+            .min_by(|a, b| a.to_k().total_cmp(&b.to_k()))
     }
 
     /// From loading to hot where the doubts about the box stand at `z` of their 90 %: −1 is the late

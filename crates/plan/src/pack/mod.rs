@@ -17,6 +17,7 @@ pub mod charge;
 pub mod couple;
 pub mod heat;
 pub mod room;
+pub mod spread;
 pub mod weigh;
 
 use charge::Charge;
@@ -42,7 +43,7 @@ pub fn cover(units: UnitSystem, height: Length) -> Cover {
 
 /// Air to leave between the box and the chamber on each side, so that it stands clear of the
 /// elements. [trade-practice]
-const CHAMBER_CLEARANCE_MM: f64 = 20.0;
+pub(crate) const CHAMBER_CLEARANCE_MM: f64 = 20.0;
 
 /// Coupon bar, diameter and length in the job's round units: the lower end of the trade's 12–25 mm
 /// by 25–75 mm, so that it takes little room. [trade-practice]

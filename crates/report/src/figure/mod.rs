@@ -44,7 +44,7 @@ impl Figures {
             hardness: expected.and_then(|p| profile::hardness(spec, depth, p)),
             phases: expected.and_then(|p| profile::phases(spec, depth, p)),
             cycle: plan.and_then(|p| cycle::draw(spec, p)),
-            pack: plan.and_then(|p| pack::draw(&p.pack, spec.units)),
+            pack: plan.and_then(|p| pack::draw(&p.pack, p.pack_heat.as_ref(), spec.units)),
             edge: expected.and_then(|p| edge::draw(p, spec.units)),
             chain: depth.map(|d| chain::draw(spec, d, expected.and_then(|p| p.case_depth))),
         }

@@ -451,6 +451,15 @@ fn pack_facts(plan: &Plan, inside: Shown, units: UnitSystem) -> Vec<QuenchRow> {
         row("of which fresh", show::mass(pack.fresh_mass, units)),
         row("Lift: box, steel, compound", show::mass(pack.lift, units)),
     ]);
+    if let Some(heat) = &plan.pack_heat {
+        facts.push(row("Hot", Shown::plain(heat.clock_text(units))));
+        if let Some(spread) = heat.spread_text(units) {
+            facts.push(row("Depth across the box", Shown::plain(spread)));
+        }
+        if let Some(coupons) = heat.coupon_text(units) {
+            facts.push(row("Coupons", Shown::plain(coupons)));
+        }
+    }
     if plan.loads.len() > 1 {
         facts.extend(plan.loads.iter().map(|load| {
             let window = show::window(load.loaded, load.soak_ends).line();
