@@ -239,6 +239,8 @@ pub struct HeatUp {
     pub learnt: bool,
     set: Temperature,
     runs: Vec<Kept>,
+    /// Marks of the coupons among the pieces that were run.
+    coupons: Vec<String>,
     pub(crate) remarks: Vec<Remark>,
     pub(crate) sources: Vec<SourceKey>,
 }
@@ -270,12 +272,19 @@ impl HeatUp {
         let soak = Span::from_h(KEPT_SOAK_H);
         let setup = |cooling| scene.setup(set, soak, cooling, BoxDetail::Coarse);
         let first = setup(coolings[0]);
+        let coupons: Vec<String> = scene
+            .packed
+            .layout
+            .coupons
+            .iter()
+            .map(|coupon| coupon.mark.clone())
+            .collect();
         let (band, runs) = rayon::join(
             || simulate::hot_band(&first, &scene.bed.prior),
             || -> Result<Vec<Kept>, Failure> {
                 coolings
                     .iter()
-                    .map(|cooling| kept(&setup(*cooling)))
+                    .map(|cooling| kept(&setup(*cooling), &coupons))
                     .collect()
             },
         );
@@ -289,6 +298,7 @@ impl HeatUp {
             remarks: run.remarks.clone(),
             sources: run.sources.clone(),
             runs,
+            coupons,
         })
     }
 
@@ -297,7 +307,7 @@ impl HeatUp {
     /// # Errors
     /// When the engine does not take the boxes.
     pub(crate) fn with_own_run(&self, setup: &BoxSetup) -> Result<Self, Failure> {
-        let own = kept(setup)?;
+        let own = kept(setup, &self.coupons)?;
         let scale = own.hot_after / self.hot.mid;
         Ok(Self {
             hot: Band {
@@ -435,12 +445,12 @@ impl Bend<'_> {
     }
 }
 
-fn kept(setup: &BoxSetup) -> Result<Kept, Failure> {
+fn kept(setup: &BoxSetup, coupons: &[String]) -> Result<Kept, Failure> {
     let run = simulate::packed_boxes(setup)?;
     Ok(Kept {
         cooling: setup.cooling,
         furnace: run.furnace.clone(),
-        part: mean(&run),
+        part: mean(&run, coupons),
         hot_after: run.hot_after,
         soak_ends: run.soak_ends,
         ends: run.ends,
@@ -464,10 +474,16 @@ fn moved(piece: Ramp, stretch: f64, to: impl Fn(Temperature) -> Temperature) -> 
     }
 }
 
-/// Mean temperature of the parts (coupons among them: they stand between) along the run; without
-/// parts, of the middle of the boxes.
-fn mean(run: &BoxRun) -> Cycle {
-    let of_parts: Vec<&Cycle> = run.parts.iter().map(|part| &part.mean.cycle).collect();
+/// Mean temperature of the parts along the run, coupons not counted; without parts, of the middle of
+/// the boxes.
+fn mean(run: &BoxRun, coupons: &[String]) -> Cycle {
+    let of_parts: Vec<&Cycle> = run
+        .parts
+        .iter()
+        .map(|part| &part.mean)
+        .filter(|mean| !coupons.contains(&mean.mark))
+        .map(|mean| &mean.cycle)
+        .collect();
     let all: Vec<&Cycle> = if of_parts.is_empty() {
         run.probes.iter().map(|probe| &probe.cycle).collect()
     } else {
