@@ -42,7 +42,10 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 15] = [
+const SAID_BY_BOTH: [(&str, &str); 18] = [
+    ("check-quench-cover", "refused-cover"),
+    ("check-oil-water", "refused-water-in-oil"),
+    ("check-oil-air", "refused-air-in-oil"),
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -585,11 +588,10 @@ pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
     }
 }
 
-/// Parts, coupons, control and an equal mass of basket and wire are taken to the tank together.
+/// The parts of one box, and basket, hooks and wire, go to the tank together.
 pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
     let parts = setup::part_mass(bench.spec.part.shape) * recipe.packed.layout.parts.len() as f64;
-    // Basket and wires: a tenth of the work, at least 0.3 kg. [trade-practice]
-    parts + (parts * 0.1).max(Mass::from_kg(0.3))
+    parts + tank::fixture(recipe.tank, parts)
 }
 
 /// The lag's band: wide as its prior; only a couple's log may narrow it.

@@ -457,9 +457,19 @@ impl Script<'_> {
         step.temperature = Some(recipe.tank.bath);
         step.equipment = Some(check.tank.clone());
         step.acceptance = vec![
+            format!(
+                "{:.0} mm (6 in) of liquid or more over the work",
+                tank::COVER_MM
+            ),
             "a file skates on a spare corner or on a coupon".to_owned(),
             "no cracks seen".to_owned(),
         ];
+        if tank::is_oil(check.medium) && i == 0 {
+            step.acceptance.insert(
+                0,
+                "crackle test before the first quench: a drop of the oil on a hot plate stays quiet (by a trained person)".to_owned(),
+            );
+        }
         step.stop_if = vec!["file bites everywhere: do not temper yet, call".to_owned()];
         step.record = vec![
             (

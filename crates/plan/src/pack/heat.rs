@@ -295,7 +295,7 @@ impl HeatUp {
             doubts: band.doubts,
             learnt: scene.bed.learnt,
             set,
-            remarks: run.remarks.clone(),
+            remarks: told(run, scene.bed.learnt),
             sources: run.sources.clone(),
             runs,
             coupons,
@@ -315,7 +315,7 @@ impl HeatUp {
                 ..self.hot.map(|t| t * scale)
             },
             set: setup.set,
-            remarks: own.run.remarks.clone(),
+            remarks: told(&own.run, self.learnt),
             runs: vec![own],
             ..self.clone()
         })
@@ -443,6 +443,14 @@ impl Bend<'_> {
         pieces.extend(down.into_iter().map(|piece| moved(piece, 1.0, falling)));
         Cycle { pieces }
     }
+}
+
+/// What the run has to say; that the bed was never logged is said of those that were not.
+fn told(run: &BoxRun, learnt: bool) -> Vec<Remark> {
+    let all = run.remarks.iter();
+    all.filter(|remark| !(learnt && remark.code == "pack-lag-doubt"))
+        .cloned()
+        .collect()
 }
 
 fn kept(setup: &BoxSetup, coupons: &[String]) -> Result<Kept, Failure> {
