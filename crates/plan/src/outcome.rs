@@ -3,8 +3,8 @@
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::RouteWish as Route;
 use casewright_terms::{
-    Band, Diag, Fraction, Hardness, Length, Mass, Scale, SourceKey, Span, Temperature, TemperatureStep,
-    Vickers, Volume,
+    Band, Diag, Fraction, Hardness, Length, Mass, Scale, SourceKey, Span, Temperature,
+    TemperatureStep, Vickers, Volume,
 };
 
 /// Whether the note can be met.

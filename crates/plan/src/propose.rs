@@ -7,9 +7,7 @@ use std::sync::Arc;
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
 use casewright_physics::setup::{BoxDetail, Cooling};
-use casewright_terms::{
-    Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature,
-};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature};
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
@@ -21,7 +19,9 @@ use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
-use crate::{check, doubt, edge, equipment, evaluate, findings, gate, nearest, pieces, setup, tank};
+use crate::{
+    check, doubt, edge, equipment, evaluate, findings, gate, nearest, pieces, reheat, setup, tank,
+};
 
 /// How a plan is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -226,7 +226,11 @@ fn with_equipment(
         bed: Bed::of(pack_box),
     };
     let mut packed = equipment.chosen.packed.clone();
-    match HeatUp::of(&boxes, equipment::usual(spec, equipment.furnace), &coolings(spec)) {
+    match HeatUp::of(
+        &boxes,
+        equipment::usual(spec, equipment.furnace),
+        &coolings(spec),
+    ) {
         Ok(heat) => packed.heat = Some(Arc::new(heat)),
         Err(failure) => findings.push(findings::boxes_not_run(&failure)),
     }
@@ -521,12 +525,23 @@ fn build_plan(
         Some(heat) => heat.hot,
         None => hot_band(&best.simulated, members),
     };
+    let nominal = &best.simulated;
+    let carbon = recipe
+        .chain_setup(bench.matter, &Departure::NONE, &nominal.heat)
+        .carbon;
+    let heats = reheat::heats(recipe, bench.matter, nominal, &carbon);
+    findings.extend(reheat::finding(&heats, bench.chain, spec.units));
     let script = Script {
+        heats: &heats,
         spec,
         recipe,
         run: &best.simulated,
         hot,
-        couple_reads: recipe.packed.heat.as_ref().and_then(|heat| heat.couple_reads()),
+        couple_reads: recipe
+            .packed
+            .heat
+            .as_ref()
+            .and_then(|heat| heat.couple_reads()),
         chain: bench.chain,
         coupons: &coupons,
         scales: &scales,
@@ -541,12 +556,10 @@ fn build_plan(
         }
     };
     let pack_heat = recipe.packed.heat.as_ref().map(|heat| {
-        let nominal = &best.simulated;
-        let setup = recipe.chain_setup(bench.matter, &Departure::NONE, &nominal.heat);
         let look = Look {
             recipe,
             heat,
-            carbon: &setup.carbon,
+            carbon: &carbon,
             chain: &nominal.chain,
             depth: best.observed.depth_made,
             loaded: loads.first().map_or(steps[0].begins, |load| load.loaded),

@@ -12,12 +12,11 @@ use crate::outcome::{
 };
 use crate::pack::weigh;
 use crate::recipe::{Recipe, Simulated};
+use crate::reheat::Heat;
 use crate::tank;
 
 /// Unpacking, cleaning, breaking the first coupon and looking at it. [trade-practice]
 const UNPACK_H: f64 = 1.0;
-/// Bringing parts to heat in a furnace that is hot already. [trade-practice]
-const REHEAT_UP_MIN: f64 = 25.0;
 /// Copper that keeps carbon out, present practice. [trade-practice]
 const COPPER_UM: f64 = 25.0;
 /// A quench with everything around it.
@@ -44,6 +43,8 @@ pub struct Script<'a> {
     pub hot: Band<Span>,
     /// What the buried couple reads when the last part is hot.
     pub couple_reads: Option<Temperature>,
+    /// From going in to through, for each reheat.
+    pub(crate) heats: &'a [Heat],
     /// The depth chain.
     pub chain: &'a DepthChain,
     /// Test pieces.
@@ -286,7 +287,11 @@ impl Script<'_> {
             }
             (false, _) => "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned(),
         };
-        let at = if clock.now().clock.is_some() { "at " } else { "" };
+        let at = if clock.now().clock.is_some() {
+            "at "
+        } else {
+            ""
+        };
         let text = format!(
             "Load {} cold, set {}. The pack should be hot {at}{timed}. {start} Soak {} from there.",
             recipe.furnace.id,
@@ -369,7 +374,8 @@ impl Script<'_> {
         let heats: Vec<Span> = recipe
             .reheats
             .iter()
-            .map(|heat| heat.soak + Span::from_min(REHEAT_UP_MIN))
+            .enumerate()
+            .map(|(i, heat)| heat.soak + self.up(i))
             .collect();
         let quench = Span::from_min(QUENCH_MIN);
         let look = Span::from_h(UNPACK_H);
@@ -395,6 +401,11 @@ impl Script<'_> {
         Ok(list)
     }
 
+    /// From going into the hot furnace until the part is through.
+    fn up(&self, i: usize) -> Span {
+        self.heats.get(i).map_or(Span::ZERO, |heat| heat.up)
+    }
+
     fn reheat(
         &self,
         i: usize,
@@ -408,9 +419,10 @@ impl Script<'_> {
             "to harden the case"
         };
         let text = format!(
-            "Reheat {purpose}: furnace steady at {} first, parts wrapped in used compound or foil (never bare), then {} after their colour matches the furnace. Untreated control U goes in with them.",
+            "Reheat {purpose}: furnace steady at {} first, parts wrapped in used compound or foil (never bare), then {} after their colour matches the furnace, through about {} after going in. Untreated control U goes in with them.",
             heat.temperature.text_both(self.units()),
             heat.soak.text(),
+            self.up(i).text(),
         );
         let mut step = self.step(StepKind::Reheat, text, when);
         step.temperature = Some(heat.temperature);

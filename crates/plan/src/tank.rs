@@ -247,10 +247,14 @@ mod tests {
         };
         assert_eq!(codes(|_| {}, Medium::SlowOil), Vec::<&str>::new());
         for medium in [Medium::SlowOil, Medium::Water] {
-            let thin = codes(|t| t.over_work = Some(casewright_terms::Length::from_mm(149.0)), medium);
+            let thin = codes(
+                |t| t.over_work = Some(casewright_terms::Length::from_mm(149.0)),
+                medium,
+            );
             assert_eq!(thin, ["refused-cover"], "{medium:?}");
         }
-        let enough = |t: &mut QuenchTank| t.over_work = Some(casewright_terms::Length::from_mm(150.0));
+        let enough =
+            |t: &mut QuenchTank| t.over_work = Some(casewright_terms::Length::from_mm(150.0));
         assert_eq!(codes(enough, Medium::SlowOil), Vec::<&str>::new());
         let wet = |t: &mut QuenchTank| t.water = Some(casewright_terms::Fraction::from_pct(0.1));
         let air = |t: &mut QuenchTank| t.air_blown = true;

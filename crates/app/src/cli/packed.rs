@@ -65,7 +65,12 @@ fn band(setup: &BoxSetup, run: &BoxRun) -> Result<HotBand, Failure> {
 }
 
 /// Learns the bed of a setup of packed boxes from the log of a buried couple.
-pub(super) fn learn(name: &str, text: &str, log: &Path, at: Option<&str>) -> Result<Answer, Trouble> {
+pub(super) fn learn(
+    name: &str,
+    text: &str,
+    log: &Path,
+    at: Option<&str>,
+) -> Result<Answer, Trouble> {
     let mut texts = Texts::one(name, text);
     let input = |diags, texts: &Texts| Trouble::Input {
         diags,
@@ -80,8 +85,8 @@ pub(super) fn learn(name: &str, text: &str, log: &Path, at: Option<&str>) -> Res
     let log_name = log.display().to_string();
     let log_text = world::read_text(log).map_err(|diag| input(vec![diag], &texts))?;
     texts.add(log_name.as_str(), log_text.as_str());
-    let read = setup_file::log::read(&log_name, &log_text, None)
-        .map_err(|diags| input(diags, &texts))?;
+    let read =
+        setup_file::log::read(&log_name, &log_text, None).map_err(|diags| input(diags, &texts))?;
     let (box_mark, couple) = place(&setup, at).map_err(|diag| input(vec![diag], &texts))?;
     let coarse = BoxSetup {
         detail: BoxDetail::Coarse,
@@ -111,9 +116,17 @@ fn place(setup: &BoxSetup, at: Option<&str>) -> Result<(String, String), Diag> {
     let all: Vec<(&str, &str)> = setup
         .boxes
         .iter()
-        .flat_map(|packed| packed.probes.iter().map(|p| (packed.mark.as_str(), p.mark.as_str())))
+        .flat_map(|packed| {
+            packed
+                .probes
+                .iter()
+                .map(|p| (packed.mark.as_str(), p.mark.as_str()))
+        })
         .collect();
-    let names: Vec<String> = all.iter().map(|(_, couple)| format!("`{couple}`")).collect();
+    let names: Vec<String> = all
+        .iter()
+        .map(|(_, couple)| format!("`{couple}`"))
+        .collect();
     let mut found = all
         .iter()
         .filter(|(_, couple)| at.is_none_or(|wanted| wanted == *couple));
@@ -129,7 +142,10 @@ fn place(setup: &BoxSetup, at: Option<&str>) -> Result<(String, String), Diag> {
             "Which couple of the setup the log is of is not clear.",
         )
         .why("Every place in the box heats in its own way; a wrong one makes the bed wrong.")
-        .accepted(format!("`--at` with one of {}; marks that are all different.", names.join(", ")))),
+        .accepted(format!(
+            "`--at` with one of {}; marks that are all different.",
+            names.join(", ")
+        ))),
     }
 }
 

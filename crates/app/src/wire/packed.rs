@@ -141,7 +141,12 @@ pub(crate) struct Learnt {
 
 impl Learnt {
     /// The answer.
-    pub(crate) fn of(learnt: &LoggedBed, couple: &str, lines: &[String; 2], wall: Duration) -> Self {
+    pub(crate) fn of(
+        learnt: &LoggedBed,
+        couple: &str,
+        lines: &[String; 2],
+        wall: Duration,
+    ) -> Self {
         Self {
             couple: couple.to_owned(),
             bed_factor: Interval::of(learnt.factor, |f| f),

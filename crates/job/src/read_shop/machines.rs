@@ -507,8 +507,11 @@ fn water_in_oil(
     let oil = matches!(kind, Some(Medium::SlowOil | Medium::FastOil));
     if !oil && kind.is_some() && section.has("water") {
         scribe.push_at(
-            Diag::warn("water-in-no-oil", "Water is given for a liquid that is no oil.")
-                .accepted("Correct the medium, or leave water out."),
+            Diag::warn(
+                "water-in-no-oil",
+                "Water is given for a liquid that is no oil.",
+            )
+            .accepted("Correct the medium, or leave water out."),
             Scribe::key_span(section, "water"),
         );
         return None;

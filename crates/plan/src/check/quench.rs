@@ -375,7 +375,10 @@ fn fixture_counted(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                 ),
             )
             .why("Basket and hooks are hot too: the bath rises by more.")
-            .accepted(format!("{:.2} kg with what hangs with the work.", least.to_kg())),
+            .accepted(format!(
+                "{:.2} kg with what hangs with the work.",
+                least.to_kg()
+            )),
         );
     }
 }

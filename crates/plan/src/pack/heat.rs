@@ -93,7 +93,11 @@ impl Scene<'_> {
     ) -> BoxSetup {
         let survey = self.furnace.survey;
         let [width, height, depth] = self.furnace.inside;
-        let grid = chamber_grid(&self.packed.layout, self.packed.at_once, self.furnace.inside);
+        let grid = chamber_grid(
+            &self.packed.layout,
+            self.packed.at_once,
+            self.furnace.inside,
+        );
         let boxes = (0..self.packed.at_once.max(1))
             .map(|number| self.packed_box(number, &grid))
             .collect();
@@ -153,10 +157,7 @@ impl Scene<'_> {
             }
         };
         let parts = layout.parts.len();
-        let solids: Vec<Solid> = placed
-            .iter()
-            .map(|i| solid(all[*i], *i < parts))
-            .collect();
+        let solids: Vec<Solid> = placed.iter().map(|i| solid(all[*i], *i < parts)).collect();
         // The rest as a share of what the solids leave.
         let steel = |pieces: &mut dyn Iterator<Item = usize>| -> f64 {
             pieces
@@ -211,7 +212,11 @@ fn placed_alone(all: &[&Placed], coupons: usize, inside: [Length; 3]) -> Vec<usi
     let parts = all.len() - coupons;
     let middle = |i: usize, axis: usize| (all[i].at[axis] + all[i].size[axis] * 0.5).to_m();
     let nearest = |goal: [f64; 3]| {
-        let off = |i: &usize| (0..3).map(|k| (middle(*i, k) - goal[k]).powi(2)).sum::<f64>();
+        let off = |i: &usize| {
+            (0..3)
+                .map(|k| (middle(*i, k) - goal[k]).powi(2))
+                .sum::<f64>()
+        };
         (0..parts).min_by(|a, b| off(a).total_cmp(&off(b)))
     };
     let side = inside.map(|l| l.to_m());
@@ -349,7 +354,13 @@ impl HeatUp {
     }
 
     /// The kept run as it is with another set temperature, soak, cooling and doubt about the box.
-    pub(crate) fn under(&self, set: Temperature, soak: Span, cooling: Cooling, z: f64) -> PackHeatRun {
+    pub(crate) fn under(
+        &self,
+        set: Temperature,
+        soak: Span,
+        cooling: Cooling,
+        z: f64,
+    ) -> PackHeatRun {
         let kept = self.kept(cooling);
         // The kept run's own time to heat may differ from the band's middle by the fineness of its
         // cells; the band's middle is what is printed.
@@ -552,9 +563,8 @@ fn between(cycle: &Cycle, from: Span, to: Span) -> Vec<Ramp> {
         let ends = begins + piece.duration;
         let (a, b) = (begins.max(from), ends.min(to));
         if b > a {
-            let value = |t: Span| {
-                piece.from + (piece.to - piece.from) * ((t - begins) / piece.duration)
-            };
+            let value =
+                |t: Span| piece.from + (piece.to - piece.from) * ((t - begins) / piece.duration);
             list.push(Ramp {
                 from: value(a),
                 to: value(b),

@@ -157,9 +157,10 @@ impl PackHeat {
     #[must_use]
     pub fn clock_text(&self, units: UnitSystem) -> String {
         let at = |moment: Moment, after: Span| {
-            moment
-                .clock
-                .map_or_else(|| after.text(), |t| format!("{:02}:{:02}", t.hour(), t.minute()))
+            moment.clock.map_or_else(
+                || after.text(),
+                |t| format!("{:02}:{:02}", t.hour(), t.minute()),
+            )
         };
         let (hot, of) = (self.hot, self.hot_at);
         let when = format!(
@@ -258,9 +259,8 @@ pub(crate) fn findings(
 
 /// Parts outside what may be made while every coupon lies inside: nothing would tell.
 fn outside(heat: &PackHeat, chain: &DepthChain, units: UnitSystem) -> Option<Diag> {
-    let inside = |depth: Length| {
-        depth >= chain.make_min && chain.make_max.is_none_or(|most| depth <= most)
-    };
+    let inside =
+        |depth: Length| depth >= chain.make_min && chain.make_max.is_none_or(|most| depth <= most);
     let (least, greatest) = heat.depths()?;
     let told = heat
         .coupons
@@ -336,7 +336,11 @@ fn turned_difference(recipe: &Recipe<'_>) -> Option<(f64, f64)> {
     }
     let grid = chamber_grid(layout, 1, furnace.inside);
     let [width, _, length] = layout.inside;
-    let (along, other) = if grid.turned { (width, length) } else { (length, width) };
+    let (along, other) = if grid.turned {
+        (width, length)
+    } else {
+        (length, width)
+    };
     let clear = Length::from_mm(2.0 * super::CHAMBER_CLEARANCE_MM) + layout.wall * 2.0;
     if along + clear > furnace.inside[0] || other + clear > furnace.inside[2] {
         return None;

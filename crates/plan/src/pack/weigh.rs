@@ -51,7 +51,10 @@ pub fn heat_all(
                 && a.at_once == b.at_once
                 && a.layout.parts.len() == b.layout.parts.len()
         });
-        let hot = twin.map_or_else(|| mixture(&packed, furnace, lot, set), |held| held.hot.clone());
+        let hot = twin.map_or_else(
+            || mixture(&packed, furnace, lot, set),
+            |held| held.hot.clone(),
+        );
         list.push(Weighed { packed, hot });
     }
     list
@@ -72,7 +75,12 @@ pub(crate) fn look_closer(
     soak: Span,
 ) {
     let mut order: Vec<usize> = (0..list.len()).filter(|i| list[*i].hot.is_ok()).collect();
-    order.sort_by(|a, b| list[*a].cost(soak).total_cmp(&list[*b].cost(soak)).then(a.cmp(b)));
+    order.sort_by(|a, b| {
+        list[*a]
+            .cost(soak)
+            .total_cmp(&list[*b].cost(soak))
+            .then(a.cmp(b))
+    });
     let looked: Vec<(usize, Option<Span>)> = order
         .par_iter()
         .take(LOOKED_AT)
@@ -95,7 +103,10 @@ pub(crate) fn look_closer(
         return;
     };
     for (i, way) in list.iter_mut().enumerate() {
-        let own = looked.iter().find(|(k, _)| *k == i).and_then(|(_, hot)| *hot);
+        let own = looked
+            .iter()
+            .find(|(k, _)| *k == i)
+            .and_then(|(_, hot)| *hot);
         if let Ok(held) = &mut way.hot {
             *held = own.unwrap_or(*held * gain);
         }

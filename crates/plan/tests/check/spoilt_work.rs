@@ -6,7 +6,9 @@ use casewright_job::shop::{Energiser, Medium};
 use casewright_job::spec::{PartShape, RouteWish};
 use casewright_plan::outcome::{PackHeat, StepKind};
 use casewright_terms::Severity::{Stop, Warn};
-use casewright_terms::{Band, Element, Fraction, Mass, Scale, Span, TemperatureStep, Vickers, Volume};
+use casewright_terms::{
+    Band, Element, Fraction, Mass, Scale, Span, TemperatureStep, Vickers, Volume,
+};
 
 use super::fixture::{World, band_mm, moment};
 use super::spoilt::{Case, c, chemistry, delay, fill, mm, remove, silence, step};
@@ -321,15 +323,21 @@ pub(crate) const BOXES: &[Case] = &[
     ("check-hot-clock", Stop, "the clock an hour early", |w| {
         heat(w).hot_at.mid = moment(2.2)
     }),
-    ("check-hot-clock", Stop, "hours other than the plan's", |w| {
-        heat(w).hot.mid = Span::from_h(2.5)
-    }),
+    (
+        "check-hot-clock",
+        Stop,
+        "hours other than the plan's",
+        |w| heat(w).hot.mid = Span::from_h(2.5),
+    ),
     ("check-couple-reading", Stop, "a couple at 700 °C", |w| {
         heat(w).couple_reads = Some(c(700.0))
     }),
-    ("check-couple-reading", Stop, "hotter than the furnace", |w| {
-        heat(w).couple_reads = Some(c(960.0))
-    }),
+    (
+        "check-couple-reading",
+        Stop,
+        "hotter than the furnace",
+        |w| heat(w).couple_reads = Some(c(960.0)),
+    ),
     ("check-spread-ends", Stop, "a part below the least", |w| {
         heat(w).parts[3].depth = Some(mm(0.9))
     }),
