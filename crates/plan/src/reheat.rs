@@ -48,8 +48,6 @@ pub(crate) struct Bare {
     pub(crate) scaled: Length,
     /// Depth to which the skin holds less than half a percent of carbon, scale taken off.
     pub(crate) poor_to: Length,
-    /// Carbon left at the surface.
-    pub(crate) left: WeightPercent,
 }
 
 /// The heats of a recipe, in order.
@@ -136,7 +134,6 @@ fn skin(run: &ReheatRun) -> Bare {
     Bare {
         scaled: run.scaled,
         poor_to: Length::from_m(poor_m),
-        left: WeightPercent::from_wt_pct(run.carbon_wt_pct.first().copied().unwrap_or(0.0)),
     }
 }
 
@@ -165,9 +162,8 @@ pub(crate) fn finding(heats: &[Heat], chain: &DepthChain, units: UnitSystem) -> 
         Diag::note(
             "reheat-bare",
             format!(
-                "Reheated bare, the part would lose {} to scale, and its skin would hold {:.2} wt% carbon, under {POOR_WT_PCT:.1} wt% to {}.",
+                "Reheated bare, the part would lose {} to scale, and its skin would hold less than {POOR_WT_PCT:.1} wt% carbon to a depth of {}.",
                 bare.scaled.depth_text_both(units),
-                bare.left.to_wt_pct(),
                 bare.poor_to.depth_text_both(units)
             ),
         )
