@@ -153,9 +153,9 @@ impl PackHeat {
         Some((depth(self.least)?, depth(self.greatest)?))
     }
 
-    /// `hot at 14:20, between 13:40 and 15:00; wait for the couple to read 918 °C (1684 °F)`.
+    /// `14:20, between 13:40 and 15:00`, or hours from loading where no clock is known.
     #[must_use]
-    pub fn clock_text(&self, units: UnitSystem) -> String {
+    pub fn clock_text(&self) -> String {
         let at = |moment: Moment, after: Span| {
             moment.clock.map_or_else(
                 || after.text(),
@@ -163,42 +163,43 @@ impl PackHeat {
             )
         };
         let (hot, of) = (self.hot, self.hot_at);
-        let when = format!(
-            "{}{}, between {} and {}",
-            if of.mid.clock.is_some() { "" } else { "after " },
+        format!(
+            "{}, between {} and {}",
             at(of.mid, hot.mid),
             at(of.low, hot.low),
             at(of.high, hot.high)
-        );
-        match self.couple_reads {
-            Some(reads) => format!(
-                "{when}; wait for the couple to read {}",
-                reads.text_both(units)
-            ),
-            None => when,
-        }
+        )
     }
 
-    /// `1.02–1.09 mm, least in 7 at the door, greatest in 3 in the middle`.
+    /// `1.02 to 1.09 mm`; `None` for a single part.
     #[must_use]
     pub fn spread_text(&self, units: UnitSystem) -> Option<String> {
         let (least, greatest) = self.depths()?;
-        let (low, high) = (&self.parts[self.least?], &self.parts[self.greatest?]);
         if self.parts.len() < 2 {
             return None;
         }
-        if least.depth_text(units) == greatest.depth_text(units) {
-            return Some(format!("{}, all parts alike", least.depth_text(units)));
-        }
-        Some(format!(
-            "{} to {}, least in part {} {}, most in part {} {}",
-            least.depth_text(units),
-            greatest.depth_text(units),
-            low.name(),
-            low.place,
-            high.name(),
-            high.place
-        ))
+        let (low, high) = (least.depth_text(units), greatest.depth_text(units));
+        Some(if low == high {
+            format!("{low}, all alike")
+        } else {
+            format!("{low} to {high}")
+        })
+    }
+
+    /// `7 at the door, 3 in the middle`: the parts with the least and the greatest case.
+    #[must_use]
+    pub fn ends_text(&self) -> Option<String> {
+        let (low, high) = (&self.parts[self.least?], &self.parts[self.greatest?]);
+        let alike = low.depth == high.depth;
+        (!alike).then(|| {
+            format!(
+                "{} {}, {} {}",
+                low.name(),
+                low.place,
+                high.name(),
+                high.place
+            )
+        })
     }
 
     /// What the coupons tell of the parts: the coupon that reads least and the one that reads most,
@@ -216,11 +217,11 @@ impl PackHeat {
             let by = depth(coupon)? - part;
             let size = if by < Length::ZERO { -by } else { by };
             Some(if size < Length::from_mm(READ_MM) {
-                format!("{} stands for the {word} case", coupon.name())
+                format!("{} as the {word}", coupon.name())
             } else {
-                let side = if by > Length::ZERO { "more" } else { "less" };
+                let side = if by > Length::ZERO { "over" } else { "under" };
                 format!(
-                    "{} shows {} {side} than the {word} case",
+                    "{} {} {side} the {word}",
                     coupon.name(),
                     size.depth_text(units)
                 )

@@ -37,20 +37,35 @@ impl Ends {
         })
     }
 
-    /// Marks the parts that this view shows.
-    pub(super) fn mark(&self, svg: &mut Svg, view: &View, pack: &PackLayout, hidden: &[bool]) {
-        for ((mark, _), up) in [(&self.least, false), (&self.greatest, true)] {
+    /// Marks the parts that this view shows: whether the least and the greatest were.
+    pub(super) fn mark(
+        &self,
+        svg: &mut Svg,
+        view: &View,
+        pack: &PackLayout,
+        hidden: &[bool],
+    ) -> [bool; 2] {
+        [(&self.least, false), (&self.greatest, true)].map(|((mark, _), up)| {
             let found = pack.parts.iter().zip(hidden).find(|(p, _)| p.mark == *mark);
-            let Some((part, false)) = found else { continue };
-            self::open(svg, corner(view, part), up);
-        }
+            let Some((part, false)) = found else {
+                return false;
+            };
+            open(svg, corner(view, part), up);
+            true
+        })
     }
 
-    /// Both signs with their words, on a line of their own.
-    pub(super) fn legend(&self, svg: &mut Svg, (left, bottom): (f64, f64)) {
+    /// The signs that were drawn with their words, on a line of their own.
+    pub(super) fn legend(&self, svg: &mut Svg, (left, bottom): (f64, f64), drawn: [bool; 2]) {
         let y = bottom - 4.0;
         let mut x = left;
-        for ((_, words), up) in [(&self.least, false), (&self.greatest, true)] {
+        for (i, ((_, words), up)) in [(&self.least, false), (&self.greatest, true)]
+            .into_iter()
+            .enumerate()
+        {
+            if !drawn[i] {
+                continue;
+            }
             open(svg, (x + 4.0, y - 3.0), up);
             svg.text((x + 12.0, y), words, Type::new(TICK, Anchor::Start));
             x += 30.0 + 5.0 * words.len() as f64;

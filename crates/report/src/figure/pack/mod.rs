@@ -115,6 +115,7 @@ pub(crate) fn draw(
     shell(&mut svg, &side, pack, false);
     settling(&mut svg, &side);
     let mut all_marked = true;
+    let mut marked = [false; 2];
     for view in [&plan, &side] {
         let hidden = contents(&mut svg, view, pack);
         let mut taken = Labels::inside(view);
@@ -126,7 +127,8 @@ pub(crate) fn draw(
         all_marked &= taken.marks(&mut svg, view, pack, &hidden) || view.up == 2;
         couple(&mut svg, view, pack);
         if let Some(ends) = &ends {
-            ends.mark(&mut svg, view, pack, &hidden);
+            let new = ends.mark(&mut svg, view, pack, &hidden);
+            marked = [marked[0] || new[0], marked[1] || new[1]];
         }
     }
     dims::box_sizes(&mut svg, &plan, &side, pack, units);
@@ -142,7 +144,7 @@ pub(crate) fn draw(
     let legend_at = total_height - below + BELOW;
     legend(&mut svg, (left, legend_at), pack, all_marked);
     if let Some(ends) = &ends {
-        ends.legend(&mut svg, (left, total_height));
+        ends.legend(&mut svg, (left, total_height), marked);
     }
     Some(svg.finish())
 }
