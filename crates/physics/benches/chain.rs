@@ -3,14 +3,16 @@
 use std::hint::black_box;
 
 use casewright_physics::model::chain::{harden, run_chain};
+use casewright_physics::model::curves::transformation_curves;
 use casewright_physics::model::pack_heat::heat_pack;
 use casewright_physics::model::quench::quench;
 use casewright_physics::model::quench_part::quench_part;
+use casewright_physics::model::steel_card::steel_card;
 use casewright_physics::model::testers::would_read;
 use casewright_physics::setup::{
-    Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup,
-    PlanePoint, QuenchBody, QuenchPartSetup, QuenchPlaces, QuenchSetup, Quenchant, Ramp, Shape,
-    Stirring, Surface, Temper,
+    Austenitise, CarbonSetup, ChainSetup, Cooling, CurvesSetup, Cycle, DiffusivityModel,
+    PackHeatSetup, PlanePoint, QuenchBody, QuenchPartSetup, QuenchPlaces, QuenchSetup, Quenchant,
+    Ramp, Shape, Stirring, Surface, Temper,
 };
 use casewright_terms::{
     Composition, Density, Element, Fraction, Length, Power, Scale, Span, Temperature,
@@ -144,6 +146,19 @@ fn chain(c: &mut Criterion) {
     c.bench_function("heat one pack", |b| {
         let setup = pack();
         b.iter(|| heat_pack(black_box(&setup)));
+    });
+    c.bench_function("transformation curves", |b| {
+        let curves = CurvesSetup {
+            composition: setup.carbon.composition,
+            carbon: WeightPercent::from_wt_pct(0.8),
+            grain_number: 7.0,
+            from: Temperature::from_c(927.0),
+        };
+        b.iter(|| transformation_curves(black_box(&curves)));
+    });
+    c.bench_function("one steel card", |b| {
+        let case = Some(WeightPercent::from_wt_pct(0.8));
+        b.iter(|| steel_card(black_box(&setup.carbon.composition), case, from));
     });
     c.bench_function("one tester reading", |b| {
         b.iter(|| would_read(black_box(&run.layers), Scale::Hrc, Length::ZERO, None));

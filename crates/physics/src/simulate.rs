@@ -4,16 +4,17 @@ use crate::model::box_heat::{self, Prior};
 use crate::model::carbon::carbonise;
 use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
+use crate::model::curves::transformation_curves;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
 use crate::model::{quench_part, reheat};
 use crate::run::{
     BoostDiffuseRun, BoxRun, CarbonRun, ChainRun, Failure, HotBand, InverseRun, LoggedBed,
-    PackHeatRun, PartDepth, PlaneRun, QuenchPartRun, ReheatRun,
+    PackHeatRun, PartDepth, PlaneRun, QuenchPartRun, ReheatRun, TransformationCurves,
 };
 use crate::setup::{
-    BoostDiffuseSetup, BoxSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
-    QuenchPartSetup, ReheatSetup,
+    BoostDiffuseSetup, BoxSetup, CarbonSetup, CarbonTarget, ChainSetup, CurvesSetup, PackHeatSetup,
+    PlaneSetup, QuenchPartSetup, ReheatSetup,
 };
 use casewright_terms::{Span, Temperature, WeightPercent};
 
@@ -69,6 +70,14 @@ pub fn chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
 /// See [`heat_pack`].
 pub fn pack_heat(setup: &PackHeatSetup) -> Result<PackHeatRun, Failure> {
     heat_pack(setup)
+}
+
+/// Transformation curves of one austenite: isothermal, and on steady ways down.
+///
+/// # Errors
+/// See [`transformation_curves`].
+pub fn curves(setup: &CurvesSetup) -> Result<TransformationCurves, Failure> {
+    transformation_curves(setup)
 }
 
 /// A part in the furnace before its quench: when it is hot through, what scales off, and the carbon

@@ -5,7 +5,9 @@
 //! leave: that is a defect of ours and stops the command.
 
 pub(crate) mod convert;
+pub(crate) mod curves;
 pub(crate) mod diag;
+pub(crate) mod inside;
 pub(crate) mod note;
 mod pack_heat;
 pub(crate) mod packed;

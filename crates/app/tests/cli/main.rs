@@ -6,6 +6,7 @@
 
 mod convert;
 mod demo;
+mod explain;
 mod hostile;
 mod note;
 mod packed;

@@ -5,6 +5,7 @@ pub mod carbon;
 pub mod carbon_plane;
 
 pub mod chain;
+pub mod curves;
 pub mod inverse;
 pub mod jominy;
 pub mod pack_heat;

@@ -2,6 +2,7 @@
 //! against the hours, the spread against the square-root law, and the coupons against the parts.
 
 use casewright_physics::law::case_depth_rules::harris_depth;
+use casewright_physics::numerics::fun::ln;
 use casewright_terms::{Diag, Length, Span, TemperatureStep};
 
 use super::Rule;
@@ -39,7 +40,7 @@ fn against_a_brick(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let rise_k = (sight.plan.temperature.to_c() - 25.0).max(100.0);
     // Within 10 K in the middle.
     let four_over_pi = 4.0 / std::f64::consts::PI;
-    let decades = (four_over_pi.powi(3) * rise_k / 10.0).ln();
+    let decades = ln(four_over_pi.powi(3) * rise_k / 10.0);
     let rate = std::f64::consts::PI.powi(2) / 4.0 * inverse_squares;
     let hours = |m2_s: f64| decades / (rate * m2_s) / 3600.0;
     let (charcoal_kg, steel_kg) = (pack.compound_mass.to_kg(), pack.steel_mass.to_kg());

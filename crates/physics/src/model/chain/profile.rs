@@ -7,8 +7,8 @@ use crate::numerics::interpolate::linear_clamped;
 use crate::run::{CarbonRun, Failure};
 use crate::setup::Austenitise;
 
-/// Layers from the surface to the middle.
-const LAYERS: usize = 80;
+/// Spaces between the layers from the surface to the middle: a hundred depths.
+const LAYERS: usize = 99;
 /// Wanted spacing at the surface, in metres.
 const FIRST_M: f64 = 12e-6;
 
