@@ -7,7 +7,7 @@ use std::sync::Arc;
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
 use casewright_physics::setup::{BoxDetail, Cooling};
-use casewright_terms::{Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature};
 
 use crate::cautions::{self, Scene};
 use crate::cloud::{Cloud, Size};
@@ -588,7 +588,7 @@ fn build_plan(
     };
     let hot = match &recipe.packed.heat {
         Some(heat) => heat.hot,
-        None => ensemble.hot_after(),
+        None => hot_band(recipe, ensemble),
     };
     let nominal = &best.simulated;
     let carbon = recipe
@@ -670,6 +670,27 @@ pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
 pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
     let parts = setup::part_mass(bench.spec.part.shape) * recipe.packed.layout.parts.len() as f64;
     parts + tank::fixture(recipe.tank, parts)
+}
+
+/// When the pack is hot, wide as the prior of its bed: the moment is monotone in that one doubt, and
+/// the search keeps the day by the same slow end. Only a couple's log may narrow it.
+fn hot_band(recipe: &Recipe<'_>, ensemble: &Ensemble<'_>) -> Band<Span> {
+    let mid = ensemble.reader.nominal.heat.hot_after;
+    let with_bed = |bed: f64| {
+        let departure = Departure {
+            bed,
+            ..Departure::NONE
+        };
+        recipe.heat(&departure).ok().map(|heat| heat.hot_after)
+    };
+    match (with_bed(doubt::BED_90), with_bed(1.0 / doubt::BED_90)) {
+        (Some(low), Some(high)) => Band {
+            low: low.min(mid),
+            mid,
+            high: high.max(mid),
+        },
+        _ => ensemble.hot_after(),
+    }
 }
 
 fn curve(cycle: &casewright_physics::setup::Cycle) -> Vec<(f64, f64)> {
