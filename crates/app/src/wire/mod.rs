@@ -6,9 +6,11 @@
 
 pub(crate) mod convert;
 pub(crate) mod diag;
+pub(crate) mod log;
 pub(crate) mod note;
 pub(crate) mod plan;
 pub(crate) mod section;
+pub(crate) mod shop;
 pub(crate) mod simulate;
 pub(crate) mod steel;
 pub(crate) mod trouble;

@@ -166,9 +166,7 @@ pub(super) fn is_fault(text: &str) -> bool {
 
 /// Whether a number is the sign of a fault, or no temperature at all.
 pub(super) fn fault_number(value: f64, unit: LogUnit) -> bool {
-    FAULT_NUMBERS.contains(&value)
-        || FAULT_ENDS.contains(&(unit, value))
-        || impossible(value, unit)
+    FAULT_NUMBERS.contains(&value) || FAULT_ENDS.contains(&(unit, value)) || impossible(value, unit)
 }
 
 fn impossible(value: f64, unit: LogUnit) -> bool {
@@ -189,7 +187,9 @@ pub(super) fn number(text: &str, decimal: Decimal) -> Option<f64> {
     if decimal == Decimal::Point
         && unsigned.len() < 16
         && text.is_ascii()
-        && unsigned.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.')
+        && unsigned
+            .bytes()
+            .all(|byte| byte.is_ascii_digit() || byte == b'.')
     {
         return text.parse().ok();
     }
@@ -229,7 +229,11 @@ pub(super) fn number(text: &str, decimal: Decimal) -> Option<f64> {
     if !power_fits {
         return None;
     }
-    let sign = if unsigned.len() < text.len() && !text.starts_with('+') { "-" } else { "" };
+    let sign = if unsigned.len() < text.len() && !text.starts_with('+') {
+        "-"
+    } else {
+        ""
+    };
     let power = if power.is_empty() { "0" } else { power };
     format!("{sign}0{whole}.{fraction}0e{power}")
         .parse()
@@ -298,11 +302,24 @@ mod tests {
         ] {
             assert_eq!(number(text, decimal), Some(value), "{text}");
         }
-        for text in ["", "-", "1,70.5", "12,3", "1.2.3", "nan", "inf", "0x10", "1e5000", "9 27"] {
+        for text in [
+            "", "-", "1,70.5", "12,3", "1.2.3", "nan", "inf", "0x10", "1e5000", "9 27",
+        ] {
             assert_eq!(number(text, Point), None, "{text}");
         }
         for text in [
-            "", "----", "OPEN", "*OC*", "NaN", "Err 5", "ERR-04", "+OVER", "n/a", "--.-", "ERROR: open", "HHHH",
+            "",
+            "----",
+            "OPEN",
+            "*OC*",
+            "NaN",
+            "Err 5",
+            "ERR-04",
+            "+OVER",
+            "n/a",
+            "--.-",
+            "ERROR: open",
+            "HHHH",
         ] {
             assert_eq!(read(text, Point), Cell::Fault, "{text}");
         }
@@ -317,7 +334,9 @@ mod tests {
             read("927,5Â°C", Comma),
             Cell::Number(927.5, Some(LogUnit::Celsius))
         );
-        assert!(fault_number(1372.0, LogUnit::Celsius) && !fault_number(1372.0, LogUnit::Fahrenheit));
+        assert!(
+            fault_number(1372.0, LogUnit::Celsius) && !fault_number(1372.0, LogUnit::Fahrenheit)
+        );
         assert!(fault_number(-300.0, LogUnit::Celsius) && !fault_number(0.0, LogUnit::Celsius));
     }
 

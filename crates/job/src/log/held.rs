@@ -42,7 +42,9 @@ impl Log {
     /// From the first row to the last.
     #[must_use]
     pub fn length(&self) -> Span {
-        self.times_ms.last().map_or(Span::ZERO, |last| seconds(*last))
+        self.times_ms
+            .last()
+            .map_or(Span::ZERO, |last| seconds(*last))
     }
 
     /// The usual step between rows; zero for a single row.
@@ -87,8 +89,7 @@ impl Log {
                 after_line: lines[0],
                 before_line: lines[1],
                 length: seconds(pair[1] - pair[0]),
-                about_an_hour: (pair[1] - pair[0] - 3_600_000 - median).abs()
-                    <= median.max(60_000),
+                about_an_hour: (pair[1] - pair[0] - 3_600_000 - median).abs() <= median.max(60_000),
             })
             .collect()
     }

@@ -145,9 +145,9 @@ pub(super) fn find(text: &str) -> Result<Layout, Diag> {
 /// Whether a field may be a reading or its lack.
 fn reading(field: &str) -> bool {
     !field.is_empty()
-        && [Decimal::Point, Decimal::Comma].into_iter().any(|decimal| {
-            matches!(cell::read(field, decimal), Cell::Number(..) | Cell::Fault)
-        })
+        && [Decimal::Point, Decimal::Comma]
+            .into_iter()
+            .any(|decimal| matches!(cell::read(field, decimal), Cell::Number(..) | Cell::Fault))
 }
 
 /// The form in which most rows tell the time in words, and how many do.
@@ -183,7 +183,12 @@ pub(super) fn written_time(fields: &[&str]) -> Option<TimeAt> {
             .and_then(|field| moment::date(field))
             .is_some_and(|(_, rest)| rest.trim().is_empty())
     };
-    let is_clock = |at: usize| fields.get(at).and_then(|field| moment::clock(field)).is_some();
+    let is_clock = |at: usize| {
+        fields
+            .get(at)
+            .and_then(|field| moment::clock(field))
+            .is_some()
+    };
     (0..fields.len().min(TIME_WITHIN)).find_map(|at| {
         if moment::date_and_clock(fields[at]).is_some() {
             Some(TimeAt::Stamp(at))
@@ -211,10 +216,7 @@ pub(super) fn written_time(fields: &[&str]) -> Option<TimeAt> {
 }
 
 /// Times that are plain numbers: since 1970, a spreadsheet's days, or since the start.
-fn counted_times(
-    sample: &[&str],
-    delimiter: Delimiter,
-) -> Result<Option<(usize, TimeAt)>, Diag> {
+fn counted_times(sample: &[&str], delimiter: Delimiter) -> Result<Option<(usize, TimeAt)>, Diag> {
     for at in 0..2 {
         let (times, name) = counts(sample, delimiter, at);
         if times.len() < 2 {
@@ -261,7 +263,12 @@ fn counts(sample: &[&str], delimiter: Delimiter, at: usize) -> (Vec<f64>, String
         };
         let number =
             cell::number(field, Decimal::Point).or_else(|| cell::number(field, Decimal::Comma));
-        let beside = || fields.iter().enumerate().any(|(i, field)| i != at && reading(field));
+        let beside = || {
+            fields
+                .iter()
+                .enumerate()
+                .any(|(i, field)| i != at && reading(field))
+        };
         match number {
             Some(number) if beside() => times.push(number),
             None if times.is_empty()
@@ -278,11 +285,16 @@ fn counts(sample: &[&str], delimiter: Delimiter, at: usize) -> (Vec<f64>, String
 
 fn time_name(name: &str) -> bool {
     let lower = name.to_lowercase();
-    ["time", "elapsed", "zeit", "temps", "tiempo", "date", "datum"]
-        .iter()
-        .any(|word| lower.contains(word))
+    [
+        "time", "elapsed", "zeit", "temps", "tiempo", "date", "datum",
+    ]
+    .iter()
+    .any(|word| lower.contains(word))
         || elapsed_unit(name).is_some() && lower.starts_with(['t', 'e'])
-        || matches!(lower.as_str(), "s" | "sec" | "seconds" | "min" | "minutes" | "h" | "hours")
+        || matches!(
+            lower.as_str(),
+            "s" | "sec" | "seconds" | "min" | "minutes" | "h" | "hours"
+        )
 }
 
 /// The unit of a count of time, from the name's last word.
@@ -340,18 +352,22 @@ fn columns(sample: &[&str], delimiter: Delimiter, time: TimeAt) -> Layout {
     // A row of units may stand between the names and the rows.
     let units_only = |row: &Vec<String>| {
         lettered(row)
-            && row
-                .iter()
-                .all(|name| name.is_empty() || LogUnit::named(name.trim_matches(['[', ']', '(', ')'])).is_some() || time_form(name))
+            && row.iter().all(|name| {
+                name.is_empty()
+                    || LogUnit::named(name.trim_matches(['[', ']', '(', ')'])).is_some()
+                    || time_form(name)
+            })
     };
     let wide = |row: &&Vec<String>| row.len() > time.last() + 1 && lettered(row);
     let units = head.iter().rev().find(wide).filter(|row| units_only(row));
-    let names_at = head
-        .iter()
-        .rposition(|row| wide(&row) && !units_only(row));
+    let names_at = head.iter().rposition(|row| wide(&row) && !units_only(row));
     let names = names_at.map(|at| &head[at]);
     let named_columns = names.map(|names| {
-        let trailing = names.iter().rev().take_while(|name| name.is_empty()).count();
+        let trailing = names
+            .iter()
+            .rev()
+            .take_while(|name| name.is_empty())
+            .count();
         names.len() - trailing
     });
     let default_unit = head.iter().find_map(|row| unit_of_all(&row.join(" ")));
@@ -374,7 +390,10 @@ fn columns(sample: &[&str], delimiter: Delimiter, time: TimeAt) -> Layout {
         .filter(|row| row.len() == width && is_row(row, time))
         .collect();
     for at in (0..width).filter(|at| !time.holds(*at)) {
-        let name = names.and_then(|names| names.get(at)).cloned().unwrap_or_default();
+        let name = names
+            .and_then(|names| names.get(at))
+            .cloned()
+            .unwrap_or_default();
         let unit_below = units
             .and_then(|units| units.get(at))
             .and_then(|unit| LogUnit::named(unit.trim_matches(['[', ']', '(', ')'])));
@@ -391,14 +410,19 @@ fn columns(sample: &[&str], delimiter: Delimiter, time: TimeAt) -> Layout {
                         .or(default_unit.filter(|_| other.is_none())),
                     other,
                     name: called(&name, at),
-                    plain_digits: rows.iter().all(|row| {
-                        !row[at].is_empty() && row[at].bytes().all(|byte| byte.is_ascii_digit())
-                    }),
+                    plain_digits: rows.len() > 1 && split_off(&rows, at),
                 });
             }
         }
     }
     layout
+}
+
+/// Whether the column is digits alone; the last row of all may be cut short.
+fn split_off(rows: &[Vec<&str>], at: usize) -> bool {
+    let odd =
+        |row: &&Vec<&str>| row[at].is_empty() || !row[at].bytes().all(|byte| byte.is_ascii_digit());
+    rows.iter().filter(odd).count() <= usize::from(rows.last().as_ref().is_some_and(odd))
 }
 
 fn called(name: &str, at: usize) -> String {
@@ -458,8 +482,23 @@ fn record_name(name: &str) -> bool {
     let lower = name.to_lowercase();
     matches!(
         lower.trim_end_matches('.'),
-        "#" | "no" | "nr" | "index" | "record" | "rec" | "sample" | "line" | "row" | "id"
-            | "event" | "status" | "alarm" | "segment" | "seg" | "step" | "mode" | "door"
+        "#" | "no"
+            | "nr"
+            | "index"
+            | "record"
+            | "rec"
+            | "sample"
+            | "line"
+            | "row"
+            | "id"
+            | "event"
+            | "status"
+            | "alarm"
+            | "segment"
+            | "seg"
+            | "step"
+            | "mode"
+            | "door"
     )
 }
 
@@ -474,7 +513,10 @@ fn unit_in_name(name: &str) -> Option<LogUnit> {
         .map(|at| &name[at..]);
     let lower = name.to_lowercase();
     let degree_word = lower.rfind("deg").map(|at| lower[at..].to_owned());
-    let last = name.rsplit([' ', '_', '.', ',']).next().filter(|word| word.len() > 3);
+    let last = name
+        .rsplit([' ', '_', '.', ','])
+        .next()
+        .filter(|word| word.len() > 3);
     [bracket, behind, degree, degree_word.as_deref(), last]
         .into_iter()
         .flatten()
@@ -485,7 +527,9 @@ fn unit_in_name(name: &str) -> Option<LogUnit> {
 fn unit_of_all(line: &str) -> Option<LogUnit> {
     let lower = line.to_lowercase();
     let at = lower.find("unit")?;
-    let behind = lower[at..].find([':', '=', ' ', ',']).map(|colon| at + colon + 1)?;
+    let behind = lower[at..]
+        .find([':', '=', ' ', ','])
+        .map(|colon| at + colon + 1)?;
     let word = lower[behind..].trim_matches([' ', ':', '=', ',', ';', '"']);
     LogUnit::named(word.split([' ', ',', ';']).next()?)
 }
@@ -499,15 +543,36 @@ fn other_name(name: &str) -> Option<String> {
     if let Some(unit) = bracket
         && matches!(
             unit,
-            "%" | "mV" | "V" | "A" | "mA" | "W" | "kW" | "kWh" | "bar" | "mbar" | "Pa" | "ppm"
-                | "rpm" | "s" | "min" | "h" | "%RH" | "Hz"
+            "%" | "mV"
+                | "V"
+                | "A"
+                | "mA"
+                | "W"
+                | "kW"
+                | "kWh"
+                | "bar"
+                | "mbar"
+                | "Pa"
+                | "ppm"
+                | "rpm"
+                | "s"
+                | "min"
+                | "h"
+                | "%RH"
+                | "Hz"
         )
     {
         return Some(unit.to_owned());
     }
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
-    let odd = ["out", "output", "op", "power", "duty", "load", "humidity", "battery", "batt"];
+    let odd = [
+        "out", "output", "op", "power", "duty", "load", "humidity", "battery", "batt",
+    ];
     (lower.contains('%') || words.iter().any(|word| odd.contains(word))).then(|| {
-        if lower.contains('%') { "%".to_owned() } else { String::new() }
+        if lower.contains('%') {
+            "%".to_owned()
+        } else {
+            String::new()
+        }
     })
 }

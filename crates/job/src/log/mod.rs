@@ -261,7 +261,10 @@ pub fn read(bytes: &[u8], answers: &Answers) -> Result<Log, Vec<Diag>> {
         return Err(vec![
             Diag::stop(
                 "log-too-large",
-                format!("The file has {} bytes; at most {LARGEST_LOG_BYTES} are read.", bytes.len()),
+                format!(
+                    "The file has {} bytes; at most {LARGEST_LOG_BYTES} are read.",
+                    bytes.len()
+                ),
             )
             .accepted("Split it by days, or let the logger write fewer rows."),
         ]);
@@ -332,7 +335,11 @@ pub fn read(bytes: &[u8], answers: &Answers) -> Result<Log, Vec<Diag>> {
 
 fn gathered(fates: &[Fate], wanted: Fate) -> Lines {
     let mut lines = Lines::default();
-    for (index, _) in fates.iter().enumerate().filter(|(_, fate)| **fate == wanted) {
+    for (index, _) in fates
+        .iter()
+        .enumerate()
+        .filter(|(_, fate)| **fate == wanted)
+    {
         let line = index as u32 + 1;
         lines.count += 1;
         match lines.ranges.last_mut() {
@@ -371,8 +378,11 @@ fn doubtful(log: &mut Log, answers: &Answers) -> Result<(), Vec<Diag>> {
         }
         for line in spikes(log, index, unit).into_iter().take(5) {
             log.notes.push(
-                Diag::warn("log-spike", format!("{name} leaps in line {line} and is back at once."))
-                    .why("A furnace cannot do that; a loose lead can."),
+                Diag::warn(
+                    "log-spike",
+                    format!("{name} leaps in line {line} and is back at once."),
+                )
+                .why("A furnace cannot do that; a loose lead can."),
             );
         }
         if let Some((from, to)) = frozen(log, index, unit) {

@@ -106,9 +106,7 @@ pub(super) fn date(text: &str) -> Option<(RawDate, &str)> {
             year: Some(0),
             month: None,
         };
-        return raw
-            .days(DateOrder::YearFirst)
-            .map(|_| (raw, &text[8..]));
+        return raw.days(DateOrder::YearFirst).map(|_| (raw, &text[8..]));
     }
     let mut parts = [0; 3];
     let (mut year, mut month) = (None, None);
@@ -237,7 +235,10 @@ fn ending(hours: i64, rest: &str) -> Option<(i64, Option<i32>)> {
         let plain = matches!(digits.len(), 2 | 4) && digits.bytes().all(|b| b.is_ascii_digit());
         let (hour, minute) = (plain.then_some(())).and_then(|()| {
             let minute = digits.get(2..).filter(|m| !m.is_empty()).unwrap_or("0");
-            Some((digits[..2].parse::<i32>().ok()?, minute.parse::<i32>().ok()?))
+            Some((
+                digits[..2].parse::<i32>().ok()?,
+                minute.parse::<i32>().ok()?,
+            ))
         })?;
         let ahead = hour * 60 + minute;
         let ahead = if rest.starts_with('-') { -ahead } else { ahead };
@@ -263,12 +264,10 @@ pub(super) fn meridiem(word: &str) -> Option<bool> {
 /// A date and a clock time in one field.
 pub(super) fn date_and_clock(text: &str) -> Option<(RawDate, Clock)> {
     let (raw, rest) = date(text)?;
-    let rest = rest
-        .strip_prefix(['T', 't', '_'])
-        .or_else(|| {
-            let trimmed = rest.trim_start_matches([' ', ',', '\u{a0}', '\u{202f}']);
-            (trimmed.len() < rest.len()).then_some(trimmed)
-        })?;
+    let rest = rest.strip_prefix(['T', 't', '_']).or_else(|| {
+        let trimmed = rest.trim_start_matches([' ', ',', '\u{a0}', '\u{202f}']);
+        (trimmed.len() < rest.len()).then_some(trimmed)
+    })?;
     Some((raw, clock(rest)?))
 }
 
@@ -293,7 +292,9 @@ mod tests {
         }
         assert_eq!(clock("10:05:30+01:00").unwrap().offset_min, Some(60));
         assert_eq!(clock("10:05Z").unwrap().offset_min, Some(0));
-        for text in ["", "10", "10:", "10:5", "10:61", "10:00:75", "13:00 PM", "10:00x", "927.5"] {
+        for text in [
+            "", "10", "10:", "10:5", "10:61", "10:00:75", "13:00 PM", "10:00x", "927.5",
+        ] {
             assert_eq!(clock(text), None, "{text}");
         }
     }

@@ -96,14 +96,14 @@ pub(super) fn walk(
         let number = index as u32 + 1;
         let fate = walk.fate(number, line, &mut fields);
         // A last line without an end may have lost digits, and 92 is as good a number as 927.
-        let cut = !ended && fate.is_row() && last_whole != Some(decimals(line)) ;
+        let cut = !ended && fate.is_row() && last_whole != Some(decimals(&fields));
         let fate = if cut {
             walk.unreadable(number, Reason::Cut)
         } else {
             fate
         };
         if fate.is_row() {
-            last_whole = Some(decimals(line)).filter(|count| *count > 0);
+            last_whole = Some(decimals(&fields)).filter(|count| *count > 0);
         }
         walk.out.fates.push(fate);
         if !fate.is_row() {
@@ -111,7 +111,9 @@ pub(super) fn walk(
         }
         let row = Row {
             line: number,
-            ms: walk.time(&fields).expect("the fate of a row has read its time"),
+            ms: walk
+                .time(&fields)
+                .expect("the fate of a row has read its time"),
             values: walk.values(&fields),
             fate,
         };
@@ -126,11 +128,12 @@ pub(super) fn walk(
     }
 }
 
-/// Digits behind the last decimal mark of a line; 0 where it ends otherwise.
-fn decimals(line: &str) -> usize {
-    let digits = line.bytes().rev().take_while(u8::is_ascii_digit).count();
-    let before = line.len() - digits;
-    if before > 0 && matches!(line.as_bytes()[before - 1], b'.' | b',') {
+/// Digits behind the decimal mark of a row's last field; 0 where it has none.
+fn decimals(fields: &[&str]) -> usize {
+    let Some(last) = fields.last() else { return 0 };
+    let digits = last.bytes().rev().take_while(u8::is_ascii_digit).count();
+    let before = last.len() - digits;
+    if before > 0 && matches!(last.as_bytes()[before - 1], b'.' | b',') {
         digits
     } else {
         0
@@ -238,7 +241,11 @@ impl Walk<'_> {
                     fault = true;
                     let at = self.layout.columns[index].at;
                     let word: String = fields[at].chars().take(24).collect();
-                    let word = if word.is_empty() { "(empty)".to_owned() } else { word };
+                    let word = if word.is_empty() {
+                        "(empty)".to_owned()
+                    } else {
+                        word
+                    };
                     *self.out.faults.entry(word).or_default() += 1;
                 }
                 Cell::Other => {
@@ -330,8 +337,7 @@ impl Walk<'_> {
     }
 
     fn count(&self, field: &str) -> Option<f64> {
-        cell::number(field, self.settled.decimal)
-            .or_else(|| cell::number(field, Decimal::Point))
+        cell::number(field, self.settled.decimal).or_else(|| cell::number(field, Decimal::Point))
     }
 
     fn dated(&mut self, raw: RawDate, clock: moment::Clock) -> Option<i64> {

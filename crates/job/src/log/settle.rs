@@ -24,7 +24,11 @@ pub(super) struct Settled {
 }
 
 /// Decides, or asks everything at once.
-pub(super) fn settle(text: &str, layout: &mut Layout, answers: &Answers) -> Result<Settled, Vec<Diag>> {
+pub(super) fn settle(
+    text: &str,
+    layout: &mut Layout,
+    answers: &Answers,
+) -> Result<Settled, Vec<Diag>> {
     let seen = look(text, layout);
     let mut notes = Vec::new();
     let mut questions = Vec::new();
@@ -130,11 +134,7 @@ fn look(text: &str, layout: &Layout) -> Seen {
     seen
 }
 
-fn order(
-    seen: &Seen,
-    answers: &Answers,
-    notes: &mut Vec<Diag>,
-) -> Result<Option<DateOrder>, Diag> {
+fn order(seen: &Seen, answers: &Answers, notes: &mut Vec<Diag>) -> Result<Option<DateOrder>, Diag> {
     let Some((first, _)) = seen.dates.first_key_value() else {
         return Ok(None);
     };
@@ -270,13 +270,20 @@ fn glued(layout: &Layout, answers: &Answers) -> Result<bool, Diag> {
     if layout.delimiter != Delimiter::Comma {
         return Ok(false);
     }
-    let times = (0..layout.fields).filter(|at| layout.time.holds(*at)).count();
+    let times = (0..layout.fields)
+        .filter(|at| layout.time.holds(*at))
+        .count();
     let behind = layout.fields - times;
     let whole = layout.left_out.is_empty()
         && behind >= 2
         && behind.is_multiple_of(2)
         && layout.columns.len() == behind
-        && layout.columns.iter().skip(1).step_by(2).all(|c| c.plain_digits);
+        && layout
+            .columns
+            .iter()
+            .skip(1)
+            .step_by(2)
+            .all(|c| c.plain_digits);
     if !whole {
         return Ok(false);
     }

@@ -90,9 +90,11 @@ pub(super) fn decode(bytes: &[u8]) -> Result<(Cow<'_, str>, Encoding), Diag> {
     let text = match encoding {
         Encoding::Utf8 | Encoding::Windows1252 => match std::str::from_utf8(body) {
             Ok(text) => return plain(Cow::Borrowed(text), Encoding::Utf8),
-            Err(_) => encoding_rs::WINDOWS_1252
-                .decode_without_bom_handling(body)
-                .0,
+            Err(_) => {
+                encoding_rs::WINDOWS_1252
+                    .decode_without_bom_handling(body)
+                    .0
+            }
         },
         Encoding::Utf16Le => encoding_rs::UTF_16LE.decode_without_bom_handling(body).0,
         Encoding::Utf16Be => encoding_rs::UTF_16BE.decode_without_bom_handling(body).0,
@@ -224,6 +226,9 @@ mod tests {
             lines("a\r\nb\rc\n").collect::<Vec<_>>(),
             [("a", true), ("b\rc", true)]
         );
-        assert_eq!(lines("a\rb").collect::<Vec<_>>(), [("a", true), ("b", false)]);
+        assert_eq!(
+            lines("a\rb").collect::<Vec<_>>(),
+            [("a", true), ("b", false)]
+        );
     }
 }

@@ -190,12 +190,7 @@ fn write_date(form: &str, ms: i64) -> String {
 
 fn write_clock(form: &str, ms: i64) -> String {
     let ms = ms.rem_euclid(86_400_000);
-    let (h, m, s, f) = (
-        ms / 3_600_000,
-        ms / 60_000 % 60,
-        ms / 1000 % 60,
-        ms % 1000,
-    );
+    let (h, m, s, f) = (ms / 3_600_000, ms / 60_000 % 60, ms / 1000 % 60, ms % 1000);
     match form {
         "H:M" => format!("{h:02}:{m:02}"),
         "H:M:S.f" => format!("{h:02}:{m:02}:{s:02}.{f:03}"),
@@ -221,12 +216,17 @@ pub(crate) fn written(seed: u64) -> (Vec<u8>, Truth) {
     let dice = &mut Dice(seed);
     let interval_s = dice.one(&[1_i64, 5, 10, 30, 60, 300, 900]);
     let way = way(dice, interval_s);
-    let unit = dice.one(&[LogUnit::Celsius, LogUnit::Celsius, LogUnit::Fahrenheit, LogUnit::Kelvin]);
+    let unit = dice.one(&[
+        LogUnit::Celsius,
+        LogUnit::Celsius,
+        LogUnit::Fahrenheit,
+        LogUnit::Kelvin,
+    ]);
     let channels = 1 + dice.below(3) as usize;
     let count = 5 + dice.below(60) as i64;
     // Within 2020 to 2035; whole minutes, so that every way can tell it.
-    let start_ms = (18_262 + dice.below(5800) as i64) * 86_400_000
-        + dice.below(24 * 60) as i64 * 60_000;
+    let start_ms =
+        (18_262 + dice.below(5800) as i64) * 86_400_000 + dice.below(24 * 60) as i64 * 60_000;
     let power = 10_i64.pow(way.decimals as u32);
     let mut level: Vec<i64> = (0..channels)
         .map(|_| (300 + dice.below(600) as i64) * power)
@@ -249,7 +249,11 @@ pub(crate) fn written(seed: u64) -> (Vec<u8>, Truth) {
             if fault {
                 let words = ["OPEN", "----", "NaN", "-999", "Err", "*OC*", "32767", ""];
                 let word = dice.one(&words);
-                let word = if word.is_empty() && way.delimiter == " " { "--" } else { word };
+                let word = if word.is_empty() && way.delimiter == " " {
+                    "--"
+                } else {
+                    word
+                };
                 cells.push(word.to_owned());
                 values.push(None);
                 continue;
@@ -261,7 +265,11 @@ pub(crate) fn written(seed: u64) -> (Vec<u8>, Truth) {
                 Unit::Cell => format!("{text} {}", unit.symbol()),
                 _ => text,
             };
-            cells.push(if way.quoted { format!("\"{text}\"") } else { text });
+            cells.push(if way.quoted {
+                format!("\"{text}\"")
+            } else {
+                text
+            });
         }
         if way.status {
             cells.push("RUN".to_owned());
@@ -280,7 +288,8 @@ pub(crate) fn written(seed: u64) -> (Vec<u8>, Truth) {
     // The power went while the last row was written.
     if dice.chance(15) && lines.last() == Some(&last_row) {
         let last = lines.last().expect("there is a line").chars().count();
-        let keep = text.chars().count() - file.end.len() - (1 + dice.below(last as u64 / 3) as usize);
+        let keep =
+            text.chars().count() - file.end.len() - (1 + dice.below(last as u64 / 3) as usize);
         text = text.chars().take(keep).collect();
         unreadable = 1;
         rows.pop();
@@ -295,13 +304,19 @@ pub(crate) fn written(seed: u64) -> (Vec<u8>, Truth) {
         rows,
         channels,
         unreadable,
-        lines: text.split_inclusive(file.end.chars().last().expect("an end")).count() as u64,
+        lines: text
+            .split_inclusive(file.end.chars().last().expect("an end"))
+            .count() as u64,
         order: match way.date {
             "%d.%m.%Y" | "%d/%m/%y" | "%d-%b-%Y" | "%d/%m/%Y" => DateOrder::DayFirst,
             "%m/%d/%Y" => DateOrder::MonthFirst,
             _ => DateOrder::YearFirst,
         },
-        decimal: if way.comma { Decimal::Comma } else { Decimal::Point },
+        decimal: if way.comma {
+            Decimal::Comma
+        } else {
+            Decimal::Point
+        },
     };
     (encoded(&text, dice), truth)
 }
@@ -312,7 +327,13 @@ struct Head {
 }
 
 impl Head {
-    fn of(way: &Way, unit: LogUnit, channels: usize, dice: &mut Dice, lines: &mut Vec<String>) -> Self {
+    fn of(
+        way: &Way,
+        unit: LogUnit,
+        channels: usize,
+        dice: &mut Dice,
+        lines: &mut Vec<String>,
+    ) -> Self {
         let letter = unit.symbol().trim_start_matches('°');
         if way.delimiter != " " && dice.chance(10) {
             lines.push(format!("sep={}", way.delimiter));
@@ -400,7 +421,9 @@ impl Head {
     }
 
     fn ended(&self, lines: &[String]) -> String {
-        lines.iter().fold(String::new(), |text, line| text + line + self.end)
+        lines
+            .iter()
+            .fold(String::new(), |text, line| text + line + self.end)
     }
 }
 
@@ -429,20 +452,32 @@ fn time_cells(way: &Way, at_ms: i64, since_ms: i64) -> Vec<String> {
         When::Serial => {
             let days = at_ms as f64 / 86_400_000.0 + 25_569.0;
             let text = format!("{days:.9}");
-            let text = if way.comma { text.replace('.', ",") } else { text };
-            vec![if way.quoted { format!("\"{text}\"") } else { text }]
+            let text = if way.comma {
+                text.replace('.', ",")
+            } else {
+                text
+            };
+            vec![if way.quoted {
+                format!("\"{text}\"")
+            } else {
+                text
+            }]
         }
     }
 }
 
 fn encoded(text: &str, dice: &mut Dice) -> Vec<u8> {
-    let wide = |bytes: fn(u16) -> [u8; 2]| -> Vec<u8> { text.encode_utf16().flat_map(bytes).collect() };
+    let wide =
+        |bytes: fn(u16) -> [u8; 2]| -> Vec<u8> { text.encode_utf16().flat_map(bytes).collect() };
     match dice.below(7) {
         0 => [&[0xEF, 0xBB, 0xBF], text.as_bytes()].concat(),
         1 => [vec![0xFF, 0xFE], wide(u16::to_le_bytes)].concat(),
         2 => [vec![0xFE, 0xFF], wide(u16::to_be_bytes)].concat(),
         3 => wide(u16::to_le_bytes),
-        4 => text.chars().map(|c| u8::try_from(u32::from(c)).expect("Latin-1")).collect(),
+        4 => text
+            .chars()
+            .map(|c| u8::try_from(u32::from(c)).expect("Latin-1"))
+            .collect(),
         _ => text.as_bytes().to_vec(),
     }
 }

@@ -21,7 +21,11 @@ const SLACK_MS: i64 = 1;
 fn differs(log: &Log, truth: &Truth) -> Option<String> {
     let told = |what: &str, is: String, be: String| Some(format!("{what}: {is}, not {be}"));
     if log.rows() != truth.rows.len() {
-        let fates: Vec<_> = log.fates.iter().filter(|(_, lines)| lines.count > 0).collect();
+        let fates: Vec<_> = log
+            .fates
+            .iter()
+            .filter(|(_, lines)| lines.count > 0)
+            .collect();
         return told(
             "rows",
             format!("{} of {fates:?} {:?}", log.rows(), log.reasons.first()),
@@ -37,12 +41,20 @@ fn differs(log: &Log, truth: &Truth) -> Option<String> {
     }
     let start = log.start_ms.map(|ms| (ms + SLACK_MS) / 10);
     if start != truth.start_ms.map(|ms| (ms + SLACK_MS) / 10) {
-        return told("start", format!("{:?}", log.start_ms), format!("{:?}", truth.start_ms));
+        return told(
+            "start",
+            format!("{:?}", log.start_ms),
+            format!("{:?}", truth.start_ms),
+        );
     }
     let mut faults = 0;
     for (row, (ms, values)) in truth.rows.iter().enumerate() {
         if ((log.time(row).to_s() * 1000.0).round() as i64 - ms).abs() > SLACK_MS {
-            return told(&format!("time of row {row}"), format!("{:?}", log.time(row)), ms.to_string());
+            return told(
+                &format!("time of row {row}"),
+                format!("{:?}", log.time(row)),
+                ms.to_string(),
+            );
         }
         faults += u64::from(values.contains(&None));
         for (channel, value) in log.channels.iter().zip(values) {
@@ -59,9 +71,15 @@ fn differs(log: &Log, truth: &Truth) -> Option<String> {
     if counted != log.lines {
         return told("fates", counted.to_string(), log.lines.to_string());
     }
-    let fates = [Fate::Fault, Fate::Unreadable, Fate::Duplicate, Fate::OutOfOrder];
+    let fates = [
+        Fate::Fault,
+        Fate::Unreadable,
+        Fate::Duplicate,
+        Fate::OutOfOrder,
+    ];
     let is = fates.map(|fate| log.count(fate));
-    (is != [faults, truth.unreadable, 0, 0]).then(|| format!("{fates:?} are {is:?}, {faults} faults"))
+    (is != [faults, truth.unreadable, 0, 0])
+        .then(|| format!("{fates:?} are {is:?}, {faults} faults"))
 }
 
 #[test]
@@ -110,7 +128,10 @@ fn made_up_logs_are_read_right_or_ask_and_are_never_read_wrong() {
         faults.len(),
         faults[..faults.len().min(6)].join("\n\n")
     );
-    assert!(asked > 0 && at_once > asked, "{at_once} at once, {asked} asked");
+    assert!(
+        asked > 0 && at_once > asked,
+        "{at_once} at once, {asked} asked"
+    );
 }
 
 proptest! {
