@@ -525,6 +525,10 @@ pub struct PlanReport {
     pub nearest: Option<Nearest>,
     /// Doubts by their share of the spread in depth: name and share, greatest first.
     pub doubts: Vec<(String, f64)>,
+    /// What went on inside the part, by depth; `None` with the plan.
+    pub inside: Option<crate::inside::Inside>,
+    /// The hardness traverse that proves the case; `None` where there is no case to prove.
+    pub traverse: Option<crate::traverse::Traverse>,
     /// Keys of the sources used.
     pub sources: Vec<SourceKey>,
 }

@@ -10,11 +10,13 @@ use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, S
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
 use crate::equipment::Equipment;
+use crate::inside::Inside;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
+use crate::traverse::{self, Traverse};
 use crate::{check, doubt, edge, equipment, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
@@ -91,6 +93,8 @@ fn refusal(findings: Vec<Diag>) -> PlanReport {
         alternatives: Vec::new(),
         nearest: None,
         doubts: Vec::new(),
+        inside: None,
+        traverse: None,
         sources: Vec::new(),
     }
 }
@@ -380,6 +384,25 @@ fn finish(
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
+    let inside = match best.recipe.inside(bench.matter, &best.simulated) {
+        Ok(inside) => Some(inside),
+        Err(failure) => {
+            findings.push(
+                Diag::warn(
+                    "story-missing",
+                    format!("The story by depth was not computed: {failure}."),
+                )
+                .why("The plan itself stands; only its explanation is missing.")
+                .accepted("Nothing needs to be done."),
+            );
+            None
+        }
+    };
+    let traverse = plan.as_ref().and_then(|plan| {
+        let coupon = plan.coupons.iter().find(|coupon| !coupon.control)?;
+        traverse::plan(bench.demand, &prediction, &coupon.mark, spec.units)
+    });
+    let sources = sources(best, &edges.sources, inside.as_ref(), traverse.as_ref());
     findings.extend(findings::remark_findings(&edges.remarks));
     prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
     let verdict = findings::judge(bench, &prediction, &findings);
@@ -399,7 +422,9 @@ fn finish(
         alternatives: alternatives(bench, best, found),
         nearest: None,
         doubts,
-        sources: sources(best, &edges.sources),
+        inside,
+        traverse,
+        sources,
     }
 }
 
@@ -587,7 +612,12 @@ fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
     }
 }
 
-fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
+fn sources(
+    best: &Candidate<'_>,
+    edges: &[SourceKey],
+    inside: Option<&Inside>,
+    traverse: Option<&Traverse>,
+) -> Vec<SourceKey> {
     let keys: BTreeSet<SourceKey> = best
         .simulated
         .chain
@@ -598,6 +628,12 @@ fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
         .chain(edges)
         .copied()
         .chain(["trade-practice"])
+        .chain(inside.into_iter().flat_map(|inside| inside.sources.clone()))
+        .chain(
+            traverse
+                .into_iter()
+                .flat_map(|traverse| traverse.sources.clone()),
+        )
         .collect();
     keys.into_iter().collect()
 }

@@ -74,6 +74,8 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
             },
         ],
         nearest: None,
+        inside: None,
+        traverse: None,
         doubts: vec![
             ("compound activity".to_owned(), 0.41),
             ("furnace uniformity (survey)".to_owned(), 0.27),

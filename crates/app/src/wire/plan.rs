@@ -11,6 +11,7 @@ use casewright_terms::{Band, Length};
 use serde::Serialize;
 
 use super::diag::Finding;
+use super::inside::{BoxedLine, StoryLine, TraverseLine};
 use super::note::{PhraseLine, phrases};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
@@ -37,6 +38,9 @@ pub(crate) struct Report {
     coupons: Vec<CouponLine>,
     test_scales: Vec<ScaleLine>,
     cautions: Vec<CautionLine>,
+    story: Vec<StoryLine>,
+    after_box: Option<BoxedLine>,
+    traverse: Option<TraverseLine>,
     furnace_curve: Option<Curve>,
     part_curve: Option<Curve>,
     alternatives: Vec<AlternativeLine>,
@@ -367,6 +371,9 @@ impl Report {
             coupons: each(plan, |plan| plan.coupons.iter().map(coupon).collect()),
             test_scales: each(plan, |plan| plan.test_scales.iter().map(scale).collect()),
             cautions: each(plan, |plan| cautions(&plan.cautions)),
+            story: super::inside::story(spec, report, &[]),
+            after_box: super::inside::boxed(report),
+            traverse: report.traverse.as_ref().map(super::inside::traverse),
             furnace_curve: plan.map(|plan| curve(&plan.furnace_curve)),
             part_curve: plan.map(|plan| curve(&plan.part_curve)),
             alternatives: report.alternatives.iter().map(alternative).collect(),

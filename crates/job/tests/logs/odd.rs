@@ -41,11 +41,19 @@ fn told(log: &Log) -> String {
         text.push_str(&format!("; from {}", ms / 1000));
     }
     for step in &log.clock_steps {
-        text.push_str(&format!("; clock back at {} by {} s", step.line, step.by_ms / 1000));
+        text.push_str(&format!(
+            "; clock back at {} by {} s",
+            step.line,
+            step.by_ms / 1000
+        ));
     }
     for gap in log.gaps() {
         let hour = if gap.about_an_hour { " (an hour)" } else { "" };
-        text.push_str(&format!("; hole after {} of {} s{hour}", gap.after_line, gap.length.to_s()));
+        text.push_str(&format!(
+            "; hole after {} of {} s{hour}",
+            gap.after_line,
+            gap.length.to_s()
+        ));
     }
     for fate in fates {
         text.push_str(&format!("; {fate}"));
@@ -58,7 +66,10 @@ fn every_odd_file_comes_out_as_its_line_says() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/logs/odd");
     let mut wrong = Vec::new();
     let mut used = std::collections::BTreeSet::new();
-    for line in SHELF.lines().filter(|line| !line.is_empty() && !line.starts_with('#')) {
+    for line in SHELF
+        .lines()
+        .filter(|line| !line.is_empty() && !line.starts_with('#'))
+    {
         let [name, given, expected] = line.split(" | ").collect::<Vec<_>>()[..] else {
             panic!("a line has a name, answers and what comes out: {line}");
         };
@@ -82,5 +93,9 @@ fn every_odd_file_comes_out_as_its_line_says() {
     #[expect(clippy::disallowed_methods, reason = "the shelf is a folder of files")]
     let there = std::fs::read_dir(&folder).expect("the shelf").count();
     assert_eq!(used.len(), there, "every file has a line");
-    assert!(wrong.is_empty(), "comes out otherwise:\n{}", wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "comes out otherwise:\n{}",
+        wrong.join("\n")
+    );
 }

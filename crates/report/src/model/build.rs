@@ -12,7 +12,7 @@ use casewright_terms::{Diag, Severity, UnitSystem};
 use super::expected;
 use super::parts::{
     AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
-    NoteRow, PackView, QuenchRow, ScaleRow, SourceRow, StepRow, VerdictView,
+    NoteRow, PackView, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView, VerdictView,
 };
 use super::{Head, References, Sheet};
 use crate::figure::Figures;
@@ -53,6 +53,12 @@ pub(super) fn sheet(
         scales: plan
             .map(|p| p.test_scales.iter().map(|s| scale(s, units)).collect())
             .unwrap_or_default(),
+        traverse: report.traverse.as_ref().map(|t| TraverseView {
+            scale: crate::story::force_name(t.force),
+            sentences: crate::traverse::sentences(t, units),
+            rows: crate::traverse::rows(t, units),
+            bands: t.bands,
+        }),
         cautions: plan.map(cautions).unwrap_or_default(),
         nearest: report.nearest.as_ref().map(|n| NearestView {
             what: n.what.clone(),

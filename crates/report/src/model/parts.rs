@@ -184,6 +184,19 @@ pub struct ScaleRow {
     pub why: String,
 }
 
+/// The hardness traverse.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TraverseView {
+    /// Test force as a scale, such as `HV1`.
+    pub scale: String,
+    /// How it is laid, in sentences.
+    pub sentences: Vec<String>,
+    /// The indents.
+    pub rows: Vec<crate::traverse::IndentRow>,
+    /// How many times it is made.
+    pub bands: usize,
+}
+
 /// One caution.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CautionRow {
