@@ -358,7 +358,11 @@ fn columns(sample: &[&str], delimiter: Delimiter, time: TimeAt) -> Layout {
                     || time_form(name)
             })
     };
-    let wide = |row: &&Vec<String>| row.len() > time.last() + 1 && lettered(row);
+    // Blanks part words too: there a line of names has as many as the rows, or it is a sentence.
+    let wide = |row: &&Vec<String>| {
+        let fits = delimiter != Delimiter::Blanks || row.len() == width;
+        row.len() > time.last() + 1 && fits && lettered(row)
+    };
     let units = head.iter().rev().find(wide).filter(|row| units_only(row));
     let names_at = head.iter().rposition(|row| wide(&row) && !units_only(row));
     let names = names_at.map(|at| &head[at]);

@@ -111,7 +111,7 @@ pub(super) fn date(text: &str) -> Option<(RawDate, &str)> {
     let mut parts = [0; 3];
     let (mut year, mut month) = (None, None);
     let mut rest = text;
-    for index in 0..3 {
+    for (index, part) in parts.iter_mut().enumerate() {
         if index > 0 {
             let trimmed = rest.trim_start_matches(['/', '-', '.', ' ', ',']);
             if trimmed.len() == rest.len() {
@@ -121,9 +121,9 @@ pub(super) fn date(text: &str) -> Option<(RawDate, &str)> {
         }
         let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
         match digits {
-            1 | 2 => parts[index] = rest[..digits].parse().ok()?,
+            1 | 2 => *part = rest[..digits].parse().ok()?,
             4 if index != 1 && year.is_none() => {
-                parts[index] = rest[..4].parse().ok()?;
+                *part = rest[..4].parse().ok()?;
                 year = Some(index as u8);
             }
             0 if index < 2 && month.is_none() => {
@@ -132,7 +132,7 @@ pub(super) fn date(text: &str) -> Option<(RawDate, &str)> {
                     .take_while(|c| c.is_alphabetic())
                     .map(char::len_utf8)
                     .sum();
-                parts[index] = month_named(&rest[..letters])?;
+                *part = month_named(&rest[..letters])?;
                 month = Some(index as u8);
                 rest = &rest[letters..];
                 continue;
