@@ -157,7 +157,8 @@ pub(super) fn is_fault(text: &str) -> bool {
     let lower = text.to_lowercase();
     FAULTS.contains(&lower.as_str())
         // "Err 5", "ERR-04", "E-14", "Error: open"
-        || ["err", "open", "fault", "burnout", "over", "under"].iter().any(|word| {
+        || ["error",
+            "err", "open", "fault", "burnout", "over", "under"].iter().any(|word| {
             lower.strip_prefix(word).is_some_and(|rest| {
                 rest.starts_with(|c: char| !c.is_alphanumeric()) || rest.parse::<u32>().is_ok()
             })

@@ -233,7 +233,7 @@ pub(crate) fn written(seed: u64) -> (Vec<u8>, Truth) {
         .collect();
     let mut rows = Vec::new();
     let mut lines: Vec<String> = Vec::new();
-    let mut file = Head::of(&way, unit, channels, dice, &mut lines);
+    let file = Head::of(&way, unit, channels, dice, &mut lines);
     let mut last_row = String::new();
     for row in 0..count {
         let ms = row * interval_s * 1000;
