@@ -47,6 +47,8 @@ struct Walk<'a> {
     shift_ms: i64,
     typical_ms: i64,
     pending: Option<Row>,
+    /// Time and readings of the line that was looked at last.
+    looked: (i64, Vec<Option<f64>>),
 }
 
 struct Row {
@@ -88,6 +90,7 @@ pub(super) fn walk(
         shift_ms: 0,
         typical_ms: 0,
         pending: None,
+        looked: (0, Vec::new()),
     };
     walk.typical_ms = walk.typical(text);
     let mut fields = Vec::new();
@@ -111,10 +114,8 @@ pub(super) fn walk(
         }
         let row = Row {
             line: number,
-            ms: walk
-                .time(&fields)
-                .expect("the fate of a row has read its time"),
-            values: walk.values(&fields),
+            ms: walk.looked.0,
+            values: walk.looked.1.clone(),
             fate,
         };
         walk.place(row);
@@ -219,12 +220,14 @@ impl Walk<'_> {
         while fields.len() > self.layout.fields && fields.last() == Some(&"") {
             fields.pop();
         }
-        if self.time(fields).is_none() {
+        self.looked.1.clear();
+        let Some(ms) = self.time(fields) else {
             if !bare.bytes().any(|byte| byte.is_ascii_digit()) {
                 return Fate::Remark;
             }
             return self.unreadable(number, Reason::NoTime);
-        }
+        };
+        self.looked.0 = ms;
         if fields.len() != self.layout.fields {
             let reason = if fields.len() < self.layout.fields {
                 Reason::TooFewFields
@@ -236,9 +239,10 @@ impl Walk<'_> {
         let mut fault = false;
         for index in 0..self.layout.columns.len() {
             match self.cell(fields, index) {
-                Cell::Number(..) => {}
+                Cell::Number(value, _) => self.looked.1.push(Some(value)),
                 Cell::Fault => {
                     fault = true;
+                    self.looked.1.push(None);
                     let at = self.layout.columns[index].at;
                     let word: String = fields[at].chars().take(24).collect();
                     let word = if word.is_empty() {
@@ -292,15 +296,6 @@ impl Walk<'_> {
                 .rev()
                 .find_map(|value| *value)
                 .is_some_and(|before| unit.temperature(before).to_c() > ZERO_BETWEEN_C)
-    }
-
-    fn values(&self, fields: &[&str]) -> Vec<Option<f64>> {
-        (0..self.layout.columns.len())
-            .map(|index| match self.cell(fields, index) {
-                Cell::Number(value, _) => Some(value),
-                _ => None,
-            })
-            .collect()
     }
 
     /// The time of a row in milliseconds; since 1970 where it has a date.
