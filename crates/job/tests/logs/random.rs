@@ -12,7 +12,7 @@ use proptest::prelude::*;
 
 use crate::dialect::{Truth, written};
 
-const USUAL_FILES: u64 = 2500;
+const USUAL_FILES: u64 = 2000;
 /// Times of a spreadsheet are written with nine digits, which is less than a tenth of a
 /// millisecond, and rounded to one.
 const SLACK_MS: i64 = 1;
