@@ -82,8 +82,8 @@ mod tests {
             offset_min: -300,
             zone: "America/New_York".to_owned(),
         };
-        assert_eq!(stamp.utc_text(), "2026-11-25T15:30:00.000000Z");
-        assert_eq!(stamp.to_string(), "2026-11-25 10:30:00 -05:00");
+        assert_eq!(stamp.utc_text(), "2026-11-25T17:30:00.000000Z");
+        assert_eq!(stamp.to_string(), "2026-11-25 12:30:00 -05:00");
         assert!(!Stamp::utc(i64::MAX).is_plain());
     }
 }
