@@ -46,11 +46,14 @@ pub(crate) struct Options {
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum Dates {
     /// 25.11.2026.
-    DayFirst,
+    #[value(name = "day-first")]
+    Day,
     /// 11/25/2026.
-    MonthFirst,
+    #[value(name = "month-first")]
+    Month,
     /// 26-11-25.
-    YearFirst,
+    #[value(name = "year-first")]
+    Year,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -81,9 +84,9 @@ impl Options {
     fn answers(&self) -> Answers {
         Answers {
             dates: self.dates.map(|dates| match dates {
-                Dates::DayFirst => DateOrder::DayFirst,
-                Dates::MonthFirst => DateOrder::MonthFirst,
-                Dates::YearFirst => DateOrder::YearFirst,
+                Dates::Day => DateOrder::DayFirst,
+                Dates::Month => DateOrder::MonthFirst,
+                Dates::Year => DateOrder::YearFirst,
             }),
             decimal: self.decimal.map(|mark| match mark {
                 Mark::Comma => Decimal::Comma,

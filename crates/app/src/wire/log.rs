@@ -146,8 +146,12 @@ fn lines((fate, lines): &(Fate, casewright_job::log::Lines)) -> (&'static str, L
 fn channel(log: &Log, index: usize, held: &[Held]) -> Channel {
     let channel = &log.channels[index];
     let ends = channel.unit.zip(log.extremes(index));
-    let celsius = |pick: fn(((f64, u32), (f64, u32))) -> f64| {
-        ends.map(|(unit, ends)| number(unit.temperature(pick(ends)).to_c()))
+    let (least_c, greatest_c) = match ends {
+        Some((unit, ((least, _), (greatest, _)))) => (
+            Some(number(unit.temperature(least).to_c())),
+            Some(number(unit.temperature(greatest).to_c())),
+        ),
+        None => (None, None),
     };
     Channel {
         name: channel.name.clone(),
@@ -156,8 +160,8 @@ fn channel(log: &Log, index: usize, held: &[Held]) -> Channel {
             .map(|unit| unit.symbol().to_owned())
             .or_else(|| channel.other_unit.clone()),
         temperature: channel.unit.is_some(),
-        least_c: celsius(|(least, _)| least.0),
-        greatest_c: celsius(|(_, most)| most.0),
+        least_c,
+        greatest_c,
         above: held
             .iter()
             .map(|held| Above {
