@@ -10,6 +10,7 @@ pub(crate) mod diag;
 pub(crate) mod inside;
 pub(crate) mod log;
 pub(crate) mod note;
+mod outlook;
 pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;
