@@ -30,6 +30,8 @@
 //! carbon activity only (see [`fit::Law::Alloy`]).
 
 pub(crate) mod body;
+mod edges;
+pub(crate) mod fading;
 pub(crate) mod fit;
 mod front;
 #[cfg(test)]
