@@ -58,7 +58,7 @@ const STEP_SHARE_BEFORE: f64 = 1.0;
 /// The same while there is carbide: each node that the edge passes is a corner in time, which the
 /// estimate, made for smooth answers, sees too late
 /// (`val_cycles_with_carbide_match_a_dense_integration`).
-const STEP_SHARE_CARBIDE: f64 = 0.3;
+const STEP_SHARE_CARBIDE: f64 = 0.5;
 /// Half the width of the rounded corner at saturation, in tolerances.
 pub(crate) const BLEND: f64 = 2.0;
 
@@ -289,15 +289,11 @@ impl Conditions {
 /// the steps chatter.
 #[inline]
 fn rounded_min(y: f64, limit: f64, blend: f64) -> (f64, f64) {
-    let over = y - limit + blend;
-    if over <= 0.0 {
-        (y, 1.0)
-    } else if over < 2.0 * blend {
-        let share = over / (2.0 * blend);
-        (y - 0.5 * over * share, 1.0 - share)
-    } else {
-        (limit, 0.0)
-    }
+    // Without branches, so that several nodes are done at once.
+    let over = (y - limit + blend).max(0.0).min(2.0 * blend);
+    let beyond = (y - limit - blend).max(0.0);
+    let share = over / (2.0 * blend);
+    (y - 0.5 * over * share - beyond, 1.0 - share)
 }
 
 /// The body as a system of equations: nodes, and last the uptake.
@@ -428,17 +424,13 @@ impl<'a> Body<'a> {
     fn inflow(&mut self, t_s: f64, y: &[f64], out: &mut [f64]) {
         self.update(t_s);
         let n = self.mesh.len();
-        let now = &self.now;
+        let (now, mesh) = (&self.now, self.mesh);
         let nodes = self.phi.iter_mut().zip(y);
         let dissolved = now.all_dissolved(&y[..n]);
         if dissolved {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(*y));
         } else {
-            for (i, (phi, y)) in nodes.take(n).enumerate() {
-                let skin = i == 0 || i == n - 1;
-                *phi = now.d.integral(edges::matrix(now, skin, *y).0);
-            }
-            let mesh = self.mesh;
+            nodes.for_each(|(phi, y)| *phi = now.d.integral(now.matrix(*y).0));
             edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
             for edge in &self.edges {
                 self.phi[edge.other] = now.d.integral(edge.matrix);
@@ -552,31 +544,23 @@ impl System for Body<'_> {
     fn prepare(&mut self, t_s: f64, y: &[f64], shift: f64) -> bool {
         self.update(t_s);
         let n = self.mesh.len();
-        let now = &self.now;
+        let (now, mesh) = (&self.now, self.mesh);
         let nodes = self.phi.iter_mut().zip(y);
         let dissolved = now.all_dissolved(&y[..n]);
         if dissolved {
+            self.edges.clear();
             nodes.for_each(|(d, y)| *d = now.d.value(*y));
         } else {
-            for (i, (d, y)) in nodes.take(n).enumerate() {
-                let (matrix, slope) = edges::matrix(now, i == 0 || i == n - 1, *y);
-                *d = if slope > 0.0 {
-                    slope * now.d.value(matrix)
-                } else {
-                    0.0
-                };
-            }
-            let mesh = self.mesh;
+            nodes.for_each(|(d, y)| {
+                let (matrix, slope) = now.matrix(*y);
+                *d = slope * now.d.value(matrix);
+            });
             edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
             for edge in &self.edges {
                 // What the full node adds to this matrix stands still with it.
                 self.phi[edge.other] = edge.slope * now.d.value(edge.matrix);
             }
         }
-        if dissolved {
-            self.edges.clear();
-        }
-        let now = &self.now;
         let d = &self.phi;
         let m = &mut self.matrix;
         m.shift = shift;

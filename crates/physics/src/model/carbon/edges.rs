@@ -19,21 +19,6 @@ pub(super) struct FaceEdge {
     pub slope: f64,
 }
 
-/// Matrix carbon of a node and its derivative. Only the skin's corner is rounded while saturation
-/// sinks: inside, the edge comes in smoothly (see [`Cell`]).
-#[inline]
-pub(super) fn matrix(now: &Conditions, skin: bool, y: f64) -> (f64, f64) {
-    if now.sinking > 0.0 && !skin {
-        if y > now.limit {
-            (now.limit, 0.0)
-        } else {
-            (y, 1.0)
-        }
-    } else {
-        now.matrix(y)
-    }
-}
-
 /// Finds the edges; `conductance` as the body's.
 pub(super) fn find(
     now: &Conditions,
@@ -90,7 +75,9 @@ pub(super) fn find(
                 inside = Some(cell(full, other, next));
             }
         }
-        let (lack, slope) = match inside {
+        // A body as thin as its case comes to saturation everywhere at once, with next to nothing
+        // over it behind the edge: there the rounded corner keeps the steps from chattering.
+        let (lack, slope) = match inside.filter(|cell| cell.behind > 2.0 * now.blend) {
             Some(cell) => cell.lack(y[other] - limit),
             None => {
                 let (matrix, slope) = now.matrix(y[other]);
@@ -107,7 +94,7 @@ pub(super) fn find(
             extent: 0.5 * (1.0 + behind_gap / h),
         };
         let c = conductance[full.min(other)];
-        let (rich, _) = matrix(now, full == 0 || full == y.len() - 1, y[full]);
+        let (rich, _) = now.matrix(y[full]);
         out.push(FaceEdge {
             full,
             other,

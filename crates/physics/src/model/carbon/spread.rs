@@ -2,23 +2,29 @@
 
 use super::body::{Problem, moves, spread_m2};
 use crate::numerics::fun::sqrt;
-use crate::numerics::mesh::{Grading, LAYERS};
+use crate::numerics::mesh::{Grading, LAYERS, Section};
 
 /// Gap at the surface over the diffusion length, for a tolerance of the whole carbon step: the
 /// error of the mesh is about `0.04 (gap/length)²` of the step, three quarters of the tolerance, and
 /// steps add next to nothing (`true_error_stays_within_the_tolerance`).
 const GAP_PER_ROOT: f64 = 4.2;
+/// How much finer a round body is meshed, per diffusion length over its radius: carbon that runs
+/// together towards the middle bends the profile more (`val_held_round_bodies_match_a_dense_integration`).
+const CURVED: f64 = 1.2;
 /// Depth at which the gap has doubled, in diffusion lengths.
 const REACH: f64 = 2.5;
 
 /// A change counts as late where carbon has since moved less than this share of all it moved.
 /// Above, the base mesh is good enough (`true_error_stays_within_the_tolerance`).
 const LATE: f64 = 0.25;
+/// The same where what stands at the surface changes at once: that bends the skin more than a change
+/// of temperature does (`val_boost_and_diffuse_give_the_closed_skin`).
+const LATE_TURN: f64 = 0.7;
 
 /// Where carbide may form a second row of nodes is laid over the first: gap in gaps of the first,
 /// reach in diffusion lengths. What the edge leaves behind is of second order like all else, but
 /// with a constant several times greater (`val_cycles_with_carbide_match_a_dense_integration`).
-const CARBIDE_GAP: f64 = 0.7;
+const CARBIDE_GAP: f64 = 0.5;
 const CARBIDE_REACH: f64 = 0.5;
 
 impl Problem {
@@ -55,7 +61,14 @@ impl Problem {
     /// Gap at the surface for a diffusion length and a carbon step over it.
     fn finest_m(&self, length_m: f64, step_y: f64) -> f64 {
         let step_y = step_y.max(self.tolerance_y);
-        (GAP_PER_ROOT * sqrt(self.tolerance_y / step_y)).min(0.5) * length_m
+        let curved = match self.section {
+            Section::Cylinder { radius_m } | Section::Sphere { radius_m } => {
+                CURVED * (length_m / radius_m).min(1.0)
+            }
+            Section::Plate { .. } | Section::Tube { .. } => 0.0,
+        };
+        let gap = GAP_PER_ROOT / (1.0 + curved) * sqrt(self.tolerance_y / step_y);
+        gap.min(0.5) * length_m
     }
 
     /// Depth at which the gap has doubled: in a body thinner than its case everything matters
@@ -96,11 +109,15 @@ impl Problem {
         let d = |t_k: f64| self.factor * self.law.d_m2_s(t_k, high);
         let mut lengths: Vec<f64> = Vec::new();
         let mut since_m2 = 0.0;
-        for leg in self.legs.iter().rev().filter(|leg| moves(leg)) {
+        let mut legs = self.legs.iter().rev().filter(|leg| moves(leg)).peekable();
+        while let Some(leg) = legs.next() {
             since_m2 += leg.integral(d);
             let length = sqrt(since_m2);
-            if length > LATE * whole_m {
-                break;
+            let turns = legs
+                .peek()
+                .is_some_and(|before| self.supply_in(before) != self.supply_in(leg));
+            if length > if turns { LATE_TURN } else { LATE } * whole_m {
+                continue;
             }
             if lengths.last().is_none_or(|last| length > 2.0 * last) {
                 lengths.push(length);
