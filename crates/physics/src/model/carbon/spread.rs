@@ -8,6 +8,9 @@ use crate::numerics::mesh::{Grading, LAYERS, Section};
 /// error of the mesh is about `0.04 (gap/length)²` of the step, three quarters of the tolerance, and
 /// steps add next to nothing (`true_error_stays_within_the_tolerance`).
 const GAP_PER_ROOT: f64 = 4.2;
+/// Coarsest gap in diffusion lengths, so that a layer that hardly matters is still a layer
+/// (`a_late_change_has_its_layer_in_the_skin_of_a_section`).
+const COARSEST: f64 = 0.3;
 /// How much finer a round body is meshed, per diffusion length over its radius: carbon that runs
 /// together towards the middle bends the profile more (`val_held_round_bodies_match_a_dense_integration`).
 const CURVED: f64 = 1.2;
@@ -68,7 +71,7 @@ impl Problem {
             Section::Plate { .. } | Section::Tube { .. } => 0.0,
         };
         let gap = GAP_PER_ROOT / (1.0 + curved) * sqrt(self.tolerance_y / step_y);
-        gap.min(0.5) * length_m
+        gap.min(COARSEST) * length_m
     }
 
     /// Depth at which the gap has doubled: in a body thinner than its case everything matters

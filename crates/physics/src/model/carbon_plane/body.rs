@@ -354,10 +354,12 @@ pub(super) fn solve_with(
     let finest_m = finest(mesh);
     let mut fastest_before = 0.0;
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
+        let before = body.supply;
         body.enter(*leg, &mut y);
         let hottest_k = leg.from_k.max(leg.to_k).max(ICE_POINT_K);
         let d = problem.factor * problem.law.d_m2_s(hottest_k, high);
-        if fastest_before == 0.0 {
+        // A turn of the surface starts in the skin anew.
+        if fastest_before == 0.0 || body.supply != before {
             stepper.next_step_s = FIRST_STEP * finest_m * finest_m / d;
         } else if d > fastest_before {
             stepper.next_step_s *= fastest_before / d;
