@@ -55,12 +55,13 @@ pub(crate) struct Solved {
 const STEP_SHARE: f64 = 3.0;
 /// The same before carbide that may come: it keeps the errors that it finds.
 const STEP_SHARE_BEFORE: f64 = 1.0;
-/// The same while there is carbide: each node that the edge passes is a corner in time, which the
-/// estimate, made for smooth answers, sees too late
-/// (`val_cycles_with_carbide_match_a_dense_integration`).
-const STEP_SHARE_CARBIDE: f64 = 0.5;
-/// Half the width of the rounded corner at saturation, in tolerances.
-pub(crate) const BLEND: f64 = 2.0;
+/// The same while there is carbide: each node that the edge passes is a bend in time, which the
+/// estimate, made for smooth answers, sees too late. With a half the worst of nine dense references is
+/// 3.3 tolerances, with this 1.5 (`carbon_dense.rs`); a fifth does not better it.
+const STEP_SHARE_CARBIDE: f64 = 0.3;
+/// Half the width of the rounded corner at saturation, in tolerances: with two the skin of a thin plate
+/// errs by more than the tolerance.
+pub(crate) const BLEND: f64 = 1.0;
 
 /// Integral of the fastest diffusivity over the hot legs, in m².
 pub(crate) fn spread_m2(problem: &Problem) -> f64 {
