@@ -38,6 +38,7 @@ mod front;
 mod front_tests;
 pub(crate) mod legs;
 pub(crate) mod outcome;
+pub(crate) mod pace;
 mod spread;
 pub(crate) mod supply;
 #[cfg(test)]

@@ -5,6 +5,7 @@ use super::fading::Fading;
 use super::fit::{Law, Limits};
 
 use super::legs::{Leg, MOVES_FROM_C};
+use super::pace::Pace;
 use super::supply::{self, Supply, boost};
 use crate::numerics::chebyshev::{Basis, FEW, Polynomial};
 use crate::numerics::mesh::{Grading, Mesh, Section};
@@ -653,19 +654,12 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
     y[n] = 0.0;
     let mut stepper = Stepper::default();
     let mut body = Body::new(problem, &mesh);
-    let (_, high) = body.bounds;
-    let mut fastest_before = 0.0;
+    let mut pace = Pace::default();
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
         let before = body.supply;
         body.enter(*leg, &mut y);
-        let d = problem.factor * problem.law.d_m2_s(leg.from_k.max(leg.to_k), high);
-        // A turn of the surface starts in the skin anew.
-        if fastest_before == 0.0 || body.supply != before {
-            stepper.next_step_s = FIRST_STEP * mesh.gap_m[0] * mesh.gap_m[0] / d;
-        } else if d > fastest_before {
-            stepper.next_step_s *= fastest_before / d;
-        }
-        fastest_before = d;
+        let turns = body.supply != before;
+        pace.enter(problem, leg, turns, mesh.gap_m[0], &mut stepper);
         #[cfg(test)]
         if let Some(steps) = problem.equal_steps {
             stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);
@@ -701,6 +695,3 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
         counts: stepper.counts,
     })
 }
-
-/// First step over the diffusion time of the first gap.
-pub(crate) const FIRST_STEP: f64 = 1.0;

@@ -4,10 +4,9 @@
 
 use std::cell::RefCell;
 
-use casewright_terms::quantity::ICE_POINT_K;
-
-use crate::model::carbon::body::{Conditions, FIRST_STEP, Problem, moves};
+use crate::model::carbon::body::{Conditions, Problem, moves};
 use crate::model::carbon::legs::Leg;
+use crate::model::carbon::pace::Pace;
 use crate::model::carbon::supply::Supply;
 use crate::numerics::chebyshev::{Basis, FEW};
 use crate::numerics::rosenbrock::{Counts, Stepper, System};
@@ -350,21 +349,13 @@ pub(super) fn solve_with(
     y[n] = 0.0;
     let mut stepper = Stepper::default();
     let mut body = Body::new(problem, mesh, linear_share);
-    let (_, high) = body.bounds;
     let finest_m = finest(mesh);
-    let mut fastest_before = 0.0;
+    let mut pace = Pace::default();
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
         let before = body.supply;
         body.enter(*leg, &mut y);
-        let hottest_k = leg.from_k.max(leg.to_k).max(ICE_POINT_K);
-        let d = problem.factor * problem.law.d_m2_s(hottest_k, high);
-        // A turn of the surface starts in the skin anew.
-        if fastest_before == 0.0 || body.supply != before {
-            stepper.next_step_s = FIRST_STEP * finest_m * finest_m / d;
-        } else if d > fastest_before {
-            stepper.next_step_s *= fastest_before / d;
-        }
-        fastest_before = d;
+        let turns = body.supply != before;
+        pace.enter(problem, leg, turns, finest_m, &mut stepper);
         #[cfg(test)]
         if let Some(steps) = problem.equal_steps {
             stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);
