@@ -3,12 +3,16 @@
 use std::hint::black_box;
 
 use casewright_physics::model::chain::{harden, run_chain};
+use casewright_physics::model::curves::transformation_curves;
 use casewright_physics::model::pack_heat::heat_pack;
 use casewright_physics::model::quench::quench;
+use casewright_physics::model::quench_part::quench_part;
+use casewright_physics::model::steel_card::steel_card;
 use casewright_physics::model::testers::would_read;
 use casewright_physics::setup::{
-    Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup,
-    QuenchSetup, Quenchant, Ramp, Shape, Stirring, Surface, Temper,
+    Austenitise, CarbonSetup, ChainSetup, Cooling, CurvesSetup, Cycle, DiffusivityModel,
+    PackHeatSetup, PlanePoint, QuenchBody, QuenchPartSetup, QuenchPlaces, QuenchSetup, Quenchant,
+    Ramp, Shape, Stirring, Surface, Temper,
 };
 use casewright_terms::{
     Composition, Density, Element, Fraction, Length, Power, Scale, Span, Temperature,
@@ -92,6 +96,25 @@ fn pack() -> PackHeatSetup {
     }
 }
 
+/// The same steel as a square bar with a case, quenched in the same bath.
+fn bar(job: &ChainSetup) -> QuenchPartSetup {
+    let (mm, wt) = (Length::from_mm, WeightPercent::from_wt_pct);
+    let point = |x, y| PlanePoint { x: mm(x), y: mm(y) };
+    QuenchPartSetup {
+        composition: job.carbon.composition,
+        body: QuenchBody::Bar {
+            width: mm(25.0),
+            height: mm(25.0),
+        },
+        profile: vec![(mm(0.0), wt(0.85)), (mm(1.0), wt(0.18))],
+        from: Temperature::from_c(850.0),
+        quench: job.quench,
+        grain_number: 8.0,
+        places: QuenchPlaces::Points(vec![point(0.5, 0.5), point(12.5, 0.5)]),
+        bath: None,
+    }
+}
+
 fn chain(c: &mut Criterion) {
     let setup = job();
     let run = run_chain(&setup).expect("the job runs");
@@ -106,6 +129,16 @@ fn chain(c: &mut Criterion) {
     c.bench_function("quench, austenite only", |b| {
         b.iter(|| quench(black_box(&setup.quench), setup.quench_shape, from));
     });
+    c.bench_function("quench a 25 mm square bar in two dimensions", |b| {
+        let bar = bar(&setup);
+        b.iter(|| quench_part(black_box(&bar)));
+    });
+    c.bench_function("harden after half an hour bare", |b| {
+        let mut bare = setup.clone();
+        bare.reheats[0].bare = true;
+        bare.reheats[0].soak = Span::from_min(30.0);
+        b.iter(|| harden(black_box(&run.carbon), &bare));
+    });
     c.bench_function("harden one carbon run", |b| {
         b.iter(|| harden(black_box(&run.carbon), &setup))
     });
@@ -113,6 +146,19 @@ fn chain(c: &mut Criterion) {
     c.bench_function("heat one pack", |b| {
         let setup = pack();
         b.iter(|| heat_pack(black_box(&setup)));
+    });
+    c.bench_function("transformation curves", |b| {
+        let curves = CurvesSetup {
+            composition: setup.carbon.composition,
+            carbon: WeightPercent::from_wt_pct(0.8),
+            grain_number: 7.0,
+            from: Temperature::from_c(927.0),
+        };
+        b.iter(|| transformation_curves(black_box(&curves)));
+    });
+    c.bench_function("one steel card", |b| {
+        let case = Some(WeightPercent::from_wt_pct(0.8));
+        b.iter(|| steel_card(black_box(&setup.carbon.composition), case, from));
     });
     c.bench_function("one tester reading", |b| {
         b.iter(|| would_read(black_box(&run.layers), Scale::Hrc, Length::ZERO, None));

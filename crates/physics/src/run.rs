@@ -1,8 +1,16 @@
 //! What physics says happened. Values only.
 
+mod curves;
+mod packed;
 mod plane;
+mod quench_part;
+mod reheat;
 
+pub use curves::{CoolingCurve, CurveLines, CurvePoint, IsothermalPoint, TransformationCurves};
+pub use packed::{BoxRun, HotBand, LoggedBed, PartDepth, Watched, WatchedPart};
 pub use plane::{OutlinePiece, PlanePath, PlaneRaster, PlaneRun, RayDepth};
+pub use quench_part::{BathRun, QuenchPartRun, QuenchedPlace};
+pub use reheat::ReheatRun;
 
 use casewright_terms::{Length, Remark, SourceKey, Span, Vickers, WeightPercent};
 
@@ -94,6 +102,31 @@ pub struct Layers {
     pub hardness_hv: Vec<f64>,
 }
 
+/// Sign of a stress that is not reckoned as a number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StressSign {
+    /// Pressed together: what a case is for.
+    Compression,
+    /// Torn.
+    Tension,
+    /// Order of the changes and swelling disagree, or there is too little of either.
+    Unsure,
+}
+
+/// Sign of the stress at the surface, and what it rests on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SurfaceStress {
+    /// The sign.
+    pub sign: StressSign,
+    /// When half of the surface's austenite was gone, from the start of the quench; `None` where it
+    /// never was or where there was none.
+    pub surface_changes_at: Option<Span>,
+    /// The same in the middle.
+    pub core_changes_at: Option<Span>,
+    /// Linear free strain of the surface less the section's mean.
+    pub strain_mismatch: f64,
+}
+
 /// The end of the chain.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChainRun {
@@ -109,6 +142,8 @@ pub struct ChainRun {
     pub heat_to_bath_j_kg: f64,
     /// Growth per side from the change of volume: low and high.
     pub growth_per_side: (Length, Length),
+    /// Sign of the stress at the surface after the quench.
+    pub surface_stress: SurfaceStress,
     /// Notes about validity.
     pub remarks: Vec<Remark>,
     /// Keys of the sources used.

@@ -1,8 +1,18 @@
 //! What to simulate, in physics' own words. Values only.
 
+mod curves;
+mod packed;
 mod plane;
+mod quench_part;
+mod reheat;
 
+pub use curves::CurvesSetup;
+pub use packed::{
+    Axis, BoxDetail, BoxFurnace, BoxSetup, PackedBed, PackedBox, Probe, Solid, SolidForm, Survey,
+};
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
+pub use quench_part::{BathSetup, Dumped, QuenchBody, QuenchPartSetup, QuenchPlaces};
+pub use reheat::{Cover, CycleOf, ReheatSetup};
 
 use casewright_terms::{
     Composition, Fraction, Length, Span, Temperature, TemperatureStep, TransferCoefficient,
@@ -232,6 +242,15 @@ pub struct Temper {
     pub soak: Span,
 }
 
+/// A cooling below the shop's temperature after the quench, before the temper.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SubZero {
+    /// Temperature of the part.
+    pub temperature: Temperature,
+    /// Wait between the end of the quench and the cold.
+    pub wait: Span,
+}
+
 /// The whole chain from the packed part to the tempered one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChainSetup {
@@ -253,7 +272,8 @@ pub struct ChainSetup {
     pub quench_shape: Shape,
     /// Factor on all times of the decomposition kinetics, 1 for the fit itself.
     pub kinetics_factor: f64,
-    /// Added to every hardness, in HV per HV (0.02 is 2 % harder): scatter of the hardness fits.
+    /// Added to the hardness of martensite, in HV per HV (0.02 is 2 % harder), and to that of the softer
+    /// phases in proportion to how much less they are known: scatter of the hardness fits.
     pub hardness_shift: f64,
     /// Added to the temperatures of the steel's ferrite line at the reheat, zero for the line
     /// itself (the doubt about it, see `equilibrium::doubt`).

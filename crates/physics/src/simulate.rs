@@ -1,16 +1,22 @@
 //! The face of the engine: one function per thing that can be simulated.
 
+use crate::model::box_heat::{self, Prior};
 use crate::model::carbon::carbonise;
 use crate::model::carbon_plane::carbonise_plane;
 use crate::model::chain::run_chain;
+use crate::model::curves::transformation_curves;
 use crate::model::inverse;
 use crate::model::pack_heat::heat_pack;
+use crate::model::{quench_part, reheat};
 use crate::run::{
-    BoostDiffuseRun, CarbonRun, ChainRun, Failure, InverseRun, PackHeatRun, PlaneRun,
+    BoostDiffuseRun, BoxRun, CarbonRun, ChainRun, Failure, HotBand, InverseRun, LoggedBed,
+    PackHeatRun, PartDepth, PlaneRun, QuenchPartRun, ReheatRun, TransformationCurves,
 };
 use crate::setup::{
-    BoostDiffuseSetup, CarbonSetup, CarbonTarget, ChainSetup, PackHeatSetup, PlaneSetup,
+    BoostDiffuseSetup, BoxSetup, CarbonSetup, CarbonTarget, ChainSetup, CurvesSetup, PackHeatSetup,
+    PlaneSetup, QuenchPartSetup, ReheatSetup,
 };
+use casewright_terms::{Span, Temperature, WeightPercent};
 
 /// Carbon in a one-dimensional body over a whole temperature cycle.
 ///
@@ -64,4 +70,71 @@ pub fn chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
 /// See [`heat_pack`].
 pub fn pack_heat(setup: &PackHeatSetup) -> Result<PackHeatRun, Failure> {
     heat_pack(setup)
+}
+
+/// Transformation curves of one austenite: isothermal, and on steady ways down.
+///
+/// # Errors
+/// See [`transformation_curves`].
+pub fn curves(setup: &CurvesSetup) -> Result<TransformationCurves, Failure> {
+    transformation_curves(setup)
+}
+
+/// A part in the furnace before its quench: when it is hot through, what scales off, and the carbon
+/// that is left.
+///
+/// # Errors
+/// See [`reheat::reheat`].
+pub fn reheat(setup: &ReheatSetup) -> Result<ReheatRun, Failure> {
+    reheat::reheat(setup)
+}
+
+/// The quench of one part: cooling, phases and hardness at its places, and the bath.
+///
+/// # Errors
+/// See [`quench_part::quench_part`].
+pub fn quench_part(setup: &QuenchPartSetup) -> Result<QuenchPartRun, Failure> {
+    quench_part::quench_part(setup)
+}
+
+/// Packed boxes in three dimensions: the temperature of every part over the whole cycle.
+///
+/// # Errors
+/// See [`box_heat::heat_boxes`].
+pub fn packed_boxes(setup: &BoxSetup) -> Result<BoxRun, Failure> {
+    box_heat::heat_boxes(setup)
+}
+
+/// When packed boxes are hot, with the doubt about it.
+///
+/// # Errors
+/// See [`box_heat::hot_band`].
+pub fn hot_band(setup: &BoxSetup, prior: &Prior) -> Result<HotBand, Failure> {
+    box_heat::hot_band(setup, prior)
+}
+
+/// What the log of a buried couple says about the bed; `place` is the mark of a box and of a probe
+/// in it.
+///
+/// # Errors
+/// See [`box_heat::learn_from_log`].
+pub fn bed_from_log(
+    setup: &BoxSetup,
+    prior: &Prior,
+    place: (&str, &str),
+    log: &[(Span, Temperature)],
+) -> Result<LoggedBed, Failure> {
+    box_heat::learn_from_log(setup, prior, place, log)
+}
+
+/// Depth to a carbon in every part of packed boxes, each by its own temperature.
+///
+/// # Errors
+/// See [`box_heat::depths`].
+pub fn depths_in_boxes(
+    run: &BoxRun,
+    setup: &CarbonSetup,
+    carbon: WeightPercent,
+) -> Result<Vec<PartDepth>, Failure> {
+    box_heat::depths(run, setup, carbon)
 }

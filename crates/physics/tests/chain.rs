@@ -1,11 +1,11 @@
 //! The whole chain against what the trade and the literature expect of it.
 
 use casewright_physics::law::hardness_conversion::hrc_of;
-use casewright_physics::model::chain::{harden, run_chain};
-use casewright_physics::run::{CarbonRun, ChainRun};
+use casewright_physics::model::chain::{harden, harden_cold, run_chain};
+use casewright_physics::run::{CarbonRun, ChainRun, StressSign};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cycle, DiffusivityModel, QuenchSetup, Quenchant, Ramp,
-    Shape, Stirring, Surface, Temper,
+    Shape, Stirring, SubZero, Surface, Temper,
 };
 use proptest::prelude::*;
 
@@ -251,6 +251,177 @@ fn tubes_and_balls_go_through() {
             "{shape:?}"
         );
     }
+}
+
+fn has(run: &ChainRun, code: &str) -> bool {
+    run.remarks.iter().any(|r| r.code == code)
+}
+
+#[test]
+fn a_missed_case_names_its_pearlite() {
+    let oil = setup(
+        plain(),
+        plate(25.0),
+        Quenchant::SlowOil,
+        Stirring::Still,
+        60.0,
+    );
+    let run = run_chain(&oil).unwrap();
+    let said = run
+        .remarks
+        .iter()
+        .find(|r| r.code == "case-cools-too-slowly")
+        .unwrap();
+    assert!(
+        said.text.contains("% pearlite") && said.text.contains("K/s"),
+        "{}",
+        said.text
+    );
+    let water = run_chain(&stirred_water(plain(), plate(12.0))).unwrap();
+    assert!(!has(&water, "case-cools-too-slowly"));
+}
+
+/// 4320 with 1.0 % C at the skin, which keeps a quarter of its austenite.
+fn austenitic() -> (CarbonRun, ChainSetup) {
+    let steel = steel(&[
+        (Element::C, 0.20),
+        (Element::Mn, 0.55),
+        (Element::Si, 0.25),
+        (Element::Cr, 0.50),
+        (Element::Ni, 1.80),
+        (Element::Mo, 0.25),
+    ]);
+    let mut setup = setup(steel, round(25.0), Quenchant::FastOil, Stirring::Good, 60.0);
+    setup.reheats[0].temperature = Temperature::from_c(870.0);
+    (given(1.0, 0.20, 1.5, 12.5), setup)
+}
+
+fn tempered_at(celsius: f64) -> ChainRun {
+    let (carbon, mut setup) = austenitic();
+    setup.temper = Some(Temper {
+        temperature: Temperature::from_c(celsius),
+        soak: Span::from_h(1.0),
+    });
+    harden(&carbon, &setup).unwrap()
+}
+
+#[test]
+fn a_hot_temper_takes_the_austenite() {
+    let (low, high) = (tempered_at(180.0), tempered_at(290.0));
+    let left = |run: &ChainRun| run.layers.retained_austenite[0];
+    // A usual temper leaves it; at 290 °C the law leaves under a tenth.
+    assert!(left(&low) > 0.2 && left(&high) < 0.1 * left(&low));
+    assert!(high.shares_add_up(1e-12));
+    assert!(has(&high, "temper-takes-austenite") && !has(&low, "temper-takes-austenite"));
+    // What was austenite swells: growth against the same temper with the austenite kept.
+    assert!(high.growth_per_side.1 > low.growth_per_side.1);
+}
+
+#[test]
+fn hardness_after_a_temper_does_not_jump() {
+    // A step of 10 K in an hour's temper moves the skin by less than 25 HV, one point of HRC.
+    let surface: Vec<f64> = (10..=50)
+        .map(|i| tempered_at(10.0 * f64::from(i)).layers.hardness_hv[0])
+        .collect();
+    println!("{surface:.0?}");
+    assert!(
+        surface.windows(2).all(|w| (w[1] - w[0]).abs() < 25.0),
+        "{surface:.0?}"
+    );
+}
+
+#[test]
+fn cold_turns_austenite_to_martensite() {
+    let (carbon, setup) = austenitic();
+    let warm = harden(&carbon, &setup).unwrap();
+    let cold = |celsius: f64, wait: Span| {
+        harden_cold(
+            &carbon,
+            &setup,
+            &SubZero {
+                temperature: Temperature::from_c(celsius),
+                wait,
+            },
+        )
+    };
+    let soon = cold(-75.0, Span::from_min(30.0)).unwrap();
+    let late = cold(-75.0, Span::from_h(48.0)).unwrap();
+    let left = |run: &ChainRun| run.layers.retained_austenite[0];
+    println!("{:.3} {:.3} {:.3}", left(&warm), left(&soon), left(&late));
+    assert!(left(&soon) < 0.6 * left(&warm) && left(&soon) < left(&late));
+    assert!(soon.layers.hardness_hv[0] > warm.layers.hardness_hv[0]);
+    assert!(soon.shares_add_up(1e-12) && has(&soon, "sub-zero-stabilised"));
+    // The core had none to give.
+    let n = warm.layers.len() - 1;
+    assert!((soon.layers.hardness_hv[n] - warm.layers.hardness_hv[n]).abs() < 2.0);
+    assert!(cold(60.0, Span::ZERO).is_err() && cold(-250.0, Span::ZERO).is_err());
+}
+
+#[test]
+fn the_sign_of_the_stress_follows_the_order() {
+    let case = run_chain(&stirred_water(plain(), round(12.0))).unwrap();
+    assert_eq!(case.surface_stress.sign, StressSign::Compression);
+    assert!(case.surface_stress.surface_changes_at > case.surface_stress.core_changes_at);
+    // A skin that lost its carbon is smaller than the case under it.
+    let mut bare = stirred_water(plain(), round(12.0));
+    bare.reheats[0].bare = true;
+    let bare = run_chain(&bare).unwrap();
+    assert_eq!(bare.surface_stress.sign, StressSign::Tension);
+    // One carbon all through, hard to the middle: the skin is martensite first.
+    let medium = steel(&[
+        (Element::C, 0.40),
+        (Element::Mn, 0.88),
+        (Element::Si, 0.25),
+        (Element::Cr, 0.95),
+        (Element::Mo, 0.20),
+    ]);
+    let mut through = setup(medium, round(30.0), Quenchant::Water, Stirring::Good, 20.0);
+    through.reheats[0].temperature = Temperature::from_c(850.0);
+    let through = harden(&given(0.4, 0.4, 1.0, 15.0), &through).unwrap();
+    assert_eq!(through.surface_stress.sign, StressSign::Tension);
+    for run in [&case, &bare, &through] {
+        println!("{}", run.surface_stress.reason());
+    }
+}
+
+#[test]
+fn hardness_rises_with_carbon_up_to_saturation() {
+    // Quenched in water from where all of it dissolves; past 0.7 % the austenite that is kept takes
+    // more than the martensite gains.
+    let surface: Vec<f64> = (10..=70)
+        .step_by(5)
+        .map(|c| {
+            let c = f64::from(c) / 100.0;
+            let mut setup = setup(
+                plain(),
+                plate(3.0),
+                Quenchant::Brine,
+                Stirring::Strong,
+                20.0,
+            );
+            setup.reheats[0].temperature = Temperature::from_c(900.0);
+            harden(&given(c, c, 0.5, 1.5), &setup)
+                .unwrap()
+                .layers
+                .quenched_hv[0]
+        })
+        .collect();
+    println!("{surface:.0?}");
+    assert!(surface.windows(2).all(|w| w[1] > w[0]), "{surface:.0?}");
+}
+
+#[test]
+fn what_the_heat_leaves_in_doubt_is_said() {
+    let mut direct = stirred_water(steel_8620(), round(12.0));
+    direct.reheats.clear();
+    direct.direct_from = Some(Temperature::from_c(843.0));
+    assert!(has(&run_chain(&direct).unwrap(), "grain-if-not-held"));
+    // A reheat makes new grains, and its quarter of an hour is enough for the carbide.
+    let mut reheat = stirred_water(steel_8620(), round(12.0));
+    let run = run_chain(&reheat).unwrap();
+    assert!(!has(&run, "grain-if-not-held") && !has(&run, "soak-short-for-carbide"));
+    reheat.reheats[0].soak = Span::from_s(1.0);
+    assert!(has(&run_chain(&reheat).unwrap(), "soak-short-for-carbide"));
 }
 
 /// Carbon given outright, for the property test.

@@ -6,12 +6,10 @@ use casewright_job::spec::Spec;
 use casewright_terms::{Diag, Mass};
 
 use crate::outcome::{Caution, StepKind};
+use crate::pack::weigh::{LIFT_ALONE_KG, LIFT_BY_HAND_KG};
 
 /// Stands on every sheet.
 pub const DEFERENCE: &str = "Follow your local codes, your employer's or school's authorised procedure and your instructor; where they differ from this sheet, they win. Students work only under the instructor's written procedure.";
-
-/// Above this a hot box is carried by two or on a cart. [trade-practice]
-const LIFT_ALONE_KG: f64 = 15.0;
 
 fn caution(code: &'static str, hazard: &str, text: impl Into<String>) -> Caution {
     Caution {
@@ -95,11 +93,16 @@ fn packing(scene: Scene<'_>) -> Vec<Caution> {
         ));
     }
     if scene.lift.to_kg() > LIFT_ALONE_KG {
+        let how = if scene.lift.to_kg() > LIFT_BY_HAND_KG {
+            "a cart at hearth height or a hoist, never by hand when hot"
+        } else {
+            "two people or a cart, and tongs rated for it; hot, plan the path and where it is set down first"
+        };
         list.push(caution(
             "lift",
             "Heavy box",
             format!(
-                "The packed box weighs about {:.0} kg ({:.0} lb): two people or a cart, and tongs rated for it.",
+                "The packed box weighs about {:.0} kg ({:.0} lb): {how}.",
                 scene.lift.to_kg(),
                 scene.lift.to_lb()
             ),

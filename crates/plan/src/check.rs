@@ -5,6 +5,7 @@
 //! It never mends a plan and never runs the engine: where it needs a number it takes a law's closed
 //! form, with room for what such a form cannot know. A sound plan gives an empty list.
 
+mod charge;
 mod depth;
 mod edges;
 mod forecast;
@@ -43,11 +44,12 @@ type Rule = fn(&Sight<'_>, &mut Vec<Diag>);
 pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<Diag> {
     let sight = Sight::new(plan, prediction, spec);
     let mut found = Vec::new();
-    let families: [&[Rule]; 11] = [
+    let families: [&[Rule]; 12] = [
         heat::RULES,
         depth::RULES,
         wanted::RULES,
         pack::RULES,
+        charge::RULES,
         steps::RULES,
         times::RULES,
         quench::RULES,

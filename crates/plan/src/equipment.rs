@@ -1,16 +1,33 @@
 //! Which furnace, box and compound serve the job: the least loads first, then the smallest box.
 
-use casewright_job::shop::{CompoundLot, Energiser, Furnace};
+use casewright_job::shop::Furnace;
 use casewright_job::spec::Spec;
-use casewright_terms::{Diag, Length};
+use casewright_terms::{Diag, Length, Span, Temperature, UnitSystem};
 
-use crate::pack::{self, Packed};
+use crate::outcome::PackWay;
+use crate::pack;
+use crate::pack::charge::{self, Charge};
+use crate::pack::room::Spread;
+use crate::pack::weigh::{self, Weighed};
+use crate::setup;
+
+/// A soak to weigh ways to pack with before the real one is known.
+const USUAL_SOAK_H: f64 = 6.0;
+
+/// A part this much longer than thick is said to sag where it lies. That long slender parts do is
+/// [trade-practice]; where slender begins is a judgement.
+const SAGS: f64 = 6.0;
 
 /// Equipment chosen before the search.
+#[derive(Debug)]
 pub(crate) struct Equipment<'s> {
     pub(crate) furnace: &'s Furnace,
-    pub(crate) lot: &'s CompoundLot,
-    pub(crate) packed: Packed,
+    pub(crate) charge: Charge<'s>,
+    pub(crate) chosen: Weighed,
+    /// Every way of the chosen furnace and charge, the chosen one among them.
+    pub(crate) ways: Vec<Weighed>,
+    /// Whether it was taken only because a cheaper way does not end in staffed hours.
+    pub(crate) for_the_day: bool,
 }
 
 /// Chooses the equipment.
@@ -18,42 +35,27 @@ pub(crate) struct Equipment<'s> {
 /// # Errors
 /// What is missing or too small, all at once.
 pub(crate) fn choose(spec: &Spec) -> Result<Equipment<'_>, Vec<Diag>> {
-    let shop = &spec.shop;
-    let wish = &spec.wishes;
-    let wanted = |mark: &str, wish: &Option<String>| wish.as_ref().is_none_or(|w| w == mark);
-    let lot = shop
-        .compounds
-        .iter()
-        .filter(|lot| wanted(&lot.id, &wish.compound))
-        // Strongest usable lot first: dry, not cyanide, and with a normal share of fresh compound.
-        .max_by(|a, b| lot_rank(a).total_cmp(&lot_rank(b)))
+    let charges = charge::charges(spec);
+    let first = charges
+        .first()
         .ok_or_else(|| missing("compound", "no compound"))?;
-    let mut best: Option<Equipment<'_>> = None;
-    let mut reasons = Vec::new();
-    for furnace in shop
-        .furnaces
-        .iter()
-        .filter(|f| wanted(&f.id, &wish.furnace))
-    {
-        for pack_box in shop.boxes.iter().filter(|b| wanted(&b.id, &wish.pack_box)) {
-            match pack::pack(spec, pack_box, furnace, lot) {
-                Ok(packed) => {
-                    let better = best
-                        .as_ref()
-                        .is_none_or(|held| load_rank(&packed) < load_rank(&held.packed));
-                    if better {
-                        best = Some(Equipment {
-                            furnace,
-                            lot,
-                            packed,
-                        });
-                    }
-                }
-                Err(small) => reasons.push(format!("box {}: {}", small.box_id, small.why)),
-            }
+    // The best charge that the stock can fill; where none can, the best, and the plan says so.
+    let mut short = None;
+    for charge in &charges {
+        let Some(found) = best_way(spec, charge) else {
+            break;
+        };
+        let usable = charge.lot.dry == first.lot.dry && charge.lot.energiser == first.lot.energiser;
+        if usable && charge.suffices(needed(&found.chosen)) {
+            return Ok(found);
         }
+        short.get_or_insert(found);
     }
-    best.ok_or_else(|| {
+    short.ok_or_else(|| {
+        let reasons: Vec<String> = furnaces(spec)
+            .flat_map(|furnace| pack::layouts(spec, furnace, first).1)
+            .map(|small| format!("box {}: {}", small.box_id, small.why))
+            .collect();
         vec![
             Diag::stop(
                 "no-box",
@@ -65,27 +67,82 @@ pub(crate) fn choose(spec: &Spec) -> Result<Equipment<'_>, Vec<Diag>> {
     })
 }
 
-/// Fewest loads first, then the smallest box: a small box is hot sooner.
-fn load_rank(packed: &Packed) -> (u32, u64) {
-    let layout = &packed.layout;
-    let inside = (layout.inside[0] * layout.inside[1] * layout.inside[2]).to_mm3();
-    (packed.loads, inside as u64 * u64::from(layout.boxes))
+fn furnaces(spec: &Spec) -> impl Iterator<Item = &Furnace> {
+    let wish = &spec.wishes.furnace;
+    spec.shop
+        .furnaces
+        .iter()
+        .filter(move |f| wish.as_ref().is_none_or(|w| *w == f.id))
 }
 
-fn lot_rank(lot: &CompoundLot) -> f64 {
-    let usable = if lot.dry && lot.energiser != Energiser::Cyanide {
-        10.0
-    } else {
-        0.0
-    };
-    let energised = if lot.energiser == Energiser::None {
-        0.0
-    } else {
-        1.0
-    };
-    // A charge of 12–30 % fresh is the trade's normal one; all-new over-carburizes on a long soak.
-    let fresh = lot.fresh.to_ratio();
-    usable + energised - (fresh - 0.2).abs()
+/// The cheapest way of all furnaces with one charge; the first of equals.
+fn best_way<'s>(spec: &'s Spec, charge: &Charge<'s>) -> Option<Equipment<'s>> {
+    let soak = Span::from_h(USUAL_SOAK_H);
+    let mut best: Option<(f64, Equipment<'s>)> = None;
+    for furnace in furnaces(spec) {
+        let (layouts, _) = pack::layouts(spec, furnace, charge);
+        let ways = weigh::heat_all(layouts, furnace, &charge.lot, usual(spec, furnace));
+        let least = ways
+            .iter()
+            .map(|way| way.cost(soak))
+            .enumerate()
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((index, cost)) = least else { continue };
+        if best.as_ref().is_none_or(|(held, _)| cost < *held) {
+            let chosen = ways[index].clone();
+            let charge = charge.clone();
+            best = Some((
+                cost,
+                Equipment {
+                    furnace,
+                    charge,
+                    chosen,
+                    ways,
+                    for_the_day: false,
+                },
+            ));
+        }
+    }
+    best.map(|(_, equipment)| equipment)
+}
+
+/// The temperature that ways are compared at.
+fn usual(spec: &Spec, furnace: &Furnace) -> Temperature {
+    let set = spec.wishes.temperature.unwrap_or(match spec.units {
+        UnitSystem::Inch => Temperature::from_f(1700.0),
+        UnitSystem::Metric => Temperature::from_c(925.0),
+    });
+    set.min(furnace.max)
+}
+
+/// Compound for the boxes that stand in the furnace together; a later load uses it again.
+fn needed(way: &Weighed) -> casewright_terms::Volume {
+    way.packed.layout.compound * f64::from(way.packed.at_once)
+}
+
+impl Equipment<'_> {
+    /// The table of ways for a soak that is known: the chosen one first, then by cost.
+    pub(crate) fn table(&self, spec: &Spec, soak: Span) -> Vec<PackWay> {
+        // Of each box the parts close together; spread out only in the box that is taken.
+        let taken = &self.chosen.packed.layout;
+        let mut ways: Vec<&Weighed> = self
+            .ways
+            .iter()
+            .filter(|way| {
+                let layout = &way.packed.layout;
+                way.packed.spread == self.chosen.packed.spread
+                    || (layout.box_id == taken.box_id && layout.boxes == taken.boxes)
+            })
+            .collect();
+        ways.sort_by(|a, b| {
+            let key = |w: &Weighed| (w.packed != self.chosen.packed, w.cost(soak));
+            let ((a_no, a_cost), (b_no, b_cost)) = (key(a), key(b));
+            a_no.cmp(&b_no).then(a_cost.total_cmp(&b_cost))
+        });
+        ways.into_iter()
+            .map(|way| way.row(&self.chosen, soak, spec.unattended, spec.units))
+            .collect()
+    }
 }
 
 fn missing(what: &'static str, seen: &str) -> Vec<Diag> {
@@ -102,8 +159,8 @@ fn missing(what: &'static str, seen: &str) -> Vec<Diag> {
 }
 
 /// What is to be said about the load and its compound.
-pub(crate) fn findings(equipment: &Equipment<'_>) -> Vec<Diag> {
-    let layout = &equipment.packed.layout;
+pub(crate) fn findings(spec: &Spec, equipment: &Equipment<'_>) -> Vec<Diag> {
+    let layout = &equipment.chosen.packed.layout;
     let mut list = Vec::new();
     let narrow = layout
         .inside
@@ -123,21 +180,96 @@ pub(crate) fn findings(equipment: &Equipment<'_>) -> Vec<Diag> {
             .accepted("Split the load into smaller boxes."),
         );
     }
-    if equipment.packed.loads > 1 {
+    list.extend(load_findings(spec, equipment));
+    list.extend(charge_findings(equipment, spec.units));
+    list
+}
+
+fn load_findings(spec: &Spec, equipment: &Equipment<'_>) -> Vec<Diag> {
+    let (packed, layout) = (&equipment.chosen.packed, &equipment.chosen.packed.layout);
+    let mut list = Vec::new();
+    if packed.loads > 1 {
         list.push(
             Diag::note(
                 "several-loads",
                 format!(
                     "The parts need {} loads of {}.",
-                    equipment.packed.loads,
-                    layout.parts.len()
+                    packed.loads,
+                    layout.parts.len() as u32 * packed.at_once
                 ),
             )
-            .why("Each load is its own heat: its own coupons, its own clock.")
-            .accepted("The plan and its times are those of one load."),
+            .why("Each load is its own heat: its own coupons, its own clock, compound renewed by 12–30 %.")
+            .accepted("The steps are those of the first load and are done again for each; the clock of every load stands with them."),
         );
     }
-    let lot = equipment.lot;
+    if packed.at_once > 1 {
+        list.push(
+            Diag::note(
+                "boxes-together",
+                format!("{} boxes {} heat together.", packed.at_once, layout.box_id),
+            )
+            .why("They share the furnace's power, and the box nearest the door is the last to be hot; the plan's clock knows one box.")
+            .accepted("Count the soak from the couple in the box nearest the door; coupons in every box."),
+        );
+    }
+    if layout.lift.to_kg() > weigh::LIFT_BY_HAND_KG {
+        list.push(
+            Diag::warn(
+                "lift-heavy",
+                format!("A full box weighs {}.", layout.lift.text(spec.units)),
+            )
+            .why("Two people with tongs cannot put it into a hot furnace or take it out and keep their footing.")
+            .accepted("A cart at hearth height or a hoist; or a smaller box, in more loads."),
+        );
+    }
+    let sides = setup::brick(spec.part.shape);
+    if packed.upright == Some(false) && sides[2] > sides[1] * SAGS {
+        list.push(
+            Diag::note("slender-lying", "Long slender parts lie on their side in this box.")
+                .why("At heat a long part sags under its own weight; this box is too low to stand them up in.")
+                .accepted("A bed of compound tamped along the whole length, or a higher box."),
+        );
+    }
+    if let Some(diag) = gain(equipment, spec) {
+        list.push(diag);
+    }
+    list
+}
+
+/// The nearest other way, in a sentence: what moving or splitting the load would change.
+fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
+    let rows = equipment.table(spec, Span::from_h(USUAL_SOAK_H));
+    let other = rows
+        .iter()
+        .find(|row| !row.chosen && !row.spread_out && row.hot_after.is_some())?;
+    let spread = match equipment.chosen.packed.spread {
+        Spread::Close => "",
+        Spread::Loose => ", spread out",
+    };
+    let day = if equipment.for_the_day {
+        ", which heats and soaks within one staffed day"
+    } else {
+        ""
+    };
+    Some(
+        Diag::note(
+            "pack-choice",
+            format!(
+                "Packed in {}{spread}{day}. Next best, {}: {}.",
+                equipment.chosen.what(),
+                other.what,
+                other.why
+            ),
+        )
+        .why("Hours until the pack is hot, hours of watching, weight to lift and compound were weighed.")
+        .accepted("Name another box under [wish] to plan with it."),
+    )
+}
+
+fn charge_findings(equipment: &Equipment<'_>, units: UnitSystem) -> Vec<Diag> {
+    let layout = &equipment.chosen.packed.layout;
+    let mut list = Vec::new();
+    let lot = &equipment.charge.lot;
     if lot.fresh.to_ratio() < 0.10 {
         list.push(
             Diag::warn(
@@ -148,18 +280,74 @@ pub(crate) fn findings(equipment: &Equipment<'_>) -> Vec<Diag> {
             .accepted("Add fresh to 12–30 % of the charge."),
         );
     }
-    if lot
-        .stock
-        .is_some_and(|stock| stock < layout.compound * f64::from(layout.boxes))
-    {
+    if layout.scoops.len() > 1 {
+        let of: Vec<String> = layout
+            .scoops
+            .iter()
+            .map(|s| {
+                format!(
+                    "{} ({}) of {}",
+                    s.volume.text(units),
+                    s.mass.text(units),
+                    s.lot
+                )
+            })
+            .collect();
+        list.push(
+            Diag::note(
+                "compound-mixed",
+                format!(
+                    "For each box mix {}: {:.0} % fresh.",
+                    of.join(" and "),
+                    lot.fresh.to_pct()
+                ),
+            )
+            .why("Neither lot alone has a normal share of fresh compound; the forecast is that of the mixture.")
+            .accepted("Mix dry, by measure, before packing."),
+        );
+    }
+    if !equipment.charge.suffices(needed(&equipment.chosen)) {
         list.push(
             Diag::warn(
                 "compound-short",
-                format!("Compound {} does not fill the box.", lot.id),
+                format!(
+                    "Compound {} does not fill the load: {} are needed, with {} to top up.",
+                    lot.id,
+                    needed(&equipment.chosen).text(units),
+                    charge::top_up(needed(&equipment.chosen)).text(units)
+                ),
             )
             .why("Parts without cover scale and carburize unevenly.")
             .accepted("Order more, or use a smaller box."),
         );
     }
     list
+}
+
+/// Hours from which a soak on new compound is long: a full day's. [trade-practice]
+const LONG_SOAK_H: f64 = 8.0;
+
+/// The caution about fresh compound, once the soak is known.
+pub(crate) fn over_carbon(equipment: &Equipment<'_>, soak: Span) -> Option<Diag> {
+    let lot = &equipment.charge.lot;
+    let fresh = lot.fresh.to_ratio();
+    if fresh <= charge::FRESH_NORMAL.1 {
+        return None;
+    }
+    let seen = format!(
+        "Compound {} is {:.0} % fresh, with a soak of {}.",
+        lot.id,
+        lot.fresh.to_pct(),
+        soak.text()
+    );
+    let long_and_new = fresh > 0.9 && soak > Span::from_h(LONG_SOAK_H);
+    let diag = if long_and_new {
+        Diag::warn("compound-fresh", seen)
+    } else {
+        Diag::note("compound-fresh", seen)
+    };
+    Some(
+        diag.why("Much fresh compound over a long soak piles up carbon: a net of carbides that chips and cracks in grinding. The forecast takes a charge of 20 % fresh as full strength and knows no stronger one.")
+            .accepted("12–30 % fresh; look at an etched coupon before the work is ground."),
+    )
 }

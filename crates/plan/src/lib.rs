@@ -22,6 +22,7 @@ pub mod demand;
 pub mod doubt;
 pub mod gate;
 pub mod grades;
+pub mod inside;
 pub mod pack;
 pub mod pieces;
 pub mod predict;
@@ -30,6 +31,7 @@ pub mod search;
 pub mod setup;
 pub mod steps;
 pub mod tank;
+pub mod traverse;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

@@ -288,6 +288,8 @@ pub struct PackLayout {
     pub parts: Vec<Placed>,
     /// Coupons in one box.
     pub coupons: Vec<Placed>,
+    /// Where the couple is buried: x, y, z as the parts; `None` without one.
+    pub couple: Option<[Length; 3]>,
     /// Compound under, beside, between and over.
     pub cover: Cover,
     /// Compound for one box, loose volume.
@@ -296,10 +298,75 @@ pub struct PackLayout {
     pub compound_mass: Mass,
     /// Of which fresh.
     pub fresh_mass: Mass,
-    /// Mark of the compound lot.
+    /// Mark of the compound lot; of a mixture, the marks of its lots.
     pub compound_id: String,
+    /// How much of each lot goes into one box; what they sum to stands above.
+    pub scoops: Vec<Scoop>,
+    /// Compound to have ready beside the box, for tamping and topping up.
+    pub top_up: Volume,
+    /// Box and lid, empty.
+    pub shell_mass: Mass,
+    /// Parts and coupons in one box.
+    pub steel_mass: Mass,
     /// Box, parts and compound together.
     pub lift: Mass,
+}
+
+/// What one lot gives to the charge of one box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scoop {
+    /// Mark of the lot.
+    pub lot: String,
+    /// Loose volume.
+    pub volume: Volume,
+    /// Mass.
+    pub mass: Mass,
+    /// Of which fresh.
+    pub fresh: Mass,
+}
+
+/// One way to pack the job, weighed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackWay {
+    /// In a few words.
+    pub what: String,
+    /// Mark of the box.
+    pub box_id: String,
+    /// Boxes in all.
+    pub boxes: u32,
+    /// Loads one after another.
+    pub loads: u32,
+    /// Parts in one box.
+    pub parts_in_box: usize,
+    /// Whether the parts are spread out to the walls.
+    pub spread_out: bool,
+    /// From loading to hot; `None` where the furnace cannot do it.
+    pub hot_after: Option<Span>,
+    /// Furnace hours of all loads.
+    pub furnace_time: Option<Span>,
+    /// Hours of packing and watching, all loads.
+    pub staffed: Option<Span>,
+    /// One box, full.
+    pub lift: Mass,
+    /// Compound for the boxes of one load.
+    pub compound: Volume,
+    /// Whether the plan takes it.
+    pub chosen: bool,
+    /// What sets it apart from the plan's way.
+    pub why: String,
+}
+
+/// When one load of several goes through the shop.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(missing_docs, reason = "the names say it")]
+pub struct LoadTimes {
+    pub number: u32,
+    pub parts: u32,
+    pub packed_from: Moment,
+    pub loaded: Moment,
+    pub soak_ends: Moment,
+    pub tempered: Moment,
+    pub tested: Moment,
 }
 
 /// One thing in the box: a brick around it, in the box's axes, lengths from the inside corner.
@@ -397,6 +464,10 @@ pub struct Plan {
     pub depth: DepthChain,
     /// The pack.
     pub pack: PackLayout,
+    /// Ways to pack that were weighed, the chosen one first.
+    pub pack_ways: Vec<PackWay>,
+    /// Each load on the clock; the steps are those of the first.
+    pub loads: Vec<LoadTimes>,
     /// Test pieces.
     pub coupons: Vec<Coupon>,
     /// Scales.
@@ -454,6 +525,10 @@ pub struct PlanReport {
     pub nearest: Option<Nearest>,
     /// Doubts by their share of the spread in depth: name and share, greatest first.
     pub doubts: Vec<(String, f64)>,
+    /// What went on inside the part, by depth; `None` with the plan.
+    pub inside: Option<crate::inside::Inside>,
+    /// The hardness traverse that proves the case; `None` where there is no case to prove.
+    pub traverse: Option<crate::traverse::Traverse>,
     /// Keys of the sources used.
     pub sources: Vec<SourceKey>,
 }

@@ -27,10 +27,10 @@ pub fn coupons(spec: &Spec, layout: &PackLayout, steel: &str) -> Vec<Coupon> {
         .enumerate()
         .map(|(i, placed)| {
             let (place, proves) = match i {
-                _ if last == 0 => ("in the middle of the load", "case depth and hardness of the load, after the same quench and temper as the parts"),
-                0 => ("near the corner packed first; put that side to the door", "the coldest place: the least case of the load"),
-                _ if i == last => ("near the far corner", "the hottest place: the greatest case of the load"),
-                _ => ("in the middle of the load", "the middle, last to be hot; break this one first, before the parts are reheated"),
+                _ if last == 0 => ("nearest the middle of the load", "case depth and hardness of the load, after the same quench and temper as the parts"),
+                0 => ("nearest the middle of the load", "last to be hot, the least case; break this one first, before the parts are reheated"),
+                _ if i == last => ("at the back-wall end of the box", "the hottest place, the greatest case"),
+                _ => ("at the door end of the box", "the coldest place while the furnace holds"),
             };
             Coupon {
                 mark: placed.mark.clone(),
@@ -77,29 +77,36 @@ pub fn scales(
     .map(|scale| {
         let mid = testers::would_read(nominal, scale, ground, round);
         let reading = |layers: &Layers| testers::would_read(layers, scale, ground, round).reading;
-        let band = |mid: Option<f64>, a: Option<f64>, b: Option<f64>| {
-            mid.map(|mid| Band {
-                low: a.unwrap_or(mid).min(mid),
+        // Where an end of the band leaves the scale there is no reading: the middle in the place of
+        // an end would promise a surer reading than it is.
+        let band = |[mid, low, high]: [Option<f64>; 3]| {
+            let (mid, low, high) = (mid?, low?, high?);
+            Some(Band {
+                low: low.min(mid),
                 mid,
-                high: b.unwrap_or(mid).max(mid),
+                high: high.max(mid),
             })
         };
-        // A core whose band leaves the scale is not read on it: the middle in the place of an end
-        // would promise a surer reading than it is.
+        let surface = [mid.reading, reading(low), reading(high)];
+        let leaves = mid.reading.is_some() && band(surface).is_none();
         let core = [nominal, low, high].map(|layers| scale_of(layers.core(), scale));
         ScaleAdvice {
             scale,
             at_hand: spec.shop.scales.contains(&scale)
                 || (scale == Scale::Hv && spec.shop.micro_hardness),
             valid: mid.valid,
-            reading: band(mid.reading, reading(low), reading(high)),
-            core_reading: match core {
-                [Some(_), Some(_), Some(_)] => band(core[0], core[1], core[2]),
-                _ => None,
-            },
+            reading: band(surface),
+            core_reading: band(core),
             least_case: mid.least_case,
             round_correction: mid.round_correction,
-            why: mid.why,
+            why: if leaves {
+                format!(
+                    "{}; a part of the band lies outside the scale, so no number is promised",
+                    mid.why
+                )
+            } else {
+                mid.why
+            },
         }
     })
     .collect()

@@ -9,11 +9,14 @@ use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, S
 
 use crate::cautions::{self, Scene};
 use crate::demand::Demand;
+use crate::equipment::Equipment;
+use crate::inside::Inside;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::predict::Ensemble;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
+use crate::traverse::{self, Traverse};
 use crate::{check, doubt, edge, equipment, findings, gate, nearest, pieces, setup, tank};
 
 /// How a plan is made.
@@ -35,7 +38,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 12] = [
+const SAID_BY_BOTH: [(&str, &str); 15] = [
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -44,10 +47,13 @@ const SAID_BY_BOTH: [(&str, &str); 12] = [
     ("check-case-shallow", "case-shallow"),
     ("check-section-thin", "case-deep-for-section"),
     ("check-section", "cases-meet"),
+    ("check-box-wide", "box-wide"),
     ("check-section", "web-through-carburized"),
     ("check-section", "web-cases-meet"),
     ("check-section-thin", "web-cases-meet"),
     ("check-box-loads", "several-loads"),
+    ("check-compound-strong", "compound-fresh"),
+    ("check-compound-spent", "compound-weak"),
 ];
 
 /// Plans a job.
@@ -87,6 +93,8 @@ fn refusal(findings: Vec<Diag>) -> PlanReport {
         alternatives: Vec::new(),
         nearest: None,
         doubts: Vec::new(),
+        inside: None,
+        traverse: None,
         sources: Vec::new(),
     }
 }
@@ -136,44 +144,91 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     {
         findings.push(diag);
     }
-    let equipment = match equipment::choose(spec) {
+    let mut equipment = match equipment::choose(spec) {
         Ok(equipment) => equipment,
         Err(diags) => {
             findings.extend(diags);
             return refusal(findings);
         }
     };
-    let pack_box = spec
-        .shop
-        .boxes
-        .iter()
-        .find(|b| b.id == equipment.packed.layout.box_id);
-    if let Some(pack_box) = pack_box {
-        findings.extend(cautions::refusals(
-            spec,
-            equipment.furnace,
-            pack_box,
-            equipment.lot,
-        ));
-    }
-    findings.extend(equipment::findings(&equipment));
-    if has_stop(&findings) {
-        return refusal(findings);
-    }
-    let bench = Bench {
+    let parts = Parts {
         spec,
         demand: &demand,
         chain: &chain,
         matter: &matter,
         record,
+    };
+    // The way to pack was weighed for a usual soak. Where the real one does not end in staffed hours
+    // and a way that heats sooner would, the job is planned with that one.
+    match with_equipment(parts, &equipment, findings.clone(), options, true) {
+        Ok(report) => report,
+        Err(sooner) => {
+            equipment.chosen = equipment.ways[sooner].clone();
+            equipment.for_the_day = true;
+            with_equipment(parts, &equipment, findings, options, false)
+                .unwrap_or_else(|_| unreachable!("no other way is asked for a second time"))
+        }
+    }
+}
+
+/// What a job is before its equipment is chosen.
+#[derive(Clone, Copy)]
+struct Parts<'s> {
+    spec: &'s Spec,
+    demand: &'s Demand,
+    chain: &'s DepthChain,
+    matter: &'s Matter,
+    record: Option<&'static SteelRecord>,
+}
+
+/// Plans with the equipment as chosen; or, where that is allowed, names the way to pack that would
+/// end in staffed hours where the chosen one does not.
+fn with_equipment(
+    parts: Parts<'_>,
+    equipment: &Equipment<'_>,
+    mut findings: Vec<Diag>,
+    options: Options,
+    may_change: bool,
+) -> Result<PlanReport, usize> {
+    let Parts {
+        spec,
+        demand,
+        chain,
+        matter,
+        record,
+    } = parts;
+    let pack_box = spec
+        .shop
+        .boxes
+        .iter()
+        .find(|b| b.id == equipment.chosen.packed.layout.box_id);
+    if let Some(pack_box) = pack_box {
+        findings.extend(cautions::refusals(
+            spec,
+            equipment.furnace,
+            pack_box,
+            &equipment.charge.lot,
+        ));
+    }
+    findings.extend(equipment::findings(spec, equipment));
+    if has_stop(&findings) {
+        return Ok(refusal(findings));
+    }
+    let bench = Bench {
+        spec,
+        demand,
+        chain,
+        matter,
+        record,
         furnace: equipment.furnace,
-        lot: equipment.lot,
-        packed: &equipment.packed,
+        lot: &equipment.charge.lot,
+        packed: &equipment.chosen.packed,
+        equipment,
     };
     let found = bench.search();
     let Some(best) = found.candidates.first() else {
         findings.push(findings::nothing_works(&found));
-        return refusal(findings);
+        return Ok(refusal(findings));
     };
     // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
     // stands in the middle of what may be made gives the part the better chance.
@@ -187,12 +242,17 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         ..bench
     };
     // Not at any price: a longer soak that nobody can watch is no gain.
-    match bench.solve(best.recipe.clone()) {
-        Ok(again) if again.cost < best.cost + DEAR_H => {
-            finish(&bench, &again, &found, findings, options)
-        }
-        _ => finish(&bench, best, &found, findings, options),
+    let again = bench.solve(best.recipe.clone());
+    let first_soak = best.recipe.soak;
+    let best = match &again {
+        Ok(again) if again.cost < best.cost + DEAR_H => again,
+        _ => best,
+    };
+    let least_soak = best.recipe.soak.min(first_soak);
+    if may_change && let Some(sooner) = bench.sooner_way(best, least_soak) {
+        return Err(sooner);
     }
+    Ok(finish(&bench, best, &found, findings, options))
 }
 
 /// A cost that no convenience explains, in the search's hours.
@@ -320,9 +380,29 @@ fn finish(
     }
     findings.extend(at_edges);
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
+    findings.extend(equipment::over_carbon(bench.equipment, best.recipe.soak));
     findings.extend(findings::prediction_findings(bench, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
+    let inside = match best.recipe.inside(bench.matter, &best.simulated) {
+        Ok(inside) => Some(inside),
+        Err(failure) => {
+            findings.push(
+                Diag::warn(
+                    "story-missing",
+                    format!("The story by depth was not computed: {failure}."),
+                )
+                .why("The plan itself stands; only its explanation is missing.")
+                .accepted("Nothing needs to be done."),
+            );
+            None
+        }
+    };
+    let traverse = plan.as_ref().and_then(|plan| {
+        let coupon = plan.coupons.iter().find(|coupon| !coupon.control)?;
+        traverse::plan(bench.demand, &prediction, &coupon.mark, spec.units)
+    });
+    let sources = sources(best, &edges.sources, inside.as_ref(), traverse.as_ref());
     findings.extend(findings::remark_findings(&edges.remarks));
     prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
     let verdict = findings::judge(bench, &prediction, &findings);
@@ -342,7 +422,9 @@ fn finish(
         alternatives: alternatives(bench, best, found),
         nearest: None,
         doubts,
-        sources: sources(best, &edges.sources),
+        inside,
+        traverse,
+        sources,
     }
 }
 
@@ -406,8 +488,8 @@ fn build_plan(
         quench: &quench,
         scene,
     };
-    let steps = match script.write() {
-        Ok(steps) => steps,
+    let (steps, loads) = match script.write() {
+        Ok(written) => written,
         Err(diag) => {
             findings.push(diag);
             return None;
@@ -421,6 +503,8 @@ fn build_plan(
         steps,
         depth: bench.chain.clone(),
         pack: layout.clone(),
+        pack_ways: bench.equipment.table(spec, recipe.soak),
+        loads,
         coupons,
         test_scales: scales,
         quench,
@@ -528,7 +612,12 @@ fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
     }
 }
 
-fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
+fn sources(
+    best: &Candidate<'_>,
+    edges: &[SourceKey],
+    inside: Option<&Inside>,
+    traverse: Option<&Traverse>,
+) -> Vec<SourceKey> {
     let keys: BTreeSet<SourceKey> = best
         .simulated
         .chain
@@ -539,6 +628,12 @@ fn sources(best: &Candidate<'_>, edges: &[SourceKey]) -> Vec<SourceKey> {
         .chain(edges)
         .copied()
         .chain(["trade-practice"])
+        .chain(inside.into_iter().flat_map(|inside| inside.sources.clone()))
+        .chain(
+            traverse
+                .into_iter()
+                .flat_map(|traverse| traverse.sources.clone()),
+        )
         .collect();
     keys.into_iter().collect()
 }

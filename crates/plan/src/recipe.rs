@@ -272,12 +272,16 @@ impl Recipe<'_> {
     /// coarser straight from the box, and coarser again above 1750 °F. [trade-practice]
     fn grain_number(&self) -> f64 {
         let refined = if self.route == Route::Direct {
-            7.0
+            0.0
         } else {
-            8.0
+            1.0
         };
-        let over = (self.temperature.to_f() - 1750.0).max(0.0);
-        refined - over / 25.0
+        self.grain_in_box() + refined
+    }
+
+    /// Grain in the box, before any reheat. [trade-practice]
+    pub(crate) fn grain_in_box(&self) -> f64 {
+        7.0 - (self.temperature.to_f() - 1750.0).max(0.0) / 25.0
     }
 }
 

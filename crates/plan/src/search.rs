@@ -10,6 +10,7 @@ use casewright_terms::{Element, Length, Severity, Span, Temperature, UnitSystem,
 use rayon::prelude::*;
 
 use crate::demand::Demand;
+use crate::equipment::Equipment;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
@@ -37,6 +38,8 @@ pub struct Bench<'s> {
     pub lot: &'s CompoundLot,
     /// The packed box.
     pub packed: &'s Packed,
+    /// All of the equipment, with the ways to pack that were weighed.
+    pub(crate) equipment: &'s Equipment<'s>,
 }
 
 /// One way, solved for its soak and looked at.
@@ -452,6 +455,38 @@ impl<'s> Bench<'s> {
             .heat(&slow)
             .ok()
             .map(|heat| heat.hot_after + recipe.soak)
+    }
+
+    /// The cheapest other way to pack that would end in staffed hours with the least soak that makes
+    /// the depth, where this one would not.
+    pub(crate) fn sooner_way(&self, best: &Candidate<'s>, least_soak: Span) -> Option<usize> {
+        if self.spec.unattended {
+            return None;
+        }
+        let window = self.longest_window();
+        let after = match best.recipe.route {
+            Route::Direct => steps::after_a_direct_soak(&best.recipe, &best.simulated),
+            Route::Single | Route::Double => Span::ZERO,
+        };
+        let fixed = best.recipe.soak + after;
+        let slow = self.latest_end(&best.recipe)? - best.recipe.soak;
+        if slow + fixed <= window {
+            return None;
+        }
+        // Another box is slower than its middle by as much as this one. The soak is another in it, so
+        // what misses by a twentieth is tried too: its own plan then says whether it ends in time.
+        let nearly = window * 1.05;
+        let doubt = slow / best.simulated.heat.hot_after;
+        let ways = &self.equipment.ways;
+        let held = best.simulated.heat.hot_after;
+        let fits = |i: &usize| {
+            let hot = ways[*i].hot.as_ref().ok().filter(|hot| **hot < held);
+            hot.is_some_and(|hot| *hot * doubt + least_soak + after <= nearly)
+        };
+        let cost = |i: &usize| ways[*i].cost(best.recipe.soak);
+        (0..ways.len())
+            .filter(fits)
+            .min_by(|a, b| cost(a).total_cmp(&cost(b)))
     }
 
     fn longest_window(&self) -> Span {

@@ -7,12 +7,13 @@ use casewright_terms::{Band, Diag, Length, Span, Temperature, TemperatureStep, U
 
 use crate::cautions::{self, Scene};
 use crate::clock::{Clock, NoWindow, Watch};
-use crate::outcome::{Coupon, DepthChain, Moment, QuenchCheck, ScaleAdvice, Step, StepKind};
+use crate::outcome::{
+    Coupon, DepthChain, LoadTimes, Moment, QuenchCheck, ScaleAdvice, Step, StepKind,
+};
+use crate::pack::weigh;
 use crate::recipe::{Recipe, Simulated};
 use crate::tank;
 
-/// Packing, luting and drying the lute. [trade-practice]
-const PACK_H: f64 = 1.5;
 /// Unpacking, cleaning, breaking the first coupon and looking at it. [trade-practice]
 const UNPACK_H: f64 = 1.0;
 /// Bringing parts to heat in a furnace that is hot already. [trade-practice]
@@ -58,23 +59,52 @@ impl Script<'_> {
     ///
     /// # Errors
     /// A finding that names the work for which no staffed window is long enough.
-    pub fn write(&self) -> Result<Vec<Step>, Diag> {
+    pub fn write(&self) -> Result<(Vec<Step>, Vec<LoadTimes>), Diag> {
         let mut clock = Clock::new(self.spec.start, &self.spec.shop.staffed);
-        let mut steps = vec![self.pack(&mut clock)?];
-        if self.recipe.route == Route::Direct {
-            steps.extend(self.straight_from_the_box(&mut clock)?);
-        } else {
-            steps.push(self.carburize(self.soak(&mut clock)?, &clock));
-            let rest = self.run.heat.ends - self.run.heat.soak_ends;
-            let when = take(&mut clock, rest, Watch::Never, "cooling")?;
-            steps.push(self.cool(when));
-            steps.extend(self.harden(&mut clock)?);
+        let mut steps = self.one_load(&mut clock)?;
+        let mut loads = vec![self.times(1, &steps)];
+        // A load's coupons are read before the next one is packed: what they say goes into it.
+        for number in 2..=self.recipe.packed.loads {
+            let again = self.one_load(&mut clock)?;
+            loads.push(self.times(number, &again));
         }
-        steps.push(self.test(&mut clock)?);
         if !self.spec.stock.is_empty() {
             steps.push(self.grind(&mut clock)?);
         }
+        Ok((steps, loads))
+    }
+
+    /// Everything from packing to the tests.
+    fn one_load(&self, clock: &mut Clock) -> Result<Vec<Step>, Diag> {
+        let mut steps = vec![self.pack(clock)?];
+        if self.recipe.route == Route::Direct {
+            steps.extend(self.straight_from_the_box(clock)?);
+        } else {
+            steps.push(self.carburize(self.soak(clock)?, clock));
+            let rest = self.run.heat.ends - self.run.heat.soak_ends;
+            let when = take(clock, rest, Watch::Never, "cooling")?;
+            steps.push(self.cool(when));
+            steps.extend(self.harden(clock)?);
+        }
+        steps.push(self.test(clock)?);
         Ok(steps)
+    }
+
+    /// One load's row on the clock.
+    fn times(&self, number: u32, steps: &[Step]) -> LoadTimes {
+        let of = |kind: StepKind| steps.iter().rfind(|step| step.kind == kind);
+        let ends = |kind| of(kind).map_or_else(|| steps[0].ends, |step: &Step| step.ends);
+        let packed = &self.recipe.packed;
+        let each = packed.layout.parts.len() as u32 * packed.at_once;
+        LoadTimes {
+            number,
+            parts: each.min(self.spec.quantity.saturating_sub((number - 1) * each)),
+            packed_from: steps[0].begins,
+            loaded: of(StepKind::Carburize).map_or(steps[0].ends, |step| step.begins),
+            soak_ends: ends(StepKind::Carburize),
+            tempered: ends(StepKind::Temper),
+            tested: ends(StepKind::Test),
+        }
     }
 
     fn units(&self) -> UnitSystem {
@@ -96,6 +126,21 @@ impl Script<'_> {
             hold_point: false,
             cautions: cautions::for_step(kind, self.scene),
             record: Vec::new(),
+        }
+    }
+
+    /// What is scooped from which bin.
+    fn compound(&self) -> String {
+        let layout = &self.recipe.packed.layout;
+        match layout.scoops.as_slice() {
+            [] | [_] => layout.compound_id.clone(),
+            many => {
+                let of: Vec<String> = many
+                    .iter()
+                    .map(|s| format!("{} of {}", s.volume.text(self.units()), s.lot))
+                    .collect();
+                format!("mixed from {} for each box", of.join(" and "))
+            }
         }
     }
 
@@ -126,23 +171,40 @@ impl Script<'_> {
     }
 
     fn pack(&self, clock: &mut Clock) -> Result<Step, Diag> {
-        let layout = &self.recipe.packed.layout;
+        let packed = &self.recipe.packed;
+        let layout = &packed.layout;
         let units = self.units();
-        let when = take(clock, Span::from_h(PACK_H), Watch::Throughout, "packing")?;
-        let boxes = match (layout.boxes, self.recipe.packed.loads) {
-            (1, _) => format!("box {}", layout.box_id),
-            (boxes, 1) => format!("each of {boxes} boxes {}", layout.box_id),
-            (_, loads) => format!("box {}, the first of {loads} loads", layout.box_id),
+        let when = take(
+            clock,
+            weigh::packing_time(packed),
+            Watch::Throughout,
+            "packing",
+        )?;
+        let kind = &layout.box_id;
+        let boxes = match (packed.at_once, packed.loads) {
+            (1, 1) => format!("box {kind}"),
+            (n, 1) => format!("each of {n} boxes {kind}"),
+            (1, loads) => format!("box {kind}, the first of {loads} loads"),
+            (n, loads) => format!("each of {n} boxes {kind}, the first of {loads} loads"),
         };
         let text = format!(
-            "Degrease and dry {} parts. Pack {} in {} with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Lute the lid, leave it able to vent, dry the lute slowly.{}",
+            "Degrease and dry {} parts. Pack {} in {} as drawn, {}with compound {}: {} under and to the walls, {} between, {} over. No part touches another, the box or a coupon. Tamp without jarring; top up with the {} set aside, since it shrinks.{} Lute the lid, leave it able to vent, dry the lute slowly.{}",
             self.spec.quantity,
             plural(layout.parts.len(), "part", "parts"),
             boxes,
-            layout.compound_id,
+            match packed.upright {
+                Some(true) => "standing upright, ",
+                _ => "",
+            },
+            self.compound(),
             layout.cover.wall.size_text(units),
             layout.cover.between.size_text(units),
             layout.cover.above.size_text(units),
+            layout.top_up.text(units),
+            match layout.couple {
+                Some(_) => " Bury the couple at the sketch's cross, off the steel.",
+                None => "",
+            },
             self.stop_off(),
         );
         let mut step = self.step(StepKind::Pack, text, when);

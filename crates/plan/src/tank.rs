@@ -44,6 +44,16 @@ pub fn is_oil(medium: Medium) -> bool {
     matches!(medium, Medium::SlowOil | Medium::FastOil)
 }
 
+/// How far over water's limits a bath of water may end: salt breaks the vapour blanket, so brine may
+/// go 10 K further. `None` for what is no water. [trade-practice]
+fn room(medium: Medium) -> Option<TemperatureStep> {
+    match medium {
+        Medium::Water | Medium::Polymer => Some(TemperatureStep::ZERO),
+        Medium::Brine => Some(TemperatureStep::from_k(10.0)),
+        Medium::SlowOil | Medium::FastOil | Medium::Air => None,
+    }
+}
+
 /// Name of the medium in a sentence.
 #[must_use]
 pub fn name(medium: Medium) -> &'static str {
@@ -93,8 +103,8 @@ pub fn findings(tank: &QuenchTank, check: &QuenchCheck) -> Vec<Diag> {
             ),
             Some(_) => {}
         }
-    } else if matches!(tank.medium, Medium::Water | Medium::Polymer) {
-        if after > Temperature::from_c(WATER_STOP_C) {
+    } else if let Some(room) = room(tank.medium) {
+        if after > Temperature::from_c(WATER_STOP_C) + room {
             list.push(
                 Diag::stop(
                     "refused-bath-hot",
@@ -105,10 +115,13 @@ pub fn findings(tank: &QuenchTank, check: &QuenchCheck) -> Vec<Diag> {
                         after.to_f()
                     ),
                 )
-                .why("Above 45 °C the vapour blanket stays on and leaves soft spots.")
+                .why(format!(
+                    "Above {:.0} °C the vapour blanket stays on and leaves soft spots.",
+                    (Temperature::from_c(WATER_STOP_C) + room).to_c()
+                ))
                 .accepted("Quench fewer parts at once, start colder, or use more water."),
             );
-        } else if after > Temperature::from_c(WATER_WARN_C) {
+        } else if after > Temperature::from_c(WATER_WARN_C) + room {
             list.push(
                 Diag::warn(
                     "bath-warm",
@@ -132,21 +145,43 @@ mod tests {
     use super::*;
     use casewright_terms::{Span, Volume};
 
+    fn tank(medium: Medium, litres: f64, bath_c: f64) -> QuenchTank {
+        QuenchTank {
+            id: "T".to_owned(),
+            medium,
+            volume: Volume::from_l(litres),
+            bath: Temperature::from_c(bath_c),
+            agitation: Agitation::Still,
+            flash_point: Some(Temperature::from_c(180.0)),
+            transfer: Span::from_s(3.0),
+        }
+    }
+
+    #[test]
+    fn every_bath_of_water_has_its_end() {
+        for (medium, warn_c, stop_c) in [
+            (Medium::Water, 36.0, 46.0),
+            (Medium::Polymer, 36.0, 46.0),
+            (Medium::Brine, 46.0, 56.0),
+        ] {
+            let code = |bath_c: f64| {
+                let tank = tank(medium, 1e6, bath_c);
+                let check = check(&tank, Mass::from_kg(1.0), 5e5);
+                findings(&tank, &check).first().map(|diag| diag.code)
+            };
+            assert_eq!(code(warn_c - 2.0), None, "{medium:?}");
+            assert_eq!(code(warn_c), Some("bath-warm"), "{medium:?}");
+            assert_eq!(code(stop_c), Some("refused-bath-hot"), "{medium:?}");
+        }
+    }
+
     /// The rise table of the trade uses 0.71 kJ/kg/K over 770 K; its cells are rounded to whole
     /// degrees, which is 3 % of the smallest one used here. [trade-practice]
     #[test]
     fn val_rise_at_one_gallon_per_pound() {
         let heat = 0.71e3 * 770.0;
         for (medium, rise) in [(Medium::Water, 16.0), (Medium::SlowOil, 40.0)] {
-            let tank = QuenchTank {
-                id: "T".to_owned(),
-                medium,
-                volume: Volume::from_l(8.3),
-                bath: Temperature::from_c(25.0),
-                agitation: Agitation::Still,
-                flash_point: Some(Temperature::from_c(180.0)),
-                transfer: Span::from_s(3.0),
-            };
+            let tank = tank(medium, 8.3, 25.0);
             let check = check(&tank, Mass::from_kg(1.0), heat);
             let error = (check.rise.to_k() / rise - 1.0).abs();
             assert!(

@@ -31,6 +31,8 @@ fn report(world: &World, verdict: Verdict) -> PlanReport {
         alternatives: Vec::new(),
         nearest: None,
         doubts: Vec::new(),
+        inside: None,
+        traverse: None,
         sources: Vec::new(),
     }
 }

@@ -1,7 +1,8 @@
 //! Edges, webs and walls through the planner, which is a black box here.
 
 use casewright_job::spec::Spec;
-use casewright_plan::outcome::{Edge, EdgeKind, PlanReport, Verdict};
+use casewright_physics::equilibrium::SaturationTable;
+use casewright_plan::outcome::{Edge, EdgeKind, PlanReport, StepKind, Verdict};
 use casewright_plan::{Options, SteelTable, propose};
 use casewright_terms::{Diag, Severity};
 
@@ -64,9 +65,18 @@ fn a_sharp_edge_takes_nearly_what_two_faces_give() {
     let report = propose(&spec(PAWL), FEW);
     let edge = named(&report, "edges, nose");
     let (core, there, face) = (0.16, edge.surface_carbon_wt_pct, edge.face_carbon_wt_pct);
-    // 1.03 wt% on the face and 1.19 at the edge: the pack's 1.22 at 925 °C times nearly the product.
-    assert!((1.0..1.06).contains(&face), "{face}");
-    let full = 1.22;
+    // The face is still rising after these hours: four fifths of the pack's, a twentieth either way
+    // for the hours that the plan has.
+    let hot = report.plan.as_ref().expect("planned").steps.iter();
+    let hot = hot
+        .filter(|step| step.kind == StepKind::Carburize)
+        .find_map(|step| step.temperature)
+        .expect("a heat");
+    let full = SaturationTable::plain().pack(hot).value.to_wt_pct();
+    assert!(
+        (0.75 * full..0.85 * full).contains(&face),
+        "{face} of {full}"
+    );
     let missing = (full - face) / (full - core);
     let product = full - (full - core) * missing * missing;
     // Of one diffusivity; here it rises with carbon, and the box cools with the work in it.
@@ -77,15 +87,17 @@ fn a_sharp_edge_takes_nearly_what_two_faces_give() {
     );
     // Rounded off between √2 (no more than a face) and the line where both faces add up.
     assert!((1.41 * flat..2.2 * flat).contains(&corner), "{corner}");
-    let warned = said(&report, "edge-over-carburized").expect("1.19 wt% is over 1.1");
+    let warned = said(&report, "edge-over-carburized").expect("over 1.1 wt%");
     assert_eq!(warned.severity, Severity::Warn);
-    assert!(warned.seen.contains("1.19 wt%"), "{}", warned.seen);
+    let words = format!("{there:.2} wt%");
+    assert!(warned.seen.contains(&words), "{}", warned.seen);
     assert!(said(&report, "sharp-corner").is_none(), "said twice");
 }
 
 #[test]
 fn a_broken_edge_takes_less_and_the_advice_holds() {
     let sharp = propose(&spec(PAWL), FEW);
+    let before = named(&sharp, "edges, nose").surface_carbon_wt_pct;
     let (radius, promised) = named(&sharp, "edges, nose")
         .broken
         .expect("a radius was tried");
@@ -96,12 +108,15 @@ fn a_broken_edge_takes_less_and_the_advice_holds() {
     );
     let report = propose(&spec(&text), FEW);
     let edge = named(&report, "edges");
-    assert!(edge.surface_carbon_wt_pct < 1.1, "{edge:?}");
+    // Toward the face's own, which a hot plan may bring near the limit by itself.
+    assert!(edge.surface_carbon_wt_pct < before - 0.05, "{edge:?}");
     // The plan is the same; only the section differs, and it is the one that was tried.
     assert!((edge.surface_carbon_wt_pct - promised).abs() < 1e-9);
     // The nose is sharp still, and spoken of by itself.
-    let warned = said(&report, "edge-over-carburized").expect("the nose");
-    assert!(warned.seen.starts_with("Nose (sharp)"), "{}", warned.seen);
+    let warned = report.findings.iter().any(|diag| {
+        diag.code == "edge-over-carburized" && diag.seen.to_lowercase().contains("nose (sharp)")
+    });
+    assert!(warned, "{:?}", report.findings);
 }
 
 #[test]

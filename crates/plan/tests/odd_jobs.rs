@@ -228,3 +228,110 @@ fn an_offers_doubts_are_its_own() {
     let doubts = |code: &str| report.findings.iter().filter(|d| d.code == code).count();
     assert!(doubts("depth-doubtful") <= 1, "{:?}", report.findings);
 }
+
+const PAWLS: Job<'_> = Job {
+    note: "CHD 550 HV1 = 0,5 +0,4/0, 58-62 HRC",
+    quantity: 30,
+    part: "shape = \"plate\"\nthickness = \"14 mm\"\nwidth = \"40 mm\"\nlength = \"60 mm\"",
+    steel: "grade = \"C15E\"",
+    more: "",
+};
+
+fn planned(report: PlanReport) -> casewright_plan::Plan {
+    report
+        .plan
+        .unwrap_or_else(|| panic!("no plan: {:?}", report.findings))
+}
+
+/// More pawls than one box holds: every load has its own hours, one after the other, and together
+/// they take every part.
+#[test]
+fn loads_follow_each_other_on_the_clock() {
+    let report = plan(&PAWLS, SHOP);
+    let plan = planned(report);
+    assert!(plan.loads.len() > 1, "{:?}", plan.loads.len());
+    assert_eq!(plan.loads.iter().map(|load| load.parts).sum::<u32>(), 30);
+    for pair in plan.loads.windows(2) {
+        assert!(pair[1].packed_from.after >= pair[0].tested.after);
+    }
+    for load in &plan.loads {
+        let (from, to) = (load.loaded.clock.unwrap(), load.soak_ends.clock.unwrap());
+        assert_eq!(
+            from.date(),
+            to.date(),
+            "a soak over night in load {}",
+            load.number
+        );
+    }
+    let row = |chosen: bool| {
+        plan.pack_ways
+            .iter()
+            .filter(|way| way.chosen == chosen)
+            .count()
+    };
+    assert_eq!(row(true), 1);
+    assert!(
+        plan.pack_ways[0].chosen && row(false) > 0,
+        "{:?}",
+        plan.pack_ways
+    );
+    let sum = plan.pack.shell_mass + plan.pack.steel_mass + plan.pack.compound_mass;
+    assert!((sum - plan.pack.lift).to_kg().abs() < 1e-9);
+}
+
+/// A spent lot and a new one are mixed, and the forecast is that of the mixture: deeper in the same
+/// soak than from the spent lot alone, so that the mixture needs the shorter soak.
+#[test]
+fn a_spent_lot_is_freshened_and_the_soak_follows() {
+    let spent = SHOP.replace("fresh = \"20 %\"", "fresh = \"2 %\"");
+    let job = Job {
+        quantity: 4,
+        ..PAWLS
+    };
+    let mixed = planned(plan(&job, &spent));
+    assert_eq!(mixed.pack.scoops.len(), 2);
+    assert!((mixed.pack.fresh_mass / mixed.pack.compound_mass - 0.2).abs() < 1e-9);
+    let litres: f64 = mixed
+        .pack
+        .scoops
+        .iter()
+        .map(|scoop| scoop.volume.to_l())
+        .sum();
+    assert!((litres - mixed.pack.compound.to_l()).abs() < 1e-9);
+    let wish = "[wish]\ncompound = \"K-25-11\"";
+    let alone = plan(&Job { more: wish, ..job }, &spent)
+        .plan
+        .expect("a plan of the spent lot");
+    assert_eq!(alone.pack.scoops.len(), 1);
+    assert!(
+        alone.soak > mixed.soak,
+        "{} from the spent lot, {} from the mixture",
+        alone.soak.text(),
+        mixed.soak.text()
+    );
+}
+
+/// Two small boxes that stand together are weighed against one large one.
+#[test]
+fn two_small_boxes_are_weighed_against_one_large() {
+    let shop = SHOP
+        .replacen("count = 1", "count = 2", 1)
+        .replace("300 x 250 x 450 mm", "400 x 250 x 450 mm");
+    let report = plan(
+        &Job {
+            quantity: 8,
+            ..PAWLS
+        },
+        &shop,
+    );
+    let ways = planned(report).pack_ways;
+    let what: Vec<&str> = ways.iter().map(|way| way.what.as_str()).collect();
+    for wanted in ["one box B1", "2 boxes B1 together", "one box B2"] {
+        assert!(what.contains(&wanted), "{wanted} is not among {what:?}");
+    }
+    let hot = |name: &str| {
+        let way = ways.iter().find(|way| way.what == name);
+        way.and_then(|way| way.hot_after).expect("a heat-up").to_h()
+    };
+    assert!(hot("2 boxes B1 together") < hot("one box B2"));
+}

@@ -9,8 +9,8 @@ use casewright_job::spec::{
     Feature, FeatureKind, Part, PartShape, RouteWish, Spec, Steel, Stock, Wishes,
 };
 use casewright_plan::outcome::{
-    Alternative, Caution, Coupon, Cover, DepthChain, DepthLimit, Moment, Nearest, PackLayout,
-    Placed, Plan, PlanReport, Prediction, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
+    Alternative, Caution, Coupon, DepthChain, DepthLimit, Moment, Nearest, PackLayout, Placed,
+    Plan, PlanReport, Prediction, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
 };
 use casewright_terms::{
     Band, Diag, Hardness, Length, Mass, Scale, Span, Temperature, TemperatureStep, UnitSystem,
@@ -74,6 +74,8 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
             },
         ],
         nearest: None,
+        inside: None,
+        traverse: None,
         doubts: vec![
             ("compound activity".to_owned(), 0.41),
             ("furnace uniformity (survey)".to_owned(), 0.27),
@@ -525,6 +527,8 @@ fn plan(parts: u32) -> Plan {
             limit: DepthLimit::Hardness(Hardness::new(Scale::Hv, 550.0)),
         },
         pack: pack(parts),
+        pack_ways: Vec::new(),
+        loads: Vec::new(),
         coupons: vec![
             Coupon {
                 mark: "A".to_owned(),
@@ -659,15 +663,10 @@ fn pack(parts: u32) -> PackLayout {
     };
     let mut all = Vec::new();
     for i in 0..per_box {
-        let (row, column) = (i % 2, i / 2);
-        all.push(placed(
-            format!("{}", i + 1),
-            32.0 + f64::from(row) * 76.0,
-            36.0 + f64::from(column) * 40.0,
-            30.0,
-            [60.0, 22.0, 14.0],
-            false,
-        ));
+        let x = 32.0 + f64::from(i % 2) * 76.0;
+        let y = 36.0 + f64::from(i / 2) * 40.0;
+        let size = [60.0, 22.0, 14.0];
+        all.push(placed((i + 1).to_string(), x, y, 30.0, size, false));
     }
     PackLayout {
         box_id: "B2".to_owned(),
@@ -679,16 +678,16 @@ fn pack(parts: u32) -> PackLayout {
             placed("A".to_owned(), 94.0, 240.0, 31.0, [12.0, 30.0, 12.0], true),
             placed("B".to_owned(), 150.0, 245.0, 31.0, [12.0, 30.0, 12.0], true),
         ],
-        cover: Cover {
-            below: mm(25.0),
-            above: mm(50.0),
-            wall: mm(25.0),
-            between: mm(13.0),
-        },
+        couple: Some([mm(100.0), mm(150.0), mm(75.0)]),
+        cover: casewright_plan::pack::cover(UnitSystem::Metric, mm(150.0)),
         compound: Volume::from_l(8.4),
         compound_mass: Mass::from_kg(4.2),
         fresh_mass: Mass::from_kg(0.9),
         compound_id: "HC-07, hardwood charcoal, barium-free".to_owned(),
+        scoops: Vec::new(),
+        top_up: Volume::from_l(1.3),
+        shell_mass: Mass::from_kg(6.0),
+        steel_mass: Mass::from_kg(1.1),
         lift: Mass::from_kg(11.3),
     }
 }

@@ -5,7 +5,9 @@
 
 pub mod model;
 pub mod show;
+pub mod story;
 pub mod text;
+pub mod traverse;
 pub mod words;
 
 pub mod figure;

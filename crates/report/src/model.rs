@@ -16,7 +16,8 @@ pub(crate) use build::kind as kind_word;
 use crate::figure::Figures;
 pub use parts::{
     AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
-    NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, VerdictView,
+    NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView,
+    VerdictView,
 };
 
 /// References by source key, as the source list of the program holds them.
@@ -88,6 +89,8 @@ pub struct Sheet {
     pub quench: Vec<QuenchRow>,
     /// Hardness scales.
     pub scales: Vec<ScaleRow>,
+    /// The hardness traverse of the coupon; `None` where there is no case to prove.
+    pub traverse: Option<TraverseView>,
     /// Cautions of the job and of its steps, each once.
     pub cautions: Vec<CautionRow>,
     /// What could be met instead.

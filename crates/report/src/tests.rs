@@ -169,7 +169,15 @@ fn drawings_say_what_they_must() {
     );
     has(
         &figures.pack,
-        &["Plan view", "Side view", "300 mm (11.811 in)", "test piece"],
+        &[
+            "Plan view",
+            "Side view",
+            "300 mm (11.81 in)",
+            "test piece",
+            "couple",
+            "door",
+            "settles to here",
+        ],
     );
     has(
         &figures.chain,

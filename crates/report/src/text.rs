@@ -135,6 +135,12 @@ fn plan(out: &mut Page, sheet: &Sheet) {
         for fact in &pack.facts {
             out.hang(2, &format!("{:<36}", fact.what), &fact.value.line());
         }
+        if pack.ways.len() > 1 {
+            out.text(2, "Ways to pack that were weighed, the plan's first:");
+            for way in &pack.ways {
+                out.hang(4, "- ", way);
+            }
+        }
         for c in &sheet.coupons {
             out.hang(
                 2,
@@ -222,6 +228,18 @@ fn tests(out: &mut Page, sheet: &Sheet) {
         out.hang(2, &format!("{:<6}{:<24}", s.scale, s.word), &one_scale(s));
         out.text(32, &s.why);
     }
+    if let Some(t) = &sheet.traverse {
+        out.title("Hardness traverse of the coupon");
+        for sentence in &t.sentences {
+            out.text(2, sentence);
+        }
+        let depths: Vec<&str> = t.rows.iter().map(|row| row.depth.as_str()).collect();
+        out.hang(
+            2,
+            "depths: ",
+            &format!("{} {}", depths.join(", "), sheet.units.length_unit()),
+        );
+    }
 }
 
 fn one_scale(s: &ScaleRow) -> String {
@@ -295,17 +313,17 @@ fn joined(parts: &[&str]) -> String {
 
 /// Lines being written.
 #[derive(Default)]
-struct Page {
+pub(crate) struct Page {
     out: String,
 }
 
 impl Page {
-    fn line(&mut self, text: &str) {
+    pub(crate) fn line(&mut self, text: &str) {
         self.out.push_str(text.trim_end());
         self.out.push('\n');
     }
 
-    fn gap(&mut self) {
+    pub(crate) fn gap(&mut self) {
         if !self.out.is_empty() && !self.out.ends_with("\n\n") {
             self.out.push('\n');
         }
@@ -315,7 +333,7 @@ impl Page {
         self.out.push_str(text);
     }
 
-    fn title(&mut self, text: &str) {
+    pub(crate) fn title(&mut self, text: &str) {
         self.gap();
         self.line(text);
         self.line(&"-".repeat(text.chars().count()));
@@ -330,7 +348,7 @@ impl Page {
     }
 
     /// Writes `label` and beside it the text, wrapped in its own column.
-    fn hang(&mut self, indent: usize, label: &str, text: &str) {
+    pub(crate) fn hang(&mut self, indent: usize, label: &str, text: &str) {
         let label = harmless(label);
         let mut column = indent + label.chars().count();
         let mut lead = format!("{}{label}", " ".repeat(indent));
@@ -348,7 +366,7 @@ impl Page {
         }
     }
 
-    fn finish(self) -> String {
+    pub(crate) fn finish(self) -> String {
         self.out
     }
 }

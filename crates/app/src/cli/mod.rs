@@ -2,14 +2,17 @@
 
 mod convert;
 mod demo;
+mod explain;
 mod job;
 mod note;
+mod packed;
 mod plan;
 mod planned;
 pub(crate) mod search;
 pub(crate) mod section;
 mod sheet;
 mod simulate;
+mod simulate_part;
 mod steel;
 mod verify;
 mod words;
@@ -43,6 +46,8 @@ pub(crate) struct Line {
 enum Command {
     /// Plan a job: route, temperature, hours, pack, quench, temper, tests, and what it will give.
     Plan(plan::Options),
+    /// Tell what goes on inside the part of a job: by depth, in words, with a picture.
+    Explain(explain::Options),
     /// Read a drawing note and show phrase by phrase what it was taken to mean.
     Note(note::Options),
     /// Plan a job and write its run sheet as a PDF.
@@ -123,6 +128,7 @@ pub(crate) fn asks_for_json(arguments: &[OsString]) -> bool {
 pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
     match &line.command {
         Command::Plan(options) => plan::run(options),
+        Command::Explain(options) => explain::run(options),
         Command::Sheet(options) => sheet::run(options),
         Command::Demo(options) => demo::run(options),
         Command::Note(options) => note::run(options),

@@ -12,7 +12,7 @@ use casewright_terms::{Diag, Remark, SourceKey, Span, UnitSystem};
 use clap::Args;
 
 use super::search::{self, Wanted};
-use super::{job, section};
+use super::{job, section, simulate_part};
 use crate::answer::{Answer, Texts, Trouble};
 use crate::setup_file::{self, Asked, SetupFile};
 use crate::show::number::significant;
@@ -25,7 +25,9 @@ use crate::world;
 const LINES_SHOWN: usize = 25;
 
 /// A setup to begin with; the help shows it, and a test reads it.
-const EXAMPLE: &str = r#"A setup, with every kind of surface:
+const EXAMPLE: &str = r#"A setup with [quench] or [reheat] instead of [carbon] follows one part through it, as in
+examples/setups/quench.toml and examples/setups/reheat.toml.
+A setup for carbon, with every kind of surface:
 
   output_depth_mm = [0.0, 0.5, 1.0]     # optional
   tolerance_wt_pct = 1e-4               # optional
@@ -52,6 +54,9 @@ const EXAMPLE: &str = r#"A setup, with every kind of surface:
   from_c = 927.0                        # if from_c is not given, later ones where the last ended
   to_c = 927.0
   hours = 8.0
+  # [[cycle]]
+  # log = "furnace.csv"                 # head time_s (time_min, time_h), temp_c (temp_f)
+  # most_gap_min = 10                   # longer holes are flagged
 "#;
 
 /// Options of `simulate`.
@@ -79,11 +84,32 @@ enum Found {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let text = world::read_text(&options.setup).map_err(Trouble::input)?;
     let name = options.setup.display().to_string();
-    let texts = Texts::one(name.as_str(), text.as_str());
-    let setup = setup_file::read(&name, &text, &job::grade).map_err(|diags| Trouble::Input {
-        diags,
-        texts: texts.clone(),
-    })?;
+    if setup_file::is_packed(&text) {
+        return super::packed::run(
+            &name,
+            &text,
+            options.map.is_some() || options.search.asked(),
+        );
+    }
+    let mut texts = Texts::one(name.as_str(), text.as_str());
+    let logs = simulate_part::logs(&options.setup, &text, &mut texts);
+    if let Some(asked) = setup_file::part::asked(&text) {
+        if options.search.asked() || options.map.is_some() {
+            return Err(Trouble::input(
+                Diag::stop(
+                    "hours-of-what",
+                    "This setup is about one part's quench or reheat: it has no hours to look for and no map.",
+                )
+                .accepted("A setup with `[carbon]`, or neither a search nor `--map`."),
+            ));
+        }
+        return simulate_part::run(asked, &options.setup, &text, logs, texts);
+    }
+    let setup =
+        setup_file::read_with(&name, &text, &job::grade, logs).map_err(|diags| Trouble::Input {
+            diags,
+            texts: texts.clone(),
+        })?;
     let source = Source { name, texts };
     unasked(options, &setup).map_err(|diag| source.input(vec![diag]))?;
     match &setup.asked {

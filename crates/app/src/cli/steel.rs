@@ -1,10 +1,20 @@
 //! `steel`: what the engine says about one steel.
 
+use std::path::{Path, PathBuf};
+
 use casewright_physics::equilibrium;
+use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::matter::steel::{self, SteelRecord};
+use casewright_physics::model::jominy::{EndQuenchPoint, GRAIN_NUMBER};
 use casewright_physics::model::steel_card::{SteelCard, steel_card};
+use casewright_physics::run::{Failure, TransformationCurves};
+use casewright_physics::setup::CurvesSetup;
+use casewright_physics::simulate;
+use casewright_report::figure;
 use casewright_terms::quantity::format_trimmed;
-use casewright_terms::{Composition, Diag, Severity, Temperature, UnitSystem, WeightPercent};
+use casewright_terms::{
+    Composition, Diag, Element, Remark, Scale, Severity, Temperature, UnitSystem, WeightPercent,
+};
 use clap::Args;
 
 use super::words;
@@ -19,6 +29,10 @@ use crate::world;
 const AT_DEFAULT: &str = "1450F";
 /// Carbon of a usual case [trade-practice]: what the card speaks of if nothing is said.
 const CARBON_DEFAULT_WT_PCT: &str = "0.80";
+
+/// Where the austenite of the curves is dissolved, in °C: the usual heat of the box, 1700 °F
+/// [trade-practice].
+const CURVES_FROM_C: f64 = 927.0;
 
 /// Options of `steel`.
 #[derive(Debug, Args)]
@@ -35,6 +49,9 @@ pub(crate) struct Options {
     /// Temperature at which phases and carbon activity are given, with its unit.
     #[arg(long, value_name = "TEMPERATURE", default_value = AT_DEFAULT, allow_hyphen_values = true)]
     at: String,
+    /// Draws the transformation curves of austenite with that carbon into this file.
+    #[arg(long, value_name = "FILE.svg")]
+    curves: Option<PathBuf>,
 }
 
 /// Makes the card.
@@ -63,24 +80,86 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             texts: Texts::default(),
         });
     };
-    answer(&composition, grade, carbon, at)
+    let mut card = world::with_progress("computing equilibria and the end-quench bar", || {
+        steel_card(&composition, Some(carbon), at)
+    });
+    let curves = simulate::curves(&CurvesSetup {
+        composition,
+        carbon,
+        grain_number: GRAIN_NUMBER,
+        from: Temperature::from_c(CURVES_FROM_C),
+    });
+    if let Err(failure) = &curves {
+        card.remarks
+            .push(Remark::new("curves-not-known", failure.to_string()));
+    }
+    let drawn = match &options.curves {
+        Some(path) => Some(draw(
+            path,
+            &name_of(&composition, grade),
+            &curves,
+            &card.remarks,
+        )?),
+        None => None,
+    };
+    let json = wire::json(&wire::steel::Card::of(&card, grade, curves.as_ref().ok()));
+    let mut text = told(&card, grade);
+    if let Some(drawn) = drawn {
+        text.push_str(&drawn);
+    }
+    Ok(Answer::done(text, json))
 }
 
-#[expect(
-    clippy::unnecessary_wraps,
-    reason = "the last step of `run`, which has every command's signature"
-)]
-fn answer(
-    composition: &Composition,
-    grade: Option<&SteelRecord>,
-    carbon: WeightPercent,
-    at: Temperature,
-) -> Result<Answer, Trouble> {
-    let card = world::with_progress("computing the equilibria", || {
-        steel_card(composition, Some(carbon), at)
-    });
-    let json = wire::json(&wire::steel::Card::of(&card, grade));
-    Ok(Answer::done(told(&card, grade), json))
+/// Draws the curves; gives the line that says where.
+fn draw(
+    path: &Path,
+    name: &str,
+    curves: &Result<TransformationCurves, Failure>,
+    said: &[Remark],
+) -> Result<String, Trouble> {
+    let curves = curves.as_ref().map_err(|failure| Trouble::Input {
+        diags: vec![
+            Diag::stop(
+                "curves-not-known",
+                format!("The curves cannot be drawn. {failure}."),
+            )
+            .why("A picture of something else would mislead the quench.")
+            .accepted("A low-alloy steel with up to 2.1 wt% carbon."),
+        ],
+        texts: Texts::default(),
+    })?;
+    let svg = figure::transformation(name, curves, UnitSystem::Metric);
+    world::write_file(path, svg.as_bytes())?;
+    let mut text = String::new();
+    for remark in curves
+        .remarks
+        .iter()
+        .filter(|remark| !said.contains(remark))
+    {
+        text.push_str(&hanging("▲ ", &remark.text));
+    }
+    text.push_str(&format!("Curves drawn to {}\n", path.display()));
+    Ok(text)
+}
+
+fn name_of(composition: &Composition, grade: Option<&SteelRecord>) -> String {
+    grade.map_or_else(
+        || {
+            let parts: Vec<String> = composition
+                .present()
+                .filter(|(element, _)| *element != Element::C)
+                .map(|(element, content)| {
+                    format!(
+                        "{} {}",
+                        format_trimmed(content.to_wt_pct(), 2),
+                        element.symbol()
+                    )
+                })
+                .collect();
+            format!("Steel of {}", parts.join(", "))
+        },
+        |record| record.name.clone(),
+    )
 }
 
 /// Carbon that the phases can be computed with.
@@ -253,26 +332,70 @@ fn jominy(card: &SteelCard) -> String {
     if card.jominy.is_empty() {
         return "\nEnd-quench (Jominy) hardness of the core's steel: –\n".to_owned();
     }
+    let a255 = |point: &EndQuenchPoint| {
+        card.jominy_a255
+            .iter()
+            .find(|known| (known.distance().to_mm() - point.distance.to_mm()).abs() < 0.1)
+            .map_or_else(String::new, |known| {
+                known
+                    .hrc
+                    .map_or_else(|| "under 20 HRC".to_owned(), |hrc| format!("{hrc:.0} HRC"))
+            })
+    };
     let rows: Vec<Vec<String>> = card
         .jominy
         .iter()
-        .map(|point| {
+        .enumerate()
+        .map(|(i, point)| {
             vec![
                 format!("{:.1}", point.distance.to_mm()),
                 format!("{:.3}", point.distance.to_in()),
-                point.hardness.to_string(),
+                format!("{:.1}", point.rate_k_s),
+                hardness(point),
+                card.jominy_case.get(i).map_or_else(String::new, hardness),
+                a255(point),
             ]
         })
         .collect();
-    let drawn = table::text(
-        &[
-            table::numbers("mm"),
-            table::numbers("in"),
-            table::words("hardness"),
-        ],
-        &rows,
-    );
-    format!("\nEnd-quench (Jominy) hardness of the core's steel\n{drawn}")
+    let mut heads = vec![
+        table::numbers("mm"),
+        table::numbers("in"),
+        table::numbers("K/s"),
+        table::words("this steel"),
+        table::words("case"),
+        table::words("ASTM A255"),
+    ];
+    let mut rows = rows;
+    for (column, there) in [
+        (5, !card.jominy_a255.is_empty()),
+        (4, !card.jominy_case.is_empty()),
+    ] {
+        if !there {
+            heads.remove(column);
+            rows.iter_mut().for_each(|row| {
+                row.remove(column);
+            });
+        }
+    }
+    let drawn = table::text(&heads, &rows);
+    let case = if card.jominy_case.is_empty() {
+        String::new()
+    } else {
+        format!(
+            "; case: {} wt% C all through",
+            format_trimmed(card.at_carbon.to_wt_pct(), 3)
+        )
+    };
+    format!("\nEnd-quench (Jominy) hardness, with the rate at 700 °C (1292 °F){case}\n{drawn}")
+}
+
+/// On the C scale, or on the B scale where the C scale does not reach.
+fn hardness(point: &EndQuenchPoint) -> String {
+    match (point.hrc, scale_of(point.hardness, Scale::Hrb)) {
+        (Some(hrc), _) => format!("{hrc:.0} HRC"),
+        (None, Some(hrb)) => format!("{hrb:.0} HRB"),
+        (None, None) => format!("{:.0} HV", point.hardness.to_hv()),
+    }
 }
 
 fn both(temperature: Temperature) -> String {

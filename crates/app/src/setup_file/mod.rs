@@ -4,9 +4,14 @@
 //! complaints come at once. Bounds are those of the reader (what can be meant at all); what the
 //! models can do is said by the models.
 
+pub(crate) mod log;
 mod medium;
+mod packed;
+pub(crate) mod part;
 mod section;
 mod walk;
+
+pub(crate) use packed::{is_packed, read_packed};
 
 use std::ops::RangeInclusive;
 
@@ -96,11 +101,27 @@ const ROOM_C: f64 = 25.0;
 ///
 /// # Errors
 /// All complaints, in the order they were found.
+#[cfg(test)]
 pub(crate) fn read(file: &str, text: &str, grades: Grades<'_>) -> Result<SetupFile, Vec<Diag>> {
+    read_with(file, text, grades, log::Logs::new())
+}
+
+/// Reads a setup whose cycle may name logs.
+///
+/// # Errors
+/// All complaints, in the order they were found.
+pub(crate) fn read_with(
+    file: &str,
+    text: &str,
+    grades: Grades<'_>,
+    logs: log::Logs,
+) -> Result<SetupFile, Vec<Diag>> {
     let (root, faults) = DeTable::parse_recoverable(text);
     let mut walk = Walk::new(file);
+    walk.logs = logs;
     let mut notes = Vec::new();
     let setup = whole(&mut walk, root.get_ref(), grades, &mut notes);
+    notes.append(&mut walk.notes);
     let mut diags = walk.diags;
     if !faults.is_empty() {
         // What could not be read is not missing.
@@ -658,11 +679,13 @@ fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
         return None;
     }
     let mut ramps = Vec::with_capacity(pieces.len());
+    let mut whole = true;
     // `None` once a piece could not be read: what follows it has no known start.
     let mut last_c = Some(ROOM_C);
     for piece in pieces {
         let DeValue::Table(body) = piece.get_ref() else {
             walk.wrong_kind("cycle", "a list of tables", piece.get_ref(), piece.span());
+            whole = false;
             last_c = None;
             continue;
         };
@@ -671,7 +694,14 @@ fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
             span: (piece.span().start, piece.span().end),
             body,
         };
-        walk.only(table, &["from_c", "to_c", "hours"]);
+        if body.get("log").is_some() {
+            let logged = log::logged(walk, table);
+            last_c = logged.as_ref().and_then(|l| Some(l.last()?.to.to_c()));
+            whole &= logged.is_some();
+            ramps.extend(logged.unwrap_or_default());
+            continue;
+        }
+        walk.only(table, &["from_c", "to_c", "hours", "log"]);
         let from_c = if body.get("from_c").is_some() {
             walk.number(table, "from_c", &TEMPERATURE_C)
         } else {
@@ -686,20 +716,27 @@ fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
                 to: Temperature::from_c(to_c),
                 duration: Span::from_h(hours),
             });
+        } else {
+            whole = false;
         }
     }
-    (ramps.len() == pieces.len()).then_some(Cycle { pieces: ramps })
+    whole.then_some(Cycle { pieces: ramps })
 }
 
 fn depths<'t>(walk: &mut Walk<'t>, asked: Table<'t>, shape: Option<Shape>) -> Option<Vec<f64>> {
-    let value = asked.body.get("output_depth_mm")?;
+    depth_list(walk, asked, "output_depth_mm", shape)
+}
+
+/// A list of depths in the shape, where the key is there.
+fn depth_list<'t>(
+    walk: &mut Walk<'t>,
+    asked: Table<'t>,
+    key: &'static str,
+    shape: Option<Shape>,
+) -> Option<Vec<f64>> {
+    let value = asked.body.get(key)?;
     let DeValue::Array(list) = value.get_ref() else {
-        walk.wrong_kind(
-            "output_depth_mm",
-            "a list of numbers",
-            value.get_ref(),
-            value.span(),
-        );
+        walk.wrong_kind(key, "a list of numbers", value.get_ref(), value.span());
         return None;
     };
     if list.is_empty() || list.len() > MOST_DEPTHS {
@@ -719,7 +756,7 @@ fn depths<'t>(walk: &mut Walk<'t>, asked: Table<'t>, shape: Option<Shape>) -> Op
     let deepest_mm = shape.map_or(*SIZE_MM.end(), deepest_mm);
     let read: Vec<f64> = list
         .iter()
-        .filter_map(|depth| walk.bounded(depth, "output_depth_mm", &(0.0..=deepest_mm)))
+        .filter_map(|depth| walk.bounded(depth, key, &(0.0..=deepest_mm)))
         .collect();
     (read.len() == list.len()).then_some(read)
 }

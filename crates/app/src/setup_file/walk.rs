@@ -10,11 +10,17 @@ use casewright_terms::{Diag, Length, Place, Temperature};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::log::Logs;
+
 /// Complaints about one text.
 #[derive(Debug)]
 pub(super) struct Walk<'t> {
     file: &'t str,
     pub(super) diags: Vec<Diag>,
+    /// What is to be said although the setup is read.
+    pub(super) notes: Vec<Diag>,
+    /// Logs that the setup may name.
+    pub(super) logs: Logs,
 }
 
 /// A table with the place it begins at and its name in complaints.
@@ -30,6 +36,8 @@ impl<'t> Walk<'t> {
         Self {
             file,
             diags: Vec::new(),
+            notes: Vec::new(),
+            logs: Logs::new(),
         }
     }
 
@@ -43,6 +51,18 @@ impl<'t> Walk<'t> {
     pub(super) fn complain(&mut self, diag: Diag, span: Range<usize>) {
         let place = self.place(span);
         self.diags.push(diag.at(place));
+    }
+
+    /// A text in quotes, where the key is there.
+    pub(super) fn words_if_given(&mut self, table: Table<'t>, key: &str) -> Option<String> {
+        let value = table.body.get(key)?;
+        match value.get_ref() {
+            DeValue::String(text) => Some(text.to_string()),
+            other => {
+                self.wrong_kind(key, "a text in quotes", other, value.span());
+                None
+            }
+        }
     }
 
     /// Complains about every key that is not in the list, with the likely one.

@@ -5,8 +5,12 @@
 //! leave: that is a defect of ours and stops the command.
 
 pub(crate) mod convert;
+pub(crate) mod curves;
 pub(crate) mod diag;
+pub(crate) mod inside;
 pub(crate) mod note;
+pub(crate) mod packed;
+pub(crate) mod part;
 pub(crate) mod plan;
 pub(crate) mod section;
 pub(crate) mod simulate;

@@ -3,14 +3,15 @@
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{RouteWish, Spec};
 use casewright_plan::outcome::{
-    Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, Moment,
-    Nearest, PackLayout, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck, ScaleAdvice,
-    Step, StepKind, Verdict,
+    Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
+    Moment, Nearest, PackWay, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck,
+    ScaleAdvice, Scoop, Step, StepKind, Verdict,
 };
 use casewright_terms::{Band, Length};
 use serde::Serialize;
 
 use super::diag::Finding;
+use super::inside::{BoxedLine, StoryLine, TraverseLine};
 use super::note::{PhraseLine, phrases};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
@@ -37,6 +38,9 @@ pub(crate) struct Report {
     coupons: Vec<CouponLine>,
     test_scales: Vec<ScaleLine>,
     cautions: Vec<CautionLine>,
+    story: Vec<StoryLine>,
+    after_box: Option<BoxedLine>,
+    traverse: Option<TraverseLine>,
     furnace_curve: Option<Curve>,
     part_curve: Option<Curve>,
     alternatives: Vec<AlternativeLine>,
@@ -208,6 +212,7 @@ struct PackLine {
     wall_mm: f64,
     parts: Vec<PlacedLine>,
     coupons: Vec<PlacedLine>,
+    couple_mm: Option<[f64; 3]>,
     cover_below_mm: f64,
     cover_above_mm: f64,
     cover_wall_mm: f64,
@@ -216,7 +221,53 @@ struct PackLine {
     compound_l: f64,
     compound_kg: f64,
     fresh_kg: f64,
+    lots: Vec<ScoopLine>,
+    top_up_l: f64,
+    box_kg: f64,
+    steel_kg: f64,
     lift_kg: f64,
+    loads: Vec<LoadLine>,
+    alternatives: Vec<PackWayLine>,
+}
+
+/// What one lot of compound gives to one box.
+#[derive(Debug, Serialize)]
+struct ScoopLine {
+    lot: String,
+    l: f64,
+    kg: f64,
+    fresh_kg: f64,
+}
+
+/// One load of several on the clock.
+#[derive(Debug, Serialize)]
+struct LoadLine {
+    number: u32,
+    parts: u32,
+    packed_from: MomentLine,
+    loaded: MomentLine,
+    soak_ends: MomentLine,
+    tempered: MomentLine,
+    tested: MomentLine,
+}
+
+/// A way to pack that was weighed; the first is the plan's own.
+#[derive(Debug, Serialize)]
+struct PackWayLine {
+    what: String,
+    #[serde(rename = "box")]
+    box_id: String,
+    boxes: u32,
+    loads: u32,
+    parts_in_box: usize,
+    spread_out: bool,
+    hot_after_h: Option<f64>,
+    furnace_h: Option<f64>,
+    staffed_h: Option<f64>,
+    lift_kg: f64,
+    compound_l: f64,
+    chosen: bool,
+    why: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -315,11 +366,14 @@ impl Report {
             steps: each(plan, |plan| plan.steps.iter().map(step).collect()),
             depth: plan.map(|plan| depth(&plan.depth)),
             prediction: report.prediction.as_ref().map(prediction),
-            pack: plan.map(|plan| pack(&plan.pack)),
+            pack: plan.map(pack),
             quench: plan.map(|plan| quench(&plan.quench)),
             coupons: each(plan, |plan| plan.coupons.iter().map(coupon).collect()),
             test_scales: each(plan, |plan| plan.test_scales.iter().map(scale).collect()),
             cautions: each(plan, |plan| cautions(&plan.cautions)),
+            story: super::inside::story(spec, report, &[]),
+            after_box: super::inside::boxed(report),
+            traverse: report.traverse.as_ref().map(super::inside::traverse),
             furnace_curve: plan.map(|plan| curve(&plan.furnace_curve)),
             part_curve: plan.map(|plan| curve(&plan.part_curve)),
             alternatives: report.alternatives.iter().map(alternative).collect(),
@@ -519,7 +573,8 @@ fn profile(profile: &Profile) -> ProfileLine {
     }
 }
 
-fn pack(pack: &PackLayout) -> PackLine {
+fn pack(plan: &Plan) -> PackLine {
+    let pack = &plan.pack;
     let mm = |length: Length| number(length.to_mm());
     PackLine {
         box_id: pack.box_id.clone(),
@@ -528,6 +583,7 @@ fn pack(pack: &PackLayout) -> PackLine {
         wall_mm: mm(pack.wall),
         parts: pack.parts.iter().map(placed).collect(),
         coupons: pack.coupons.iter().map(placed).collect(),
+        couple_mm: pack.couple.map(|at| at.map(mm)),
         cover_below_mm: mm(pack.cover.below),
         cover_above_mm: mm(pack.cover.above),
         cover_wall_mm: mm(pack.cover.wall),
@@ -536,7 +592,52 @@ fn pack(pack: &PackLayout) -> PackLine {
         compound_l: number(pack.compound.to_l()),
         compound_kg: number(pack.compound_mass.to_kg()),
         fresh_kg: number(pack.fresh_mass.to_kg()),
+        lots: pack.scoops.iter().map(scoop).collect(),
+        top_up_l: number(pack.top_up.to_l()),
+        box_kg: number(pack.shell_mass.to_kg()),
+        steel_kg: number(pack.steel_mass.to_kg()),
         lift_kg: number(pack.lift.to_kg()),
+        loads: plan.loads.iter().map(load).collect(),
+        alternatives: plan.pack_ways.iter().map(pack_way).collect(),
+    }
+}
+
+fn scoop(scoop: &Scoop) -> ScoopLine {
+    ScoopLine {
+        lot: scoop.lot.clone(),
+        l: number(scoop.volume.to_l()),
+        kg: number(scoop.mass.to_kg()),
+        fresh_kg: number(scoop.fresh.to_kg()),
+    }
+}
+
+fn load(load: &LoadTimes) -> LoadLine {
+    LoadLine {
+        number: load.number,
+        parts: load.parts,
+        packed_from: moment(load.packed_from),
+        loaded: moment(load.loaded),
+        soak_ends: moment(load.soak_ends),
+        tempered: moment(load.tempered),
+        tested: moment(load.tested),
+    }
+}
+
+fn pack_way(way: &PackWay) -> PackWayLine {
+    PackWayLine {
+        what: way.what.clone(),
+        box_id: way.box_id.clone(),
+        boxes: way.boxes,
+        loads: way.loads,
+        parts_in_box: way.parts_in_box,
+        spread_out: way.spread_out,
+        hot_after_h: way.hot_after.map(|hot| number(hot.to_h())),
+        furnace_h: way.furnace_time.map(|time| number(time.to_h())),
+        staffed_h: way.staffed.map(|time| number(time.to_h())),
+        lift_kg: number(way.lift.to_kg()),
+        compound_l: number(way.compound.to_l()),
+        chosen: way.chosen,
+        why: way.why.clone(),
     }
 }
 

@@ -1,11 +1,16 @@
 //! What a steel does, on the wire.
 
+use casewright_physics::law::hardenability;
+use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::matter::steel::{ContentRange, SteelRecord};
-use casewright_physics::model::steel_card::{CardPhase, CrossCheck, JominyPoint, SteelCard};
+use casewright_physics::model::jominy::EndQuenchPoint;
+use casewright_physics::model::steel_card::{CardPhase, CrossCheck, SteelCard};
+use casewright_physics::run::TransformationCurves;
 use casewright_terms::{Composition, Scale, Temperature};
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
+use super::curves::Curves;
 use super::diag::{RemarkLine, remarks, some};
 use super::number;
 
@@ -52,6 +57,12 @@ pub(crate) struct Card {
     phases: Vec<PhaseLine>,
     retained_austenite_pct: Option<f64>,
     jominy: Jominy,
+    /// With `at_carbon_wt_pct` all through; `null` where that is the base carbon.
+    jominy_case: Option<Jominy>,
+    /// Calculated by ASTM A255; `null` outside its scope.
+    jominy_a255: Option<Calculated>,
+    /// `null` where the rates cannot be asked.
+    curves: Option<Curves>,
     cross_checks: Vec<CrossLine>,
     remarks: Vec<RemarkLine>,
     sources: Vec<String>,
@@ -93,9 +104,19 @@ struct PhaseLine {
 #[derive(Debug, Serialize)]
 struct Jominy {
     distance_mm: Vec<f64>,
-    /// `null` where the steel is too soft for the scale; `hardness_hv` then has the number.
+    rate_700c_k_s: Vec<f64>,
+    martensite: Vec<f64>,
+    /// `null` where the steel is too soft for the scale, below 20 HRC.
     hardness_hrc: Vec<Option<f64>>,
-    hardness_hv: Vec<Option<f64>>,
+    /// `null` where the steel is too hard for the scale.
+    hardness_hrb: Vec<Option<f64>>,
+    hardness_hv: Vec<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct Calculated {
+    distance_mm: Vec<f64>,
+    hardness_hrc: Vec<Option<f64>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -109,7 +130,11 @@ struct CrossLine {
 
 impl Card {
     /// From a card and the grade it was made for.
-    pub(crate) fn of(card: &SteelCard, grade: Option<&SteelRecord>) -> Self {
+    pub(crate) fn of(
+        card: &SteelCard,
+        grade: Option<&SteelRecord>,
+        curves: Option<&TransformationCurves>,
+    ) -> Self {
         let celsius = |t: Option<Temperature>| t.map(|t| number(t.to_c()));
         let mut sources: Vec<String> = card.sources.iter().map(ToString::to_string).collect();
         if let Some(record) = grade
@@ -132,6 +157,9 @@ impl Card {
             phases: card.phases.iter().map(phase).collect(),
             retained_austenite_pct: card.retained_austenite.map(|part| number(part.to_pct())),
             jominy: jominy(&card.jominy),
+            jominy_case: (!card.jominy_case.is_empty()).then(|| jominy(&card.jominy_case)),
+            jominy_a255: calculated(&card.jominy_a255),
+            curves: curves.map(Curves::of),
             cross_checks: card.cross_checks.iter().map(cross).collect(),
             remarks: remarks(&card.remarks),
             sources,
@@ -176,21 +204,29 @@ fn phase(phase: &CardPhase) -> PhaseLine {
     }
 }
 
-fn jominy(points: &[JominyPoint]) -> Jominy {
-    let on = |scale: Scale| {
-        points
-            .iter()
-            .map(|point| (point.hardness.scale == scale).then(|| number(point.hardness.value)))
-            .collect()
-    };
+fn jominy(points: &[EndQuenchPoint]) -> Jominy {
+    let all = |f: fn(&EndQuenchPoint) -> f64| points.iter().map(|p| number(f(p))).collect();
     Jominy {
+        distance_mm: all(|p| p.distance.to_mm()),
+        rate_700c_k_s: all(|p| p.rate_k_s),
+        martensite: all(|p| p.martensite),
+        hardness_hrc: points.iter().map(|p| p.hrc.map(number)).collect(),
+        hardness_hrb: points
+            .iter()
+            .map(|p| scale_of(p.hardness, Scale::Hrb).map(number))
+            .collect(),
+        hardness_hv: all(|p| p.hardness.to_hv()),
+    }
+}
+
+fn calculated(points: &[hardenability::JominyPoint]) -> Option<Calculated> {
+    (!points.is_empty()).then(|| Calculated {
         distance_mm: points
             .iter()
-            .map(|point| number(point.distance.to_mm()))
+            .map(|p| number(p.distance().to_mm()))
             .collect(),
-        hardness_hrc: on(Scale::Hrc),
-        hardness_hv: on(Scale::Hv),
-    }
+        hardness_hrc: points.iter().map(|p| p.hrc.map(number)).collect(),
+    })
 }
 
 fn cross(check: &CrossCheck) -> CrossLine {

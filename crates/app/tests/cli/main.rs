@@ -6,8 +6,10 @@
 
 mod convert;
 mod demo;
+mod explain;
 mod hostile;
 mod note;
+mod packed;
 mod plan;
 mod section;
 mod shape;

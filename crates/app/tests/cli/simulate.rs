@@ -235,6 +235,104 @@ fn media_run_from_a_setup() {
     }
 }
 
+/// A setup of the examples' folder.
+fn example(name: &str) -> String {
+    format!(
+        "{}/../../examples/setups/{name}",
+        env!("CARGO_MANIFEST_DIR")
+    )
+}
+
+#[test]
+fn a_quench_is_answered_place_by_place() {
+    let path = example("quench.toml");
+    let json = run(&["simulate", &path, "--json"]).ended(0).json();
+    has(
+        &json,
+        &[
+            "places",
+            "time_s",
+            "heat_to_bath_j_kg",
+            "bath",
+            "balance_error",
+            "remarks",
+        ],
+    );
+    assert_eq!(json["kind"], "quench");
+    let rate = |i: usize| number(&json["places"][i]["rate_at_700_k_s"]);
+    assert!(rate(0) > rate(1) && rate(1) > rate(2), "edge, face, middle");
+    // Newton stops at 1e-8 K of about 800 K.
+    assert!(number(&json["balance_error"]) < 1e-9);
+    let times = numbers(&json["time_s"]);
+    let curve = numbers(&json["places"][2]["temperature_c"]);
+    assert_eq!(times.len(), curve.len());
+    assert!(number(&json["bath"]["rise_k"]) > 5.0);
+    run(&["simulate", &path]).ended(0);
+}
+
+#[test]
+fn a_reheat_is_answered_from_its_log() {
+    let path = example("reheat.toml");
+    let ended = run(&["simulate", &path, "--json"]).ended(0);
+    assert!(ended.err.contains("log-gap") || ended.err.contains("nothing was logged"));
+    let json = ended.json();
+    assert_eq!(json["kind"], "reheat");
+    let carbon = numbers(&json["carbon_wt_pct"]);
+    let before = numbers(&json["before_wt_pct"]);
+    assert!(carbon[0] < 0.02 && before[0] == 0.95, "{carbon:?}");
+    assert!(number(&json["carbon_balance_error"]) < 1e-9);
+    assert!(number(&json["scaled_um"]) > 10.0);
+    run(&["simulate", &path]).ended(0);
+    run(&["simulate", &path, "--find-hours", "0.4 wt% at 1 mm"]).ended(2);
+}
+
+#[test]
+fn a_logged_furnace_replaces_the_planned_one() {
+    let folder = folder("simulate-log");
+    let planned = setup(PLATE, FIXED, "output_depth_mm = [0.5]");
+    let at = |text: &str, name: &str| {
+        let path = file(&folder, name, text);
+        let json = run(&["simulate", &path, "--json"]).ended(0).json();
+        numbers(&json["carbon_wt_pct"])[0]
+    };
+    let by_plan = at(&planned, "plan.toml");
+    file(
+        &folder,
+        "l.csv",
+        "time_h,temp_f\n0,1700.6\n4,1700.6\n8,1700.6\n",
+    );
+    let (head, _) = planned.split_once("[[cycle]]").expect("a cycle");
+    let logged = format!("{head}[[cycle]]\nlog = \"l.csv\"\n");
+    // 1700.6 °F is 927 °C; the two pieces meet in rounding.
+    let by_log = at(&logged, "logged.toml");
+    assert!((by_plan - by_log).abs() < 1e-4, "{by_plan} {by_log}");
+    file(&folder, "l.csv", "time_h,temp_f\n0,1700\n4,oops\n");
+    let path = file(&folder, "logged.toml", logged.clone());
+    let ended = run(&["simulate", &path]).ended(2);
+    assert!(ended.err.contains("line 3"), "{}", ended.err);
+    let path = file(&folder, "lost.toml", logged.replace("l.csv", "nowhere.csv"));
+    run(&["simulate", &path]).ended(2);
+}
+
+#[test]
+fn faults_of_a_part_s_setup_are_told_at_once() {
+    let folder = folder("simulate-part");
+    let text = std::fs::read_to_string(example("quench.toml")).expect("the example");
+    let spoilt = text
+        .replace("fast-oil\"  ", "fast-oyl\"  ")
+        .replace("transfer_s = 4.0", "transfer_min = 4.0")
+        .replace("[12.5, 0.5]", "[12.5]");
+    let path = file(&folder, "bad.toml", spoilt);
+    let json = run(&["simulate", &path, "--json"]).ended(2).json();
+    let codes = json.to_string();
+    for code in ["unknown-word", "unknown-key", "wrong-kind"] {
+        assert!(codes.contains(code), "{code}: {codes}");
+    }
+    let outside = text.replace("[12.5, 12.5]", "[12.5, 30.0]");
+    let path = file(&folder, "outside.toml", outside);
+    run(&["simulate", &path]).ended(2);
+}
+
 const ACETYLENE: &str = "{ kind = \"low-pressure\", flux_g_m2_h = 120, after_hours = 0, boosts = [{ boost_min = 5, diffuse_min = 20 }] }";
 
 /// What is found is run again as a program of surfaces and gives what was asked: the search and

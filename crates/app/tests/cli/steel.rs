@@ -124,6 +124,7 @@ fn a_steel_far_from_the_fits_has_no_number_from_them() {
     let json = run(&["steel", "304", "--json"]).ended(0).json();
     assert!(json["ms_c"].is_null() && json["retained_austenite_pct"].is_null());
     assert_eq!(json["jominy"]["distance_mm"].as_array().unwrap().len(), 0);
+    assert!(json["jominy_a255"].is_null() && json["curves"].is_null());
     for check in json["cross_checks"].as_array().unwrap() {
         assert!(check["value_c"].is_null(), "{check}");
     }
@@ -134,4 +135,56 @@ fn a_steel_far_from_the_fits_has_no_number_from_them() {
         number(&json["ms_c"]);
         assert!(!json["jominy"]["distance_mm"].as_array().unwrap().is_empty());
     }
+}
+
+#[test]
+fn the_end_quench_is_given_for_core_and_case() {
+    let json = run(&["steel", "8620", "--carbon", "0.80", "--json"])
+        .ended(0)
+        .json();
+    let hv = |field: &str| -> Vec<f64> { numbers(&json[field]["hardness_hv"]) };
+    let (core, case) = (hv("jominy"), hv("jominy_case"));
+    assert_eq!(core.len(), 24);
+    assert!(core.iter().zip(&case).all(|(a, b)| b > a));
+    // Below 20 HRC there is no reading, and the B scale stands in for it.
+    let last = |scale: &str| json["jominy"][scale].as_array().unwrap()[23].clone();
+    assert!(last("hardness_hrc").is_null() && last("hardness_hrb").is_number());
+    assert!(json["jominy_a255"]["hardness_hrc"][0].is_number());
+    assert!(json["jominy"]["distance_mm"][0].is_number());
+    let own = run(&["steel", "8620", "--carbon", "0.205", "--json"])
+        .ended(0)
+        .json();
+    assert!(own["jominy_case"].is_null());
+}
+
+#[test]
+fn curves_are_given_and_drawn() {
+    let path = folder("steel-curves").join("curves.svg");
+    let file = path.to_str().unwrap();
+    let json = run(&[
+        "steel", "8620", "--carbon", "0.9", "--curves", file, "--json",
+    ])
+    .ended(0)
+    .json();
+    let curves = &json["curves"];
+    has(
+        &json,
+        &[
+            "curves.lines.martensite_start_c",
+            "curves.isothermal.start_1pct_s",
+            "curves.cooling",
+            "curves.critical_rate_700c_k_s",
+        ],
+    );
+    // The carbon is beyond the rates' fit, and the curves say so themselves.
+    assert!(
+        curves["remarks"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|remark| remark["code"] == "kinetics-above-fit")
+    );
+    let drawn = std::fs::read_to_string(&path).unwrap();
+    assert!(drawn.starts_with("<svg") && drawn.contains("bainite"));
+    run(&["steel", "8620", "--curves", "/nowhere/at/all.svg"]).ended(3);
 }

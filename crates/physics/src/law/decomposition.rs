@@ -144,19 +144,20 @@ impl Starts {
     }
 }
 
+/// The greatest contents of the steels the kinetics were fitted on.
+pub(crate) const FIT: Limits = Limits(&[
+    (Element::C, 0.8),
+    (Element::Mn, 2.0),
+    (Element::Si, 1.0),
+    (Element::Ni, 4.0),
+    (Element::Cr, 2.0),
+    (Element::Mo, 0.8),
+]);
+
 /// Remarks for a steel outside the range the kinetics were fitted on.
 #[must_use]
 pub fn range_remarks(composition: &Composition, grain_number: f64) -> Vec<Remark> {
-    use Element::{C, Cr, Mn, Mo, Ni, Si};
-    let limits = Limits(&[
-        (C, 0.8),
-        (Mn, 2.0),
-        (Si, 1.0),
-        (Ni, 4.0),
-        (Cr, 2.0),
-        (Mo, 0.8),
-    ]);
-    let mut remarks: Vec<Remark> = limits
+    let mut remarks: Vec<Remark> = FIT
         .remark(
             "kinetics-above-fit",
             "The speed of ferrite, pearlite and bainite",

@@ -224,6 +224,20 @@ pub fn jominy_points(composition: &Composition, grain_number: f64) -> Valued<Vec
     }
 }
 
+/// [`jominy_points`] where the steel is within the standard's scope, nothing but the remarks where it
+/// is not: outside, the product of factors is a number and no hardness.
+#[must_use]
+pub fn in_scope_points(composition: &Composition, grain_number: f64) -> Valued<Vec<JominyPoint>> {
+    let remarks = scope_remarks(composition);
+    if remarks.is_empty() {
+        return jominy_points(composition, grain_number);
+    }
+    Valued {
+        value: Vec::new(),
+        remarks,
+    }
+}
+
 fn polynomial(coefficients: &[f64], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }

@@ -13,7 +13,7 @@
 //! **Symbols** F in kgf, d diagonal or diameter (mm), D ball (mm), h recorded depth (mm).
 //!
 //! **Source** `iso-6507`, `iso-4545`, `iso-6506`, `iso-6508` for the definitions (recalled);
-//! `astm-e18` for least thickness (recalled) and cylinders (seen in a chart); `trade-practice` for
+//! `astm-e18` for least thickness (recalled) and cylinders (seen in a chart; N scales recalled); `trade-practice` for
 //! the 0.030 in floor of the C scale.
 //!
 //! **Valid for** Homogeneous material; least case from 0.15 to 1.02 mm; cylinders from 6.4 mm.

@@ -9,6 +9,8 @@ pub mod potential;
 pub mod saturation;
 pub mod surface_transfer;
 
+pub mod austenite_grain;
+pub mod carbide_dissolution;
 pub mod case_depth;
 pub mod decomposition;
 pub mod hardenability;
@@ -16,10 +18,13 @@ pub mod hardness_conversion;
 pub mod indentation;
 pub mod martensite_start;
 pub mod phase_hardness;
+pub mod retained_austenite;
 pub mod tempering;
 pub mod transformation_temperature;
 pub mod volume_change;
 
+pub mod bath_heat;
+pub mod ferrite_carbon;
 pub mod packed_bed;
 pub mod quench_transfer;
 pub mod scaling;

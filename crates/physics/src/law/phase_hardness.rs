@@ -44,7 +44,7 @@ use crate::numerics::fun;
 mod tests;
 
 /// Keys of the sources behind this law.
-pub const SOURCES: [&str; 7] = [
+pub const SOURCES: [&str; 8] = [
     "astm-a255",
     "astm-e140",
     "krauss-2015",
@@ -52,10 +52,17 @@ pub const SOURCES: [&str; 7] = [
     "maynier-1978",
     "pearlite-hardness-hyzak-bernstein-1976",
     "fine-pearlite-fit",
+    "phase-hardness-scatter",
 ];
 
 /// HV per wt% C and decade of cooling rate above 1 K/s [fine-pearlite-fit].
 const REFINEMENT_HV_PER_PCT: f64 = 110.0;
+
+/// How much further bainite scatters about its line than martensite about its own, which is known to
+/// some 3.5 % [phase-hardness-scatter].
+pub const BAINITE_SCATTER: f64 = 2.0;
+/// The same for ferrite with pearlite [phase-hardness-scatter].
+pub const SOFT_SCATTER: f64 = 4.0;
 
 /// Retained austenite at case carbon: 200–250 HV, middle. [krauss-2015], recalled.
 pub const RETAINED_AUSTENITE_HV: f64 = 230.0;

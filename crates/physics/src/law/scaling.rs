@@ -31,6 +31,9 @@ pub const SOURCES: [&str; 2] = ["paidassi-1958", "birks-2006"];
 const GAS_CONSTANT: f64 = 8.314_462_618;
 /// Grams of iron per gram of oxygen in FeO.
 const IRON_PER_OXYGEN: f64 = 55.845 / 15.999;
+const METRES_PER_CM: f64 = 0.01;
+/// Below 500 °C the scale is a film of colour, in K.
+const SCALES_FROM_K: f64 = 773.15;
 /// Density of iron in g/cm³.
 const IRON_G_CM3: f64 = 7.87;
 
@@ -57,6 +60,24 @@ pub fn steel_lost(temperature: Temperature, time: Span) -> Valued<Length> {
             format!("the scaling constant holds from 700 to 1250 °C; it was used at {t:.0} °C"),
         ),
     )
+}
+
+/// Steel turned to scale up to each of the times (s) of a record of temperatures (K), in metres:
+/// W² = ∫ k dt by the trapezoid. What happens under 500 °C is nothing against what follows.
+pub(crate) fn steel_lost_along(time_s: &[f64], t_k: &[f64]) -> Vec<f64> {
+    let rate = |t_k: f64| {
+        if t_k < SCALES_FROM_K {
+            return 0.0;
+        }
+        parabolic_constant_g2_cm4_s(Temperature::from_k(t_k))
+    };
+    let mut squared = 0.0;
+    let mut lost = vec![0.0; time_s.len().min(t_k.len())];
+    for i in 1..lost.len() {
+        squared += (time_s[i] - time_s[i - 1]) * (rate(t_k[i - 1]) + rate(t_k[i])) / 2.0;
+        lost[i] = sqrt(squared) * IRON_PER_OXYGEN / IRON_G_CM3 * METRES_PER_CM;
+    }
+    lost
 }
 
 /// Carbon left at `depth` under the old surface when `before` stood there, the surface has receded
@@ -103,6 +124,17 @@ mod tests {
             let lost = steel_lost(at, Span::from_h(1.0)).value.to_mm();
             assert!((lost - mm).abs() < 0.005, "{t}: {lost}");
         }
+    }
+
+    #[test]
+    fn a_steady_record_is_a_stay() {
+        let t_k = Temperature::from_c(845.0).to_k();
+        let time: Vec<f64> = (0..=100).map(|i| 18.0 * f64::from(i)).collect();
+        let along = steel_lost_along(&time, &vec![t_k; time.len()]);
+        let stay = steel_lost(Temperature::from_k(t_k), Span::from_min(30.0)).value;
+        // Rounding of a sum of a hundred.
+        assert!((along[100] / stay.to_m() - 1.0).abs() < 1e-12);
+        assert_eq!(steel_lost_along(&[0.0, 1e6], &[600.0, 600.0])[1], 0.0);
     }
 
     #[test]

@@ -22,6 +22,7 @@
 //! **Checked by.** `val_en_1993_1_2_values`, `tables_return_their_knots`,
 //! `enthalpy_is_the_integral_of_the_heat_capacity`.
 
+use crate::numerics::fun::ln;
 use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Conductivity, Remark, Temperature, Valued};
 
@@ -44,13 +45,17 @@ pub enum Product {
 /// Conductivity of carbon steel on heating, in W/(m·K).
 #[must_use]
 pub fn heating_conductivity(temperature: Temperature) -> Valued<Conductivity> {
-    let t = temperature.to_c();
-    let value = if t < 800.0 {
-        54.0 - 0.0333 * t.max(20.0)
+    let value = heating_conductivity_w_m_k(temperature.to_c());
+    judged(temperature, Conductivity::from_w_m_k(value))
+}
+
+/// The kernel of [`heating_conductivity`], temperature in °C.
+pub(crate) fn heating_conductivity_w_m_k(t_c: f64) -> f64 {
+    if t_c < 800.0 {
+        54.0 - 0.0333 * t_c.max(20.0)
     } else {
         27.3
-    };
-    judged(temperature, Conductivity::from_w_m_k(value))
+    }
 }
 
 /// Specific heat of carbon steel on heating, in J/(kg·K), the change to austenite included.
@@ -71,6 +76,24 @@ pub(crate) fn specific_heat_j_kg_k(t_c: f64) -> f64 {
     } else {
         650.0
     }
+}
+
+/// Integral of density times [`specific_heat_j_kg_k`] from 20 °C, in J/m³.
+pub(crate) fn heating_enthalpy_j_m3(t_c: f64) -> f64 {
+    let first = |t: f64| t * (425.0 + t * (0.773 / 2.0 + t * (-1.69e-3 / 3.0 + t * 2.22e-6 / 4.0)));
+    let second = |t: f64| 666.0 * t - 13_002.0 * ln(738.0 - t);
+    let third = |t: f64| 545.0 * t + 17_820.0 * ln(t - 731.0);
+    let mut sum = first(t_c.clamp(20.0, 600.0)) - first(20.0);
+    // Colder than the curve: its first value.
+    sum += specific_heat_j_kg_k(20.0) * (t_c - 20.0).min(0.0);
+    if t_c > 600.0 {
+        sum += second(t_c.min(735.0)) - second(600.0);
+    }
+    if t_c > 735.0 {
+        sum += third(t_c.min(900.0)) - third(735.0);
+    }
+    sum += 650.0 * (t_c - 900.0).max(0.0);
+    DENSITY_KG_M3 * sum
 }
 
 fn judged<T>(temperature: Temperature, value: T) -> Valued<T> {
@@ -215,6 +238,16 @@ mod tests {
                 .remarks
                 .is_empty()
         );
+    }
+
+    #[test]
+    fn heat_of_heating_is_the_integral_of_its_curve() {
+        for t in [-10.0, 30.0, 300.0, 590.0, 650.0, 730.0, 740.0, 850.0, 950.0] {
+            let slope = (heating_enthalpy_j_m3(t + 0.01) - heating_enthalpy_j_m3(t - 0.01)) / 0.02;
+            let exact = DENSITY_KG_M3 * specific_heat_j_kg_k(t);
+            // Central difference over 0.02 K where the curve is steepest.
+            assert!((slope / exact - 1.0).abs() < 1e-4, "{t}: {slope} {exact}");
+        }
     }
 
     #[test]

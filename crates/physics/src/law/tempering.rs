@@ -19,7 +19,7 @@
 //! **Weak where** Above 230 °C alloys that hold their hardness (Cr, Mo, V, Si) are not in it, so it
 //! reads low for them; Maynier's tempered-martensite line is not used because, as recalled, it
 //! lies 50–90 HV above handbook values of 4140. The trough of toughness at 260–370 °C is a remark,
-//! not a number. Retained austenite is not tempered here; it begins to go above about 200–230 °C.
+//! not a number. Retained austenite has its own law, `retained_austenite`.
 //!
 //! **Checked by** `val_case_anchors`, `val_base_curves`, `loss_grows_with_temperature_and_time`,
 //! `no_temper_takes_nothing`, rows `temper-*`.
@@ -125,7 +125,7 @@ pub fn remarks(carbon: WeightPercent, temperature: Temperature) -> Vec<Remark> {
             "temper-above-case-range",
             format!(
                 "At {t:.0} °C the loss rests on base curves of plain-carbon martensite read to \
-                 ±25 HV; alloy steels keep more, and retained austenite begins to go."
+                 ±25 HV; alloy steels keep more."
             ),
         ));
     }

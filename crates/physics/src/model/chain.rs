@@ -1,30 +1,44 @@
 //! The chain from the packed part to the tempered one.
 //!
-//! Carbon, then [`harden`]: reheats (bare ones lose carbon), quench, transformation, temper and
-//! growth. Diffusion during a protected reheat is left out: 20 min at 800 °C move carbon by less
-//! than 0.1 mm where the profile is already flat to that scale. Only the last quench decides the
-//! phases; an earlier one is felt through the grain, which the setup gives, and through its scale.
+//! Carbon, then [`harden`]: reheats (carbon goes on moving in each of them, and bare ones lose it to
+//! the air), quench, transformation, temper and growth. Only the last quench decides the phases; an
+//! earlier one is felt through the grain, which the setup gives, through its scale and through the
+//! carbon it moved.
 
 use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Length, Remark, SourceKey, Temperature};
 
-use crate::law::{phase_hardness, quench_transfer, tempering, volume_change};
+use crate::law::{phase_hardness, quench_transfer, retained_austenite, tempering, volume_change};
+use crate::numerics::interpolate::linear_clamped;
 use crate::run::{CarbonRun, ChainRun, Failure, Layers};
-use crate::setup::ChainSetup;
+use crate::setup::{ChainSetup, SubZero};
 
 use super::quench::{self, Body, QuenchRun};
+use super::quench_part::entering;
+use super::reheat::{Section, Ways};
 use super::transform::coupling::{Node, Transforming};
-use super::transform::{self, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, Shifts, SteelLines};
+use super::transform::{
+    self, Austenite, KINETICS_CARBON_LIMIT, Kinetics, Lines, Phases, Shifts, SteelLines,
+};
 
+mod cold;
 mod growth;
 mod hardness;
+mod heat;
+pub mod inside;
 mod profile;
+mod stress;
 
 pub(crate) use hardness::as_quenched_hv;
 use profile::Profile;
 
 /// Coldest the part gets before the temper, in °C: the shop.
 const SHOP_C: f64 = 25.0;
+
+/// Carbon from which a layer counts as case that must be martensite, in wt% [trade-practice].
+const CASE_WT_PCT: f64 = 0.5;
+/// Share of softer phases from which that is said: a tenth costs two points of HRC.
+const SOFT_CASE: f64 = 0.10;
 
 /// Runs carbon, reheats, quench, transformation and temper.
 ///
@@ -41,23 +55,35 @@ pub fn run_chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
 /// # Errors
 /// When the setup cannot be simulated or a model did not settle.
 pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failure> {
+    harden_with(carbon, setup, None)
+}
+
+/// [`harden`] with a sub-zero treatment between quench and temper.
+///
+/// # Errors
+/// As [`harden`], and when the cold is not between −196 °C and the end of the quench.
+pub fn harden_cold(
+    carbon: &CarbonRun,
+    setup: &ChainSetup,
+    cold: &SubZero,
+) -> Result<ChainRun, Failure> {
+    harden_with(carbon, setup, Some(cold))
+}
+
+fn harden_with(
+    carbon: &CarbonRun,
+    setup: &ChainSetup,
+    cold: Option<&SubZero>,
+) -> Result<ChainRun, Failure> {
     check(carbon, setup)?;
     let mut remarks = carbon.remarks.clone();
     let body = quench::section(setup.quench_shape)?;
     let half_m = half_depth_m(&body);
     let mut profile = Profile::new(carbon, half_m);
-    for heat in setup.reheats.iter().filter(|heat| heat.bare) {
-        profile.lose_carbon(heat, &setup.carbon, &mut remarks);
-    }
     let from = quench_from(setup)?;
     let steel = &setup.carbon.composition;
-    let shifts = Shifts {
-        ferrite: setup.ae3_shift,
-        carbide: setup.carbon.saturation_shift,
-    };
-    let lines = Lines::at(steel, from, shifts).map_err(|why| Failure::Setup {
-        what: why.to_string(),
-    })?;
+    let lines = lines_at(setup, from)?;
+    soak(setup, &lines, from, half_m, &mut profile, &mut remarks)?;
     let shared = SteelLines::new(steel);
     if !lines.austenitic() {
         remarks.push(Remark::new(
@@ -69,7 +95,17 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
         ));
     }
     let (cooling, rates) = cool(setup, &body, &profile, &lines, &shared, from)?;
-    let phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
+    let surface_k = linear_clamped(
+        &cooling.time_s,
+        &cooling.curve_at(Length::ZERO),
+        setup.quench.transfer.to_s(),
+    );
+    let skin = lines.split(profile.at(0.0));
+    remarks.extend(entering(steel, &skin, Temperature::from_k(surface_k)));
+    let mut phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
+    if let Some(cold) = cold {
+        cold::treat(setup, cold, &mut phases, &mut remarks)?;
+    }
     if profile.highest() > KINETICS_CARBON_LIMIT {
         remarks.push(Remark::new(
             "kinetics-above-fit",
@@ -79,10 +115,17 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
             ),
         ));
     }
+    remarks.extend(heat::remarks(setup, &lines, profile.highest()));
+    remarks.extend(slow_case(&profile, &phases, &rates));
     let layers = hardness::layers(setup, &profile, &phases, &rates, &mut remarks);
     remarks.extend(cooling.remarks.iter().cloned());
+    let ends = [0, profile.depth_m.len() - 1]
+        .map(|i| half_gone(setup, &profile, &lines, &shared, &cooling, i));
+    let surface_stress = stress::judge(&layers, &body, ends);
+    remarks.push(surface_stress.remark());
     Ok(ChainRun {
         growth_per_side: growth::per_side(&layers, &body),
+        surface_stress,
         layers,
         carbon: carbon.clone(),
         surface_rate_k_s: rates.surface,
@@ -91,6 +134,47 @@ pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failur
         remarks: without_repeats(remarks),
         sources: sources(carbon, setup),
     })
+}
+
+/// The lines of the setup's steel, its doubts included.
+fn lines_at(setup: &ChainSetup, temperature: Temperature) -> Result<Lines, Failure> {
+    let shifts = Shifts {
+        ferrite: setup.ae3_shift,
+        carbide: setup.carbon.saturation_shift,
+    };
+    Lines::at(&setup.carbon.composition, temperature, shifts).map_err(|why| Failure::Setup {
+        what: why.to_string(),
+    })
+}
+
+/// Takes the profile through the stays in the furnace; `last` are the lines of the last of them.
+fn soak(
+    setup: &ChainSetup,
+    last: &Lines,
+    from: Temperature,
+    half_m: f64,
+    profile: &mut Profile,
+    remarks: &mut Vec<Remark>,
+) -> Result<(), Failure> {
+    let section = Section::new(setup.quench_shape, half_m);
+    for heat in &setup.reheats {
+        let own;
+        let lines = if heat.temperature == from {
+            last
+        } else {
+            own = lines_at(setup, heat.temperature)?;
+            &own
+        };
+        let carbon = &setup.carbon;
+        let ways = Ways::new(
+            lines,
+            heat.temperature.to_k(),
+            carbon.diffusivity,
+            carbon.diffusivity_factor.clamp(0.01, 100.0),
+        );
+        profile.soak(heat, section, ways.as_ref(), remarks)?;
+    }
+    Ok(())
 }
 
 /// Cooling rates while passing 700 °C, in K/s; between surface and middle by depth.
@@ -121,13 +205,7 @@ fn cool(
                 } else {
                     *depth
                 };
-                let start = lines.split(profile.at(depth));
-                let kinetics = Kinetics::new(
-                    shared,
-                    start.carbon.to_wt_pct(),
-                    setup.grain_number,
-                    setup.kinetics_factor,
-                );
+                let (start, kinetics) = austenite_of(setup, lines, shared, profile.at(depth));
                 Node::new(start, kinetics)
             })
             .collect(),
@@ -161,34 +239,99 @@ fn follow_layers(
     shared: &SteelLines,
     cooling: &QuenchRun,
 ) -> Vec<Phases> {
-    let end_k = setup.quench.bath.to_k().min(SHOP_C + ICE_POINT_K);
+    let end_k = quench_end_k(setup);
     let mut curve = Vec::new();
     profile
         .depth_m
         .iter()
         .zip(&profile.carbon_wt_pct)
         .map(|(depth, carbon)| {
-            let start = lines.split(*carbon);
-            let kinetics = Kinetics::new(
-                shared,
-                start.carbon.to_wt_pct(),
-                setup.grain_number,
-                setup.kinetics_factor,
-            );
+            let (start, kinetics) = austenite_of(setup, lines, shared, *carbon);
             cooling.curve_into(*depth, &mut curve);
             transform::follow(&kinetics, &start, &cooling.time_s, &curve, end_k)
         })
         .collect()
 }
 
+/// What stands at a point of `carbon` wt% before the quench, and how fast it will change.
+fn austenite_of<'a>(
+    setup: &ChainSetup,
+    lines: &Lines,
+    shared: &'a SteelLines,
+    carbon: f64,
+) -> (Austenite, Kinetics<'a>) {
+    let start = lines.split(carbon);
+    let kinetics = Kinetics::new(
+        shared,
+        start.carbon.to_wt_pct(),
+        setup.grain_number,
+        setup.kinetics_factor,
+    );
+    (start, kinetics)
+}
+
+/// When half of a layer's austenite is gone, in seconds from the bath; `None` where it stays or where
+/// there was none.
+fn half_gone(
+    setup: &ChainSetup,
+    profile: &Profile,
+    lines: &Lines,
+    shared: &SteelLines,
+    cooling: &QuenchRun,
+    layer: usize,
+) -> Option<f64> {
+    let (start, kinetics) = austenite_of(setup, lines, shared, profile.carbon_wt_pct[layer]);
+    let mut curve = Vec::new();
+    cooling.curve_into(profile.depth_m[layer], &mut curve);
+    (start.austenite > 0.05)
+        .then(|| transform::half_gone_s(&kinetics, &cooling.time_s, &curve))
+        .flatten()
+}
+
+/// Coldest the part gets in the quench, in kelvin.
+fn quench_end_k(setup: &ChainSetup) -> f64 {
+    setup.quench.bath.to_k().min(SHOP_C + ICE_POINT_K)
+}
+
+/// A case that should be martensite and is not, with what it is and why.
+fn slow_case(profile: &Profile, phases: &[Phases], rates: &Rates) -> Option<Remark> {
+    let (i, phase) = phases
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| profile.carbon_wt_pct[*i] >= CASE_WT_PCT)
+        .max_by(|a, b| soft(a.1).total_cmp(&soft(b.1)))?;
+    if soft(phase) < SOFT_CASE {
+        return None;
+    }
+    let shares = [
+        (phase.pearlite, "pearlite"),
+        (phase.bainite, "bainite"),
+        (phase.ferrite, "ferrite"),
+    ];
+    let most = shares.into_iter().max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let place = match profile.depth_m[i] {
+        depth if depth > 0.0 => format!("{:.2} mm under the surface", 1e3 * depth),
+        _ => "at the surface".to_owned(),
+    };
+    Some(Remark::new(
+        "case-cools-too-slowly",
+        format!(
+            "{place} the case turns to {:.0} % {} before it can be martensite: it passes 700 °C at {:.0} K/s, too slow for this steel; a faster bath, a thinner section or a steel with more alloy would harden it",
+            100.0 * most.0,
+            most.1,
+            rates.at_depth[i]
+        ),
+    ))
+}
+
+fn soft(phase: &Phases) -> f64 {
+    phase.pearlite + phase.bainite + phase.ferrite
+}
+
 /// Depth of the middle: half the wall of a tube.
 fn half_depth_m(body: &Body) -> f64 {
     let whole = body.depth_m[body.len() - 1];
-    if body.inner_area.is_some() {
-        whole / 2.0
-    } else {
-        whole
-    }
+    if body.has_bore { whole / 2.0 } else { whole }
 }
 
 fn quench_from(setup: &ChainSetup) -> Result<Temperature, Failure> {
@@ -264,11 +407,18 @@ fn sources(carbon: &CarbonRun, setup: &ChainSetup) -> Vec<SourceKey> {
     keys.extend(transform::sources());
     keys.extend(phase_hardness::SOURCES);
     keys.extend(volume_change::SOURCES);
+    keys.extend(crate::law::austenite_grain::SOURCES);
+    keys.extend(crate::law::carbide_dissolution::SOURCES);
     if setup.temper.is_some() {
         keys.extend(tempering::SOURCES);
+        keys.extend(retained_austenite::SOURCES);
+        keys.push("bainite-temper-assumed");
     }
     if setup.reheats.iter().any(|heat| heat.bare) {
         keys.extend(crate::law::scaling::SOURCES);
+    }
+    if !setup.reheats.is_empty() {
+        keys.extend(crate::law::ferrite_carbon::SOURCES);
     }
     keys.sort_unstable();
     keys.dedup();

@@ -213,6 +213,7 @@ fn bar() -> Result<Body, Failure> {
 fn cool_bar(body: &Body, inner: impl Material, from: Temperature) -> Result<QuenchRun, Failure> {
     let jet = Stage {
         ambient_k: AROUND_C + ICE_POINT_K,
+        drift_k_s: 0.0,
         film: Film::Jet {
             dry_w_m2_k: JET_DRY_W_M2_K,
             wet_w_m2_k: JET_WET_W_M2_K,

@@ -14,8 +14,8 @@ use crate::run::{Failure, PackHeatRun};
 use crate::setup::{Cooling, PackHeatSetup};
 
 mod brick;
-mod furnace;
-mod trace;
+pub(crate) mod furnace;
+pub(crate) mod trace;
 
 pub(crate) use brick::Brick;
 use furnace::{Around, Furnace};

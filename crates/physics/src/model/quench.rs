@@ -17,6 +17,7 @@ use crate::setup::{QuenchSetup, Quenchant, Shape, Stirring};
 
 pub(crate) mod body;
 pub(crate) mod conduction;
+pub(crate) mod section;
 
 pub(crate) use body::Body;
 pub(crate) use conduction::{Film, Material, Stage};
@@ -77,29 +78,32 @@ impl QuenchRun {
     /// pass it downwards. Mean over the passage of 25 K above to 25 K below, or what there is of it.
     #[must_use]
     pub fn rate_while_passing(&self, depth: Length, level: Temperature) -> Option<f64> {
-        let curve = self.curve_at(depth);
-        let top = (level.to_k() + 25.0).min(curve[0]);
-        let bottom = level.to_k() - 25.0;
-        if curve[0] <= level.to_k() {
-            return None;
-        }
-        let begin = if top >= curve[0] {
-            0.0
-        } else {
-            self.time_of(&curve, top)?
-        };
-        let end = self.time_of(&curve, bottom)?;
-        (end > begin).then(|| (top - bottom) / (end - begin))
+        rate_of(&self.time_s, &self.curve_at(depth), level)
     }
+}
 
-    fn time_of(&self, curve: &[f64], level_k: f64) -> Option<f64> {
-        let i = curve.iter().position(|t| *t < level_k)?;
+/// Kernel of [`QuenchRun::rate_while_passing`] on a curve.
+pub(crate) fn rate_of(time_s: &[f64], curve_k: &[f64], level: Temperature) -> Option<f64> {
+    let top = (level.to_k() + 25.0).min(curve_k[0]);
+    let bottom = level.to_k() - 25.0;
+    if curve_k[0] <= level.to_k() {
+        return None;
+    }
+    let time_of = |level_k: f64| {
+        let i = curve_k.iter().position(|t| *t < level_k)?;
         if i == 0 {
             return Some(0.0);
         }
-        let share = (curve[i - 1] - level_k) / (curve[i - 1] - curve[i]);
-        Some(self.time_s[i - 1] + share * (self.time_s[i] - self.time_s[i - 1]))
-    }
+        let share = (curve_k[i - 1] - level_k) / (curve_k[i - 1] - curve_k[i]);
+        Some(time_s[i - 1] + share * (time_s[i] - time_s[i - 1]))
+    };
+    let begin = if top >= curve_k[0] {
+        0.0
+    } else {
+        time_of(top)?
+    };
+    let end = time_of(bottom)?;
+    (end > begin).then(|| (top - bottom) / (end - begin))
 }
 
 /// Keys of the sources of the model.
@@ -133,6 +137,7 @@ pub(crate) fn quench_with(
     let bath_c = setup.bath.to_c();
     let air = Stage {
         ambient_k: SHOP_AIR_C + ICE_POINT_K,
+        drift_k_s: 0.0,
         film: Film::Curve(TransferCurve::new(
             Quenchant::Air,
             Stirring::Still,
@@ -143,6 +148,7 @@ pub(crate) fn quench_with(
     };
     let bath = Stage {
         ambient_k: setup.bath.to_k(),
+        drift_k_s: 0.0,
         film: Film::Curve(TransferCurve::new(
             setup.quenchant,
             setup.stirring,

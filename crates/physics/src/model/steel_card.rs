@@ -4,15 +4,17 @@
 //! known stays `None`.
 
 use casewright_terms::{
-    Composition, Element, Fraction, Hardness, Length, Remark, Scale, SourceKey, Temperature,
-    Valued, WeightPercent,
+    Composition, Element, Fraction, Remark, SourceKey, Temperature, Valued, WeightPercent,
 };
 
 use crate::equilibrium::{self, Boundaries, Equilibrium, Partition, PhaseSet, acm, equilibrium};
-use crate::law::{hardenability, martensite_start, transformation_temperature};
+use crate::law::hardenability::{self, JominyPoint};
+use crate::law::{decomposition, martensite_start, transformation_temperature};
 
-/// ASTM grain number of the end-quench test: the fine grain that A255 takes for granted.
-const GRAIN_NUMBER: f64 = 7.0;
+use super::jominy::{self, EndQuenchPoint, GRAIN_NUMBER};
+
+/// Carbons closer than this are one, in wt%: the last digit a mill prints.
+const SAME_WT_PCT: f64 = 0.005;
 
 /// A quench ends here for `retained_austenite` (25 °C).
 const ROOM_C: f64 = 25.0;
@@ -39,15 +41,6 @@ pub struct CrossCheck {
     pub value: Option<Temperature>,
     /// Key of its source.
     pub source: SourceKey,
-}
-
-/// Hardness along an end-quenched bar.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct JominyPoint {
-    /// From the quenched end.
-    pub distance: Length,
-    /// Hardness there.
-    pub hardness: Hardness,
 }
 
 /// The card.
@@ -77,8 +70,12 @@ pub struct SteelCard {
     pub phases: Vec<CardPhase>,
     /// Austenite left after a quench to 25 °C with `at_carbon` dissolved.
     pub retained_austenite: Option<Fraction>,
-    /// End-quench hardness of the base steel.
-    pub jominy: Vec<JominyPoint>,
+    /// End-quench bar of the base steel; empty where it cannot be computed.
+    pub jominy: Vec<EndQuenchPoint>,
+    /// The same bar with `at_carbon` all through; empty where that is the base carbon.
+    pub jominy_case: Vec<EndQuenchPoint>,
+    /// What ASTM A255 calculates beside `jominy`; empty outside its scope.
+    pub jominy_a255: Vec<JominyPoint>,
     /// Formulas of the literature beside the values above.
     pub cross_checks: Vec<CrossCheck>,
     /// Notes about validity.
@@ -99,11 +96,13 @@ pub fn steel_card(
     let mut remarks = Vec::new();
     let mut base = Boundaries::new(composition, PhaseSet::STEEL, Partition::Full);
     let state = kept(equilibrium(&case, at, PhaseSet::STEEL), &mut remarks);
-    let jominy = given(
-        hardenability::SCOPE.withheld("Calculated hardenability is", composition),
-        &mut remarks,
-        || hardenability::jominy_points(composition, GRAIN_NUMBER),
-    );
+    let jominy = bar(composition, &mut remarks);
+    let other = (at_carbon.to_wt_pct() - composition.wt_pct(Element::C)).abs() > SAME_WT_PCT;
+    let jominy_case = if other {
+        bar(&case, &mut remarks)
+    } else {
+        Vec::new()
+    };
     let far = || martensite_start::FIT.withheld("Ms and kept austenite are", &case);
     let mut card = SteelCard {
         composition: *composition,
@@ -122,7 +121,10 @@ pub fn steel_card(
         retained_austenite: given(far(), &mut remarks, || {
             martensite_start::retained_austenite(&case, Temperature::from_c(ROOM_C))
         }),
-        jominy: jominy.iter().flatten().filter_map(point).collect(),
+        jominy,
+        jominy_case,
+        jominy_a255: hardenability::in_scope_points(composition, GRAIN_NUMBER)
+            .into_value(&mut remarks),
         cross_checks: cross_checks(composition, &case, &mut remarks),
         remarks,
         sources: sources(),
@@ -169,11 +171,23 @@ fn phases(state: &Equilibrium) -> impl Iterator<Item = CardPhase> + '_ {
     })
 }
 
-fn point(point: &hardenability::JominyPoint) -> Option<JominyPoint> {
-    Some(JominyPoint {
-        distance: point.distance(),
-        hardness: Hardness::new(Scale::Hrc, point.hrc?),
-    })
+/// The end-quench bar at the standard's distances, or nothing with the failure among the remarks.
+fn bar(steel: &Composition, remarks: &mut Vec<Remark>) -> Vec<EndQuenchPoint> {
+    if let Some(remark) = decomposition::FIT.withheld("End-quench hardness is", steel) {
+        remarks.push(remark);
+        return Vec::new();
+    }
+    let from = jominy::standard_temperature(steel);
+    match jominy::end_quench(steel, GRAIN_NUMBER, from, &jominy::standard_distances()) {
+        Ok(done) => {
+            remarks.extend(done.remarks);
+            done.points
+        }
+        Err(failure) => {
+            remarks.push(Remark::new("end-quench-not-known", failure.to_string()));
+            Vec::new()
+        }
+    }
 }
 
 /// What the literature's formulas say beside the engine's values.
@@ -245,6 +259,7 @@ fn cross_checks(
 fn sources() -> Vec<SourceKey> {
     let mut keys: Vec<SourceKey> = equilibrium::sources().to_vec();
     keys.extend(hardenability::SOURCES);
+    keys.extend(jominy::sources());
     keys.extend([
         "andrews-1965",
         "grange-1961",
@@ -283,7 +298,73 @@ mod tests {
         assert_eq!(card.phases[0].name, "austenite");
         let all: f64 = card.phases.iter().map(|p| p.mole_fraction.to_ratio()).sum();
         assert!((all - 1.0).abs() < 1e-9, "{all}");
-        assert!(!card.jominy.is_empty() && !card.cross_checks.is_empty());
+        assert_eq!(card.jominy.len(), card.jominy_case.len());
+        assert!(!card.jominy_a255.is_empty() && !card.cross_checks.is_empty());
+        // The case's steel is harder at the end and hardens deeper.
+        let (core, case) = (&card.jominy, &card.jominy_case);
+        assert!(case.iter().zip(core).all(|(a, b)| a.hardness > b.hardness));
+    }
+
+    #[test]
+    fn the_end_quench_is_the_models_own() {
+        let steel = steel::find("8620").unwrap().middle();
+        let own = jominy::end_quench(
+            &steel,
+            GRAIN_NUMBER,
+            jominy::standard_temperature(&steel),
+            &jominy::standard_distances(),
+        )
+        .unwrap();
+        assert_eq!(card("8620", None, 850.0).jominy, own.points);
+        assert!(card("8620", None, 850.0).jominy_case.is_empty());
+    }
+
+    #[test]
+    fn what_lies_outside_the_standard_gets_no_calculated_hardness() {
+        // 18 % Cr and 8 % Ni: neither the standard nor the rates are made for it, and both say so.
+        let wt = WeightPercent::from_wt_pct;
+        let stainless = Composition::new(&[
+            (Element::C, wt(0.05)),
+            (Element::Mn, wt(1.5)),
+            (Element::Si, wt(0.5)),
+            (Element::Cr, wt(18.0)),
+            (Element::Ni, wt(8.0)),
+        ])
+        .unwrap();
+        let card = steel_card(&stainless, None, Temperature::from_c(850.0));
+        let said = |code| card.remarks.iter().any(|r| r.code == code);
+        assert!(card.jominy_a255.is_empty() && said("hardenability-above-scope"));
+        assert!(card.jominy.is_empty() && said("value-withheld"));
+    }
+
+    #[test]
+    fn every_grade_has_a_plausible_bar() {
+        for record in steel::all() {
+            let middle = record.middle();
+            let card = steel_card(&middle, None, Temperature::from_c(850.0));
+            let points = &card.jominy;
+            if points.is_empty() {
+                let withheld = card.remarks.iter().any(|r| r.code == "value-withheld");
+                assert!(withheld, "{}: {:?}", record.name, card.remarks);
+                continue;
+            }
+            assert_eq!(points.len(), 24, "{}: {:?}", record.name, card.remarks);
+            let hv: Vec<f64> = points.iter().map(|p| p.hardness.to_hv()).collect();
+            assert!(hv.iter().all(|v| v.is_finite()), "{}: {hv:?}", record.name);
+            // Softer along the bar; where ferrite and bainite cross, by the scatter of the rate where
+            // the record's steps meet 700 °C, a few HV.
+            assert!(
+                hv.windows(2).all(|w| w[1] <= w[0] + 8.0),
+                "{}: {hv:.0?}",
+                record.name
+            );
+            // From annealed iron to martensite: no phase of a steel lies outside.
+            assert!(
+                hv.iter().all(|v| (80.0..=950.0).contains(v)),
+                "{}: {hv:.0?}",
+                record.name
+            );
+        }
     }
 
     #[test]

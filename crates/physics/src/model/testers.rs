@@ -79,6 +79,10 @@ pub fn would_read(
         return no_reading(scale, out_of_scale(scale, felt_hv));
     };
     let mut remarks = Vec::new();
+    // Vickers, Knoop and Brinell numbers of a case are read on a flat: a section, or a ground spot.
+    let on_section =
+        curvature_diameter.is_some() && matches!(scale, Scale::Hv | Scale::Hk | Scale::Hbw);
+    let curvature_diameter = curvature_diameter.filter(|_| !on_section);
     let round_correction = curvature_diameter.and_then(|d| round(flat, scale, d, &mut remarks));
     let reading = flat - round_correction.unwrap_or(0.0);
     let case_depth = case.case_depth();
@@ -106,7 +110,11 @@ pub fn would_read(
         least_case: Some(least_case),
         round_correction,
         why: if valid && round_refused {
-            format!("the round is outside the correction tables of {scale}")
+            format!(
+                "the round is outside the correction tables of {scale}; read a ground flat or a section"
+            )
+        } else if on_section {
+            format!("{why}; read it on a polished section, not on the round")
         } else {
             why
         },

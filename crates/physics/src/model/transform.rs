@@ -14,7 +14,7 @@ mod start;
 
 pub(crate) use kinetics::{Kinetics, State, SteelLines};
 pub use start::{Austenite, austenitise};
-pub(crate) use start::{Lines, Shifts};
+pub(crate) use start::{Lines, Shifts, carbon_beside_cementite};
 
 use casewright_terms::SourceKey;
 
@@ -84,6 +84,19 @@ pub(crate) fn follow(
     }
     state.finish(end_k);
     state.phases(austenite)
+}
+
+/// When half of the austenite is gone on a cooling curve, in its seconds.
+pub(crate) fn half_gone_s(kinetics: &Kinetics<'_>, time_s: &[f64], curve_k: &[f64]) -> Option<f64> {
+    let mut state = State::new(kinetics);
+    for to in 1..curve_k.len() {
+        let step_s = time_s[to] - time_s[to - 1];
+        state.advance(kinetics, curve_k[to - 1], curve_k[to], step_s);
+        if state.austenite() <= 0.5 {
+            return Some(time_s[to]);
+        }
+    }
+    None
 }
 
 #[cfg(test)]

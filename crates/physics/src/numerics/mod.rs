@@ -1,5 +1,7 @@
 //! Numerical methods that know no physics names: bare `f64` in SI units.
 
+pub mod banded;
+pub mod blocks;
 pub mod chebyshev;
 pub mod dense;
 pub mod fun;

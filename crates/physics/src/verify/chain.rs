@@ -1,7 +1,10 @@
 //! Accuracy rows of heat and hardening: box, quench, scale, and the chain's anchors.
 
 mod boxes;
+mod furnace;
 mod hardening;
+mod packed;
+mod severity;
 mod thermal;
 
 use casewright_terms::SourceKey;
@@ -11,7 +14,15 @@ use super::{Kind, Row};
 /// Rows of this family.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [thermal::rows(), boxes::rows(), hardening::rows()].concat()
+    [
+        thermal::rows(),
+        boxes::rows(),
+        packed::rows(),
+        hardening::rows(),
+        furnace::rows(),
+        severity::rows(),
+    ]
+    .concat()
 }
 
 /// What the rows of one check share.
@@ -80,9 +91,12 @@ mod tests {
         keys.extend(crate::model::quench::sources());
         keys.extend(crate::model::transform::sources());
         keys.extend(crate::model::pack_heat::sources());
+        keys.extend(crate::model::box_heat::sources());
         keys.extend(crate::model::jominy::sources());
         keys.extend(crate::model::testers::sources());
         keys.extend(crate::law::scaling::SOURCES);
+        keys.extend(crate::law::bath_heat::SOURCES);
+        keys.extend(crate::model::reheat::sources(true));
         keys.extend(["radiation-handbook", "cementite-hardness-assumed"]);
         for key in keys {
             assert!(source(key).is_some(), "{key}");

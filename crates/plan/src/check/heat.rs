@@ -226,8 +226,10 @@ fn pack_hot_time(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 /// All-new compound over a long soak gives too much carbon [trade-practice]; eight
 /// hours is a full day's soak.
 fn fresh_and_long(sight: &Sight<'_>, found: &mut Vec<Diag>) {
-    let Some(lot) = sight.compound() else { return };
-    if lot.fresh.to_pct() > 95.0 && sight.plan.soak > Span::from_h(8.0) {
+    let new = |id: &str| sight.lot(id).is_some_and(|lot| lot.fresh.to_pct() > 95.0);
+    let scoops = &sight.plan.pack.scoops;
+    let all_new = !scoops.is_empty() && scoops.iter().all(|scoop| new(&scoop.lot));
+    if all_new && sight.plan.soak > Span::from_h(8.0) {
         found.push(
             Diag::warn(
                 "check-compound-strong",

@@ -1,10 +1,9 @@
-//! The box and what is in it: room, cover, spacing, compound, weight, test pieces.
+//! The box and what is in it: room, cover, spacing, test pieces, the couple.
 
-use casewright_job::shop::Energiser;
-use casewright_terms::{Diag, Length, Mass};
+use casewright_terms::{Diag, Length};
 
 use super::Rule;
-use super::sight::{STEEL_KG_M3, Sight, brick, sort};
+use super::sight::{Sight, brick, sort};
 use crate::outcome::{PackLayout, Placed, StepKind};
 
 pub(super) const RULES: &[Rule] = &[
@@ -18,9 +17,9 @@ pub(super) const RULES: &[Rule] = &[
     counts,
     coupons_by_volume,
     control,
-    compound_fit,
-    compound_amount,
-    lift_weighed,
+    coupons_apart,
+    couple_place,
+    settling,
 ];
 
 /// A tenth of a millimetre on a packing sketch is nothing.
@@ -108,7 +107,7 @@ fn box_in_chamber(sight: &Sight<'_>, found: &mut Vec<Diag>) {
                 )
                 .accepted("A box whose outside fits the chamber."),
             );
-        } else if stand * (loads.len() as f64) < f64::from(pack.boxes) {
+        } else if stand * (loads.len().max(sight.plan.loads.len()) as f64) < f64::from(pack.boxes) {
             found.push(
                 Diag::warn(
                     "check-box-loads",
@@ -122,10 +121,14 @@ fn box_in_chamber(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         }
     }
     let owned = sight.pack_box().map_or(0, |of_shop| of_shop.count);
-    if loads.len() == 1 && pack.boxes > owned && owned > 0 {
+    let heats = loads.len().max(sight.plan.loads.len()) as u64;
+    if heats * u64::from(owned) < u64::from(pack.boxes) && heats > 0 && owned > 0 {
         found.push(Diag::warn(
             "check-box-loads",
-            format!("One heat with {} boxes; the shop has {owned}.", pack.boxes),
+            format!(
+                "{heats} heats with {} boxes; the shop has {owned}.",
+                pack.boxes
+            ),
         ));
     }
 }
@@ -135,7 +138,7 @@ fn room(pack: &PackLayout) -> [Length; 3] {
     [pack.inside[0], pack.inside[2], pack.inside[1]]
 }
 
-fn all(pack: &PackLayout) -> Vec<&Placed> {
+pub(super) fn all(pack: &PackLayout) -> Vec<&Placed> {
     pack.parts.iter().chain(&pack.coupons).collect()
 }
 
@@ -366,144 +369,65 @@ fn control(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     }
 }
 
-/// The compound is the shop's, dry, free of cyanide, and not spent [trade-practice].
-fn compound_fit(sight: &Sight<'_>, found: &mut Vec<Diag>) {
-    let Some(lot) = sight.compound() else {
-        let id = &sight.plan.pack.compound_id;
-        found.push(Diag::stop(
-            "check-compound",
-            format!("The shop book has no compound {id}."),
-        ));
-        return;
-    };
-    if !lot.dry {
-        found.push(
-            Diag::stop("check-compound-damp", format!("Lot {} is damp.", lot.id))
-                .why("Steam scales the work and can throw the lid.")
-                .accepted("Dry compound."),
-        );
-    }
-    if lot.energiser == Energiser::Cyanide {
-        found.push(
-            Diag::stop(
-                "check-compound-cyanide",
-                format!("Lot {} holds cyanide.", lot.id),
-            )
-            .why("It kills.")
-            .accepted("A carbonate-energised compound."),
-        );
-    }
-    if lot.fresh.to_pct() < 10.0 - 1e-9 {
-        found.push(
-            Diag::warn(
-                "check-compound-spent",
-                format!("Lot {} is {:.0} % fresh.", lot.id, lot.fresh.to_pct()),
-            )
-            .why("Spent compound makes thin and uneven cases.")
-            .accepted("12 to 30 % new."),
-        );
-    }
-}
-
-/// Steel volume in one box, in cubic metres.
-fn steel_m3(pack: &PackLayout) -> f64 {
-    all(pack)
-        .into_iter()
-        .map(|item| Sight::placed_volume(item).to_m3())
-        .sum()
-}
-
-/// The compound fills what the steel leaves. Loose compound settles and shrinks by 5 to 15 %
-/// [trade-practice], so up to 1.25 times the room is honest; 0.85 leaves the top bare.
-fn compound_amount(sight: &Sight<'_>, found: &mut Vec<Diag>) {
-    let pack = &sight.plan.pack;
-    let inside: f64 = pack.inside.iter().map(|side| side.to_m()).product();
-    let left = inside - steel_m3(pack);
-    let share = pack.compound.to_m3() / left.max(1e-9);
-    let seen = format!(
-        "{:.1} L of compound for {:.1} L of room.",
-        pack.compound.to_l(),
-        left * 1e3
-    );
-    if share > 1.25 {
-        found.push(Diag::stop("check-compound-much", seen).why("It does not go in."));
-    } else if share < 0.85 {
-        found.push(Diag::stop("check-compound-little", seen).why("The top pieces would lie bare."));
-    }
-    let Some(lot) = sight.compound() else { return };
-    let mass = lot.bulk_density * pack.compound;
-    let ratio = pack.compound_mass.to_kg() / mass.to_kg().max(1e-9);
-    // A tenth: a litre weighed loose or tapped differs by that much.
-    if !(0.9..=1.1).contains(&ratio) {
-        found.push(Diag::warn(
-            "check-compound-mass",
-            format!(
-                "{:.2} kg of compound; its volume weighs {:.2} kg.",
-                pack.compound_mass.to_kg(),
-                mass.to_kg()
-            ),
-        ));
-    }
-    let fresh = pack.compound_mass * lot.fresh.to_ratio();
-    let off = (pack.fresh_mass - fresh).to_kg().abs();
-    if off > 0.02 * pack.compound_mass.to_kg() + 0.02 {
-        found.push(Diag::warn(
-            "check-compound-fresh",
-            "The fresh part of the compound does not follow from the lot's share.",
-        ));
-    }
-    if let Some(stock) = lot.stock
-        && pack.compound > stock
-    {
-        found.push(
-            Diag::stop(
-                "check-compound-stock",
-                format!("Lot {} has {:.0} L left.", lot.id, stock.to_l()),
-            )
-            .why("It does not fill one box."),
-        );
-    }
-}
-
-/// Weight of box, work and compound; a lift over 15 kg needs its caution [trade-practice].
-fn lift_weighed(sight: &Sight<'_>, found: &mut Vec<Diag>) {
-    let pack = &sight.plan.pack;
-    let inside: f64 = pack.inside.iter().map(|side| side.to_m()).product();
-    let outside: f64 = pack
-        .inside
+/// Two coupons side by side tell of one place. An inch and a half from middle to middle is a
+/// coupon's breadth and twice the least spacing. [trade-practice]
+fn coupons_apart(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let coupons = &sight.plan.pack.coupons;
+    let middle = |p: &Placed| [0, 1, 2].map(|i| (p.at[i] + p.size[i] * 0.5).to_m());
+    let reach = coupons
         .iter()
-        .map(|side| side.to_m() + 2.0 * pack.wall.to_m())
-        .product();
-    let steel = (outside - inside + steel_m3(pack)) * STEEL_KG_M3;
-    let own = Mass::from_kg(steel) + pack.compound_mass;
-    let ratio = pack.lift / own;
-    // A quarter: lids, rims, feet and holes are not in our sum.
-    if !(0.75..=1.25).contains(&ratio) {
+        .flat_map(|a| coupons.iter().map(move |b| (middle(a), middle(b))))
+        .map(|(a, b)| (0..3).map(|i| (a[i] - b[i]) * (a[i] - b[i])).sum::<f64>())
+        .fold(0.0, f64::max);
+    if coupons.len() > 1 && reach < 0.038 * 0.038 {
         found.push(
-            Diag::warn(
-                "check-lift",
-                format!("The lift is said to be {:.1} kg.", pack.lift.to_kg()),
-            )
-            .accepted(format!("About {:.1} kg.", own.to_kg())),
+            Diag::note("check-coupon-near", "The coupons lie side by side.")
+                .why("They tell of one place; the load has colder and hotter ones.")
+                .accepted("One in the middle, one at the end, where the box has room."),
         );
     }
-    let heavy = pack.lift.max(own) > Mass::from_kg(15.0);
-    let told = sight.cautions().any(|caution| {
-        let text = format!("{} {}", caution.hazard, caution.text).to_lowercase();
-        ["lift", "two people", "heavy"]
-            .iter()
-            .any(|word| text.contains(word))
-    });
-    if heavy && !told {
+}
+
+/// A couple is buried in compound inside the box, not drilled into the work.
+fn couple_place(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let pack = &sight.plan.pack;
+    let Some(at) = pack.couple else { return };
+    let room = room(pack);
+    if (0..3).any(|i| at[i] < Length::ZERO || at[i] > room[i]) {
+        found.push(Diag::stop(
+            "check-couple-outside",
+            "The couple's place is outside the box.",
+        ));
+    }
+    let steel = |p: &&Placed| (0..3).all(|i| at[i] > p.at[i] && at[i] < p.at[i] + p.size[i]);
+    if let Some(piece) = all(pack).into_iter().find(steel) {
         found.push(
             Diag::stop(
-                "check-caution-lift",
+                "check-couple-steel",
+                format!("The couple's place is inside {}.", piece.mark),
+            )
+            .accepted("A place in the compound, near the middle of the box."),
+        );
+    }
+}
+
+/// Compound settles by up to 15 % of its height in a heat; what stands above that lies bare
+/// unless the box is topped up [trade-practice].
+fn settling(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let pack = &sight.plan.pack;
+    let settled = pack.inside[1] * 0.85;
+    let bare = |p: &&Placed| p.at[2] + p.size[2] > settled + slack();
+    if let Some(piece) = all(pack).into_iter().find(bare) {
+        found.push(
+            Diag::warn(
+                "check-pack-settles",
                 format!(
-                    "A lift of {:.0} kg without a caution.",
-                    pack.lift.max(own).to_kg()
+                    "{} would lie bare when the compound has settled.",
+                    piece.mark
                 ),
             )
-            .accepted("Two people or a cart over 15 kg."),
+            .why("A bared piece loses its case and scales.")
+            .accepted("More compound over it: 15 % of the box's height, 50 mm (2 in) at least."),
         );
     }
 }

@@ -44,7 +44,7 @@ fn oil_fire(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 
 /// Barium carbonate is poison [trade-practice].
 fn barium(sight: &Sight<'_>, found: &mut Vec<Diag>) {
-    let holds = sight.compound().is_some_and(|lot| {
+    let holds = sight.compounds().any(|lot| {
         matches!(
             lot.energiser,
             Energiser::BariumCarbonate | Energiser::MixedWithBarium

@@ -193,12 +193,15 @@ fn hottest(sight: &Sight<'_>) -> Temperature {
 /// Brine kills the blanket: it may go 10 K further.
 fn water_end(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let room = match sight.plan.quench.medium {
-        Medium::Water => 0.0,
+        Medium::Water | Medium::Polymer => 0.0,
         Medium::Brine => 10.0,
         _ => return,
     };
     let end = hottest(sight);
-    let seen = format!("The water ends at {}.", end.text_both(sight.spec.units));
+    let seen = format!(
+        "The bath of water ends at {}.",
+        end.text_both(sight.spec.units)
+    );
     if end.to_c() > 45.0 + room {
         found.push(
             Diag::stop("check-water-hot", seen)
@@ -267,7 +270,8 @@ fn whole_lot(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     };
     let end = tank.bath + rise;
     let limit = match tank.medium {
-        Medium::Water => Temperature::from_c(35.0),
+        Medium::Water | Medium::Polymer => Temperature::from_c(35.0),
+        Medium::Brine => Temperature::from_c(45.0),
         Medium::SlowOil | Medium::FastOil => match tank.flash_point {
             Some(flash) => flash - TemperatureStep::from_k(FLASH_MARGIN_K),
             None => return,

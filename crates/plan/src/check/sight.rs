@@ -58,9 +58,14 @@ impl<'a> Sight<'a> {
         self.spec.shop.boxes.iter().find(|item| item.id == *id)
     }
 
-    pub(super) fn compound(&self) -> Option<&'a CompoundLot> {
-        let id = &self.plan.pack.compound_id;
-        self.spec.shop.compounds.iter().find(|lot| lot.id == *id)
+    pub(super) fn lot(&self, id: &str) -> Option<&'a CompoundLot> {
+        self.spec.shop.compounds.iter().find(|lot| lot.id == id)
+    }
+
+    /// The lots in the box that the shop has.
+    pub(super) fn compounds(&self) -> impl Iterator<Item = &'a CompoundLot> {
+        let scoops = &self.plan.pack.scoops;
+        scoops.iter().filter_map(|scoop| self.lot(&scoop.lot))
     }
 
     pub(super) fn tank(&self) -> Option<&'a QuenchTank> {

@@ -57,11 +57,12 @@ impl Case<'_> {
         self.setup.carbon.composition.get(Element::C)
     }
 
-    /// Carbon at which the case ends: that of the plan's own profile at its depth to the limit.
+    /// Carbon at which the case ends: what the plan's own profile holds out of the box, as the
+    /// section does, at its depth to the limit. The reheat moves it a little in both alike.
     pub(crate) fn limit_carbon(&self) -> Option<f64> {
         let depth = self.case_depth.filter(|d| *d > Length::ZERO)?;
-        let layers = &self.chain.layers;
-        Some(at(&layers.depth_m, &layers.carbon_wt_pct, depth.to_m()))
+        let boxed = &self.chain.carbon;
+        Some(at(&boxed.depth_m, &boxed.carbon_wt_pct, depth.to_m()))
     }
 
     /// What the part is quenched from.
@@ -100,7 +101,8 @@ impl Case<'_> {
         let saturation = self.saturation();
         let skin = self.hardened_skin(greatest)?;
         let layers = &self.chain.layers;
-        let face = layers.carbon_wt_pct[0];
+        // Out of the box, as the section is; what the reheat does then it does to both.
+        let face = self.chain.carbon.carbon_wt_pct[0];
         let limit = self.limit_carbon();
         let ends = Ends::of(&spot.cut, &run);
         let middle = ends

@@ -197,6 +197,8 @@ fn pack() -> PackLayout {
             placed("K1", [150.0, 30.0, 50.0], [20.0, 40.0, 20.0], true),
             placed("K2", [60.0, 200.0, 50.0], [20.0, 40.0, 20.0], true),
         ],
+        // Between the four parts: 15 mm and more from each.
+        couple: Some([mm(80.0), mm(140.0), mm(90.0)]),
         cover: Cover {
             below: mm(50.0),
             above: mm(80.0),
@@ -208,6 +210,15 @@ fn pack() -> PackLayout {
         compound_mass: Mass::from_kg(4.65),
         fresh_mass: Mass::from_kg(0.93),
         compound_id: "K-25-11".to_owned(),
+        scoops: vec![Scoop {
+            lot: "K-25-11".to_owned(),
+            volume: Volume::from_l(9.3),
+            mass: Mass::from_kg(4.65),
+            fresh: Mass::from_kg(0.93),
+        }],
+        top_up: Volume::from_l(1.4),
+        shell_mass: Mass::from_kg(13.5),
+        steel_mass: Mass::from_kg(1.25),
         // Box 13.5, work 1.2, compound 4.65 kg.
         lift: Mass::from_kg(19.4),
     }
@@ -271,6 +282,16 @@ fn plan() -> Plan {
             limit: DepthLimit::Hardness(Hardness::new(Scale::Hv, 550.0)),
         },
         pack: pack(),
+        pack_ways: Vec::new(),
+        loads: vec![LoadTimes {
+            number: 1,
+            parts: 4,
+            packed_from: moment(0.0),
+            loaded: moment(1.0),
+            soak_ends: moment(10.7),
+            tempered: moment(27.6),
+            tested: moment(28.75),
+        }],
         coupons: vec![coupon("K1", false), coupon("K2", false), coupon("U1", true)],
         test_scales: vec![
             scale(Scale::Hrc, true, Some(60.0), Some(27.0)),

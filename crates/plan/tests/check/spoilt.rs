@@ -4,7 +4,7 @@ use casewright_job::note::reading::HardnessRange;
 use casewright_job::shop::{Energiser, Medium};
 use casewright_job::spec::{PartShape, RouteWish};
 use casewright_plan::outcome::{DepthLimit, Placed, Step, StepKind};
-use casewright_terms::Severity::{self, Stop, Warn};
+use casewright_terms::Severity::{self, Note, Stop, Warn};
 use casewright_terms::{
     Band, Composition, Element, Fraction, Hardness, Length, Mass, Scale, Span, Temperature,
     Vickers, Volume, WeightPercent,
@@ -415,7 +415,7 @@ pub(crate) const PACK: &[Case] = &[
         },
     ),
     ("check-compound", Stop, "a lot nobody has", |w| {
-        w.plan.pack.compound_id = "X".to_owned()
+        w.plan.pack.scoops[0].lot = "X".to_owned()
     }),
     ("check-compound-damp", Stop, "damp", |w| {
         w.spec.shop.compounds[0].dry = false
@@ -425,6 +425,7 @@ pub(crate) const PACK: &[Case] = &[
     }),
     ("check-compound-spent", Warn, "5 % fresh", |w| {
         w.spec.shop.compounds[0].fresh = Fraction::from_pct(5.0);
+        w.plan.pack.fresh_mass = Mass::from_kg(0.23);
     }),
     ("check-compound-much", Stop, "more than goes in", |w| {
         w.plan.pack.compound = Volume::from_l(14.0)
@@ -445,6 +446,44 @@ pub(crate) const PACK: &[Case] = &[
     }),
     ("check-compound-stock", Stop, "sack nearly empty", |w| {
         w.spec.shop.compounds[0].stock = Some(Volume::from_l(3.0));
+    }),
+    ("check-compound-scoops", Stop, "a lot forgotten", |w| {
+        w.plan.pack.scoops[0].volume = Volume::from_l(6.0);
+    }),
+    ("check-compound-top-up", Warn, "nothing set aside", |w| {
+        w.plan.pack.top_up = Volume::ZERO;
+    }),
+    ("check-coupon-near", Note, "coupons side by side", |w| {
+        w.plan.pack.coupons[1].at = [mm(150.0), mm(30.0), mm(83.0)];
+    }),
+    ("check-couple-steel", Stop, "couple in a pawl", |w| {
+        w.plan.pack.couple = Some([mm(40.0), mm(40.0), mm(57.0)]);
+    }),
+    ("check-couple-outside", Stop, "couple in the lid", |w| {
+        w.plan.pack.couple = Some([mm(80.0), mm(140.0), mm(156.0)]);
+    }),
+    ("check-pack-settles", Warn, "10 mm under the lid", |w| {
+        piece(w, 0).at[2] = mm(126.0)
+    }),
+    ("check-load-count", Stop, "a load forgotten", |w| {
+        w.plan.loads[0].parts = 3
+    }),
+    (
+        "check-load-overlap",
+        Stop,
+        "two loads in one furnace",
+        |w| {
+            w.plan.loads[0].parts = 2;
+            let mut second = w.plan.loads[0].clone();
+            second.number = 2;
+            second.packed_from = moment(5.0);
+            second.loaded = moment(6.0);
+            second.soak_ends = moment(15.0);
+            w.plan.loads.push(second);
+        },
+    ),
+    ("check-lift-sum", Warn, "a lid heavier than said", |w| {
+        w.plan.pack.shell_mass = Mass::from_kg(10.0);
     }),
     ("check-lift", Warn, "the box forgotten", |w| {
         w.plan.pack.lift = Mass::from_kg(6.0)

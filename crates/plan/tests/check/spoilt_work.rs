@@ -265,6 +265,12 @@ pub(crate) const QUENCH: &[Case] = &[
         w.spec.shop.tanks[0].bath = c(48.0);
         w.plan.quench.bath_after = c(50.3);
     }),
+    ("check-water-hot", Stop, "polymer at 50 °C", |w| {
+        w.spec.shop.tanks[0].medium = Medium::Polymer;
+        w.plan.quench.medium = Medium::Polymer;
+        w.spec.shop.tanks[0].bath = c(48.0);
+        w.plan.quench.bath_after = c(50.3);
+    }),
     (
         "check-bath-lot",
         Warn,

@@ -271,7 +271,7 @@ fn time_axis(svg: &mut Svg, plot: &Plot, start: Option<jiff::civil::DateTime>) {
 }
 
 /// The job's unit at the left, the other at the right.
-fn temperature_axes(svg: &mut Svg, plot: &Plot, units: UnitSystem) {
+pub(super) fn temperature_axes(svg: &mut Svg, plot: &Plot, units: UnitSystem) {
     for (side_units, right) in [(units, false), (units.other(), true)] {
         let (low, high) = match side_units {
             UnitSystem::Metric => plot.y,

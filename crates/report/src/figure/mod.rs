@@ -5,10 +5,15 @@ mod axis;
 mod chain;
 mod cycle;
 pub(crate) mod edge;
+mod grains;
 mod pack;
 pub mod plane;
 mod profile;
+mod section;
 mod svg;
+mod transform;
+
+pub use transform::transformation;
 
 use casewright_job::spec::Spec;
 use casewright_plan::outcome::PlanReport;
@@ -28,6 +33,8 @@ pub struct Figures {
     pub pack: Option<String>,
     /// From the finished depth to the depth aimed at.
     pub chain: Option<String>,
+    /// The cross-section by depth, through the cycle.
+    pub section: Option<String>,
     /// A slice through the edge or web with the most to say.
     pub edge: Option<String>,
 }
@@ -45,6 +52,9 @@ impl Figures {
             phases: expected.and_then(|p| profile::phases(spec, depth, p)),
             cycle: plan.and_then(|p| cycle::draw(spec, p)),
             pack: plan.and_then(|p| pack::draw(&p.pack, spec.units)),
+            section: expected
+                .zip(report.inside.as_ref())
+                .and_then(|(p, inside)| section::draw(spec, depth, p, inside)),
             edge: expected.and_then(|p| edge::draw(p, spec.units)),
             chain: depth.map(|d| chain::draw(spec, d, expected.and_then(|p| p.case_depth))),
         }

@@ -32,7 +32,7 @@ fn plot(p: &Prediction, y: (f64, f64)) -> Plot {
 }
 
 /// The picture ends a little behind the total depth, or with the profile.
-fn depth_end_mm(p: &Prediction) -> f64 {
+pub(super) fn depth_end_mm(p: &Prediction) -> f64 {
     let last = p.profile.depth_mm.last().copied().unwrap_or(1.0).max(1e-3);
     let deepest = [p.total_depth, p.case_depth, p.depth_50hrc]
         .into_iter()
@@ -346,7 +346,7 @@ fn vertical(svg: &mut Svg, plot: &Plot, depth: Length, words: &str) {
 }
 
 /// The curve's height at a depth, by straight lines between its points.
-fn at(xs: &[f64], ys: &[f64], x: f64) -> f64 {
+pub(super) fn at(xs: &[f64], ys: &[f64], x: f64) -> f64 {
     let n = xs.len().min(ys.len());
     let i = xs[..n].partition_point(|v| *v < x);
     if i == 0 {

@@ -4,8 +4,13 @@
 
 use std::fmt::Write as _;
 
+use super::grains::Tone;
+
 /// Families in the order of wish; the first two are embedded in the PDF.
 pub(crate) const FONTS: &str = "Noto Sans, DejaVu Sans, sans-serif";
+
+/// A straight stroke from one point to another.
+pub(super) type Stroke = ((f64, f64), (f64, f64));
 
 /// Inks of the house. Each has its own grey, and no meaning hangs on the colour alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +53,43 @@ impl Ink {
             Self::Band => "ink-band",
             Self::Shade => "ink-shade",
             Self::Paper => "ink-paper",
+        }
+    }
+}
+
+impl Tone {
+    const fn colour(self) -> &'static str {
+        match self {
+            Self::White => "#ffffff",
+            Self::Pale => "#f3e6c2",
+            Self::Needle => "#c3d1df",
+            Self::Drawn => "#8da2b8",
+            Self::Feather => "#a79f93",
+            Self::Colony => "#dcd7cf",
+            Self::Dot | Self::Lamella => "#1d1b18",
+            Self::NeedleLine => "#6c86a0",
+            Self::DrawnLine => "#33506d",
+            Self::FeatherLine => "#4c463f",
+        }
+    }
+
+    const fn class(self) -> &'static str {
+        match self {
+            Self::White => "tone-ferrite",
+            Self::Pale => "tone-austenite",
+            Self::Needle | Self::NeedleLine => "tone-martensite",
+            Self::Drawn | Self::DrawnLine => "tone-drawn",
+            Self::Feather | Self::FeatherLine => "tone-bainite",
+            Self::Colony | Self::Lamella => "tone-pearlite",
+            Self::Dot => "tone-carbide",
+        }
+    }
+
+    const fn width(self) -> f64 {
+        match self {
+            Self::Lamella => 0.8,
+            Self::FeatherLine => 0.7,
+            _ => 0.45,
         }
     }
 }
@@ -265,6 +307,54 @@ impl Svg {
         );
     }
 
+    /// Many areas of one tone as one path; `name` says what they stand for.
+    pub(super) fn polygons(&mut self, name: &str, all: &[Vec<(f64, f64)>], tone: Tone) {
+        let mut d = String::new();
+        for polygon in all.iter().filter(|polygon| polygon.len() >= 3) {
+            trace(&mut d, polygon);
+            d.push('z');
+        }
+        if !d.is_empty() {
+            let _ = writeln!(
+                self.body,
+                r#"<path d="{d}" class="fill {class}" fill="{}" data-mark="{}"/>"#,
+                tone.colour(),
+                escape(name),
+                class = tone.class(),
+            );
+        }
+    }
+
+    /// Many strokes of one tone as one path.
+    pub(super) fn strokes(&mut self, all: &[Stroke], tone: Tone) {
+        let mut d = String::new();
+        for (a, b) in all {
+            trace(&mut d, &[*a, *b]);
+        }
+        if !d.is_empty() {
+            let _ = writeln!(
+                self.body,
+                r#"<path d="{d}" class="line {class}" fill="none" stroke="{}" stroke-width="{}"/>"#,
+                tone.colour(),
+                num(tone.width()),
+                class = tone.class(),
+            );
+        }
+    }
+
+    /// Outlines of areas as one path of thin lines.
+    pub(super) fn outlines(&mut self, all: &[Vec<(f64, f64)>]) {
+        let mut d = String::new();
+        for polygon in all {
+            trace(&mut d, polygon);
+            d.push('z');
+        }
+        if !d.is_empty() {
+            let pen = Pen::full(Ink::Faint, 0.45);
+            let _ = writeln!(self.body, r#"<path d="{d}" {}/>"#, pen.attributes());
+        }
+    }
+
     /// Diagonal strokes inside a rectangle.
     pub(crate) fn hatch(&mut self, at: (f64, f64), size: (f64, f64), step: f64, pen: Pen) {
         let (w, h) = size;
@@ -326,6 +416,9 @@ impl Svg {
         for p in [from, to] {
             self.line((p.0 - 2.2, p.1 + 2.2), (p.0 + 2.2, p.1 - 2.2), pen);
         }
+        if words.is_empty() {
+            return;
+        }
         let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
         if (from.1 - to.1).abs() < 0.01 {
             self.text(
@@ -355,6 +448,38 @@ impl Svg {
             title = escape(&self.title),
             body = self.body
         )
+    }
+}
+
+/// Steps from corner to corner in tenths of a point, each from where the last one came to lie, so
+/// that rounding does not add up.
+fn trace(d: &mut String, points: &[(f64, f64)]) {
+    let tenth = |v: f64| (v * 10.0).round() as i64;
+    let write = |d: &mut String, v: i64| {
+        let sign = if v < 0 { "-" } else { "" };
+        let (whole, part) = (v.abs() / 10, v.abs() % 10);
+        let _ = match (whole, part) {
+            (w, 0) => write!(d, "{sign}{w}"),
+            (0, p) => write!(d, "{sign}.{p}"),
+            (w, p) => write!(d, "{sign}{w}.{p}"),
+        };
+    };
+    let mut last = (0, 0);
+    for (i, p) in points.iter().enumerate() {
+        let at = (tenth(p.0), tenth(p.1));
+        let (x, y) = if i == 0 {
+            d.push('M');
+            at
+        } else {
+            d.push(if i == 1 { 'l' } else { ' ' });
+            (at.0 - last.0, at.1 - last.1)
+        };
+        write(d, x);
+        if y >= 0 {
+            d.push(' ');
+        }
+        write(d, y);
+        last = at;
     }
 }
 

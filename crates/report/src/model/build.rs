@@ -12,7 +12,7 @@ use casewright_terms::{Diag, Severity, UnitSystem};
 use super::expected;
 use super::parts::{
     AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
-    NoteRow, PackView, QuenchRow, ScaleRow, SourceRow, StepRow, VerdictView,
+    NoteRow, PackView, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView, VerdictView,
 };
 use super::{Head, References, Sheet};
 use crate::figure::Figures;
@@ -47,12 +47,18 @@ pub(super) fn sheet(
         }),
         chain: plan.map(|p| chain(&p.depth, spec)).unwrap_or_default(),
         steps: plan.map(|p| steps(p, units)).unwrap_or_default(),
-        pack: plan.map(|p| pack(&p.pack, units)),
+        pack: plan.map(|p| pack(p, units)),
         coupons: plan.map(coupons).unwrap_or_default(),
         quench: plan.map(|p| quench(&p.quench, units)).unwrap_or_default(),
         scales: plan
             .map(|p| p.test_scales.iter().map(|s| scale(s, units)).collect())
             .unwrap_or_default(),
+        traverse: report.traverse.as_ref().map(|t| TraverseView {
+            scale: crate::story::force_name(t.force),
+            sentences: crate::traverse::sentences(t, units),
+            rows: crate::traverse::rows(t, units),
+            bands: t.bands,
+        }),
         cautions: plan.map(cautions).unwrap_or_default(),
         nearest: report.nearest.as_ref().map(|n| NearestView {
             what: n.what.clone(),
@@ -391,12 +397,12 @@ fn step(number: usize, s: &Step, units: UnitSystem) -> StepRow {
     }
 }
 
-fn pack(pack: &PackLayout, units: UnitSystem) -> PackView {
+fn pack(plan: &Plan, units: UnitSystem) -> PackView {
+    let pack = &plan.pack;
     let boxes = match pack.boxes {
         1 => String::new(),
         n => format!("{n} boxes of this kind, "),
     };
-    let row = |what, value| QuenchRow { what, value };
     let inside = Shown {
         main: box_size(pack, units),
         other: box_size(pack, units.other()),
@@ -408,19 +414,60 @@ fn pack(pack: &PackLayout, units: UnitSystem) -> PackView {
             counted(pack.parts.len(), "part", "parts"),
             counted(pack.coupons.len(), "test piece", "test pieces"),
         ),
-        facts: vec![
-            row("Inside, w × h × l", inside),
-            row("Under the parts", show::size(pack.cover.below, units)),
-            row("Over the parts", show::size(pack.cover.above, units)),
-            row("To the walls", show::size(pack.cover.wall, units)),
-            row("Between pieces", show::size(pack.cover.between, units)),
-            row("Compound lot", Shown::plain(pack.compound_id.clone())),
-            row("Compound, loose volume", show::volume(pack.compound, units)),
-            row("Compound, mass", show::mass(pack.compound_mass, units)),
-            row("of which fresh", show::mass(pack.fresh_mass, units)),
-            row("Lift, box full", show::mass(pack.lift, units)),
-        ],
+        facts: pack_facts(plan, inside, units),
+        ways: plan
+            .pack_ways
+            .iter()
+            .map(|way| {
+                let hot = way
+                    .hot_after
+                    .map_or_else(|| "not hot".to_owned(), |hot| format!("hot {}", hot.text()));
+                format!(
+                    "{}: {hot}, {} to lift, {} of compound; {}",
+                    way.what,
+                    show::mass(way.lift, units).line(),
+                    show::volume(way.compound, units).line(),
+                    way.why
+                )
+            })
+            .collect(),
     }
+}
+
+fn pack_facts(plan: &Plan, inside: Shown, units: UnitSystem) -> Vec<QuenchRow> {
+    let pack = &plan.pack;
+    let row = |what, value| QuenchRow { what, value };
+    let mut facts = vec![
+        row("Inside, w × h × l", inside),
+        row("Under the parts", show::size(pack.cover.below, units)),
+        row("Over the parts", show::size(pack.cover.above, units)),
+        row("To the walls", show::size(pack.cover.wall, units)),
+        row("Between pieces", show::size(pack.cover.between, units)),
+        row("Compound lot", Shown::plain(pack.compound_id.clone())),
+        row("Compound, loose volume", show::volume(pack.compound, units)),
+    ];
+    if pack.scoops.len() > 1 {
+        facts.extend(pack.scoops.iter().map(|scoop| {
+            let volume = show::volume(scoop.volume, units).line();
+            row("of which", Shown::plain(format!("{}: {volume}", scoop.lot)))
+        }));
+    }
+    facts.extend([
+        row("Compound, mass", show::mass(pack.compound_mass, units)),
+        row("of which fresh", show::mass(pack.fresh_mass, units)),
+        row("Lift: box, steel, compound", show::mass(pack.lift, units)),
+    ]);
+    if plan.loads.len() > 1 {
+        facts.extend(plan.loads.iter().map(|load| {
+            let window = show::window(load.loaded, load.soak_ends).line();
+            let parts = counted(load.parts as usize, "part", "parts");
+            row(
+                "Load, in the furnace",
+                Shown::plain(format!("{}: {parts}, {window}", load.number)),
+            )
+        }));
+    }
+    facts
 }
 
 fn box_size(pack: &PackLayout, units: UnitSystem) -> String {

@@ -142,6 +142,8 @@ pub struct PackView {
     pub title: String,
     /// Facts: label and value.
     pub facts: Vec<QuenchRow>,
+    /// Ways to pack that were weighed, a line each, the plan's own first.
+    pub ways: Vec<String>,
 }
 
 /// One test piece.
@@ -180,6 +182,19 @@ pub struct ScaleRow {
     pub round: String,
     /// Why.
     pub why: String,
+}
+
+/// The hardness traverse.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TraverseView {
+    /// Test force as a scale, such as `HV1`.
+    pub scale: String,
+    /// How it is laid, in sentences.
+    pub sentences: Vec<String>,
+    /// The indents.
+    pub rows: Vec<crate::traverse::IndentRow>,
+    /// How many times it is made.
+    pub bands: usize,
 }
 
 /// One caution.

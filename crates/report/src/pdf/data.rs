@@ -7,7 +7,7 @@ use super::{Detail, Paper};
 use crate::figure::Figures;
 use crate::model::{
     CautionRow, CouponRow, Finding, NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, Sheet,
-    StepRow,
+    StepRow, TraverseView,
 };
 use crate::show::{self, BandShown, Shown};
 use crate::text::harmless;
@@ -43,6 +43,15 @@ impl Writer {
         dict([
             ("paper", plain(paper.name())),
             ("clock-table", Value::Bool(detail.clock_table)),
+            ("section-figure", Value::Bool(detail.section_figure)),
+            (
+                "traverse",
+                sheet
+                    .traverse
+                    .as_ref()
+                    .filter(|_| detail.traverse_table)
+                    .map_or(Value::None, |t| self.traverse(t)),
+            ),
             ("more-figures", Value::Bool(detail.more_figures)),
             ("cycle-figure", Value::Bool(detail.cycle_figure)),
             ("chain-figure", Value::Bool(detail.chain_figure)),
@@ -282,6 +291,25 @@ impl Writer {
         ])
     }
 
+    fn traverse(&self, t: &TraverseView) -> Value {
+        dict([
+            ("scale", self.s(&t.scale)),
+            ("words", self.long(&t.sentences.join(" "))),
+            ("bands", number(t.bands)),
+            (
+                "rows",
+                list(t.rows.iter().map(|r| {
+                    dict([
+                        ("depth", self.s(&r.depth)),
+                        ("row", number(r.row)),
+                        ("expected", self.s(&r.expected)),
+                        ("ends", Value::Bool(r.ends_here)),
+                    ])
+                })),
+            ),
+        ])
+    }
+
     fn caution(&self, c: &CautionRow) -> Value {
         dict([("hazard", vital(&c.hazard)), ("text", vital(&c.text))])
     }
@@ -376,6 +404,7 @@ fn figures(f: &Figures) -> Value {
         ("cycle", one(&f.cycle)),
         ("pack", one(&f.pack)),
         ("chain", one(&f.chain)),
+        ("section", one(&f.section)),
         ("edge", one(&f.edge)),
     ])
 }

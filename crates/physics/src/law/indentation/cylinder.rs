@@ -35,27 +35,65 @@ const BALL: [(f64, [f64; 7]); 3] = [
     (50.0, [8.0, 5.5, 4.0, 3.5, 3.0, 2.5, 2.0]),
 ];
 
+/// Columns of the superficial N scales, in mm (1/8, 1/4, 3/8, 1/2, 3/4, 1 in).
+const SUPERFICIAL_MM: [f64; 6] = [3.2, 6.4, 9.5, 12.7, 19.0, 25.0];
+
+/// [astm-e18] 15N, 30N and 45N scales, recalled; held against the geometry of a sphere's indent on a
+/// round in `superficial_corrections_follow_the_round`.
+const SUPERFICIAL: [(f64, [f64; 6]); 9] = [
+    (20.0, [6.0, 3.0, 2.0, 1.5, 1.5, 1.5]),
+    (30.0, [5.5, 3.0, 2.0, 1.5, 1.0, 1.0]),
+    (40.0, [4.5, 2.5, 1.5, 1.5, 1.0, 1.0]),
+    (50.0, [3.5, 2.0, 1.5, 1.0, 1.0, 1.0]),
+    (60.0, [3.0, 1.5, 1.0, 1.0, 0.5, 0.5]),
+    (70.0, [2.0, 1.0, 1.0, 0.5, 0.5, 0.5]),
+    (80.0, [1.0, 0.5, 0.5, 0.5, 0.0, 0.0]),
+    (85.0, [0.5, 0.5, 0.5, 0.5, 0.0, 0.0]),
+    (90.0, [0.0, 0.0, 0.0, 0.0, 0.0, 0.0]),
+];
+
+/// The same bound for the superficial scales: 1/8 in. [astm-e18]
+const LEAST_SUPERFICIAL_MM: f64 = 3.175;
+
 /// From here on a correction is for guidance only. [astm-e18]
 const GUIDANCE_FROM: f64 = 3.0;
 
 /// What to add to a reading taken on a round of this diameter, in units of the scale.
 ///
 /// # Errors
-/// A remark that says why there is no correction: a diameter below 6.4 mm, a scale without a table,
+/// A remark that says why there is no correction: a diameter below 6.4 mm (3.2 mm for the superficial
+/// scales), a scale without a table,
 /// a number that is no reading.
 pub fn cylinder_correction(reading: Hardness, diameter: Length) -> Result<Valued<f64>, Remark> {
     let refuse = |text: String| Err(Remark::new("cylinder-refused", text));
     let mm = diameter.to_mm();
     // A billionth of room for inches turned to millimetres.
-    if mm < LEAST_DIAMETER_MM - 1e-9 {
+    let superficial = matches!(reading.scale, Scale::Hr15n | Scale::Hr30n | Scale::Hr45n);
+    let least_mm = if superficial {
+        LEAST_SUPERFICIAL_MM
+    } else {
+        LEAST_DIAMETER_MM
+    };
+    if mm < least_mm - 1e-9 {
         return refuse(format!(
-            "A round of {mm:.2} mm is below 6.4 mm (1/4 in): no Rockwell reading is taken on it. \
-             Grind a flat or read a cross section."
+            "A round of {mm:.2} mm is below {}: no {} reading is taken on it. \
+             Grind a flat or read a cross section.",
+            if superficial {
+                "3.2 mm (1/8 in)"
+            } else {
+                "6.4 mm (1/4 in)"
+            },
+            reading.scale
         ));
     }
     let found = match reading.scale {
-        Scale::Hrc | Scale::Hra | Scale::Hrd => bilinear(&DIAMOND, reading.value, mm),
-        Scale::Hrb => bilinear(&BALL, reading.value, mm),
+        Scale::Hrc | Scale::Hra | Scale::Hrd => {
+            bilinear(&DIAMOND, &DIAMETERS_MM, reading.value, mm)
+        }
+        Scale::Hrb => bilinear(&BALL, &DIAMETERS_MM[..7], reading.value, mm),
+        Scale::Hr15n | Scale::Hr30n | Scale::Hr45n => {
+            bilinear(&SUPERFICIAL, &SUPERFICIAL_MM, reading.value, mm)
+        }
         scale => {
             return refuse(format!(
                 "No table of cylinder corrections is held for {scale}."
@@ -99,14 +137,18 @@ pub fn cylinder_correction(reading: Hardness, diameter: Length) -> Result<Valued
 
 /// Last column of a scale's table, in mm.
 fn widest(scale: Scale) -> f64 {
-    let columns = if scale == Scale::Hrb { 7 } else { 9 };
-    DIAMETERS_MM[columns - 1]
+    match scale {
+        Scale::Hrb => DIAMETERS_MM[6],
+        Scale::Hr15n | Scale::Hr30n | Scale::Hr45n => SUPERFICIAL_MM[5],
+        _ => DIAMETERS_MM[8],
+    }
 }
 
 /// Bilinear in reading and diameter. Readings beyond the rows hold the end row and say so; a
 /// diameter past the last column fades to zero over the same width again (a flat needs none).
 fn bilinear<const N: usize>(
     rows: &[(f64, [f64; N])],
+    columns: &[f64],
     reading: f64,
     mm: f64,
 ) -> Option<(f64, bool)> {
@@ -121,13 +163,12 @@ fn bilinear<const N: usize>(
         .clamp(1, rows.len() - 1)
         - 1;
     let t = (at - rows[low].0) / (rows[low + 1].0 - rows[low].0);
-    let along = |row: &[f64; N]| along_diameter(row, mm);
+    let along = |row: &[f64; N]| along_diameter(row, columns, mm);
     let value = (1.0 - t) * along(&rows[low].1) + t * along(&rows[low + 1].1);
     Some((value, held))
 }
 
-fn along_diameter(row: &[f64], mm: f64) -> f64 {
-    let columns = &DIAMETERS_MM[..row.len()];
+fn along_diameter(row: &[f64], columns: &[f64], mm: f64) -> f64 {
     let end = columns.len() - 1;
     if mm <= columns[0] {
         return row[0];

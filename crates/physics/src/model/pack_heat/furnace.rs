@@ -12,19 +12,19 @@ use crate::setup::PackHeatSetup;
 
 use super::Brick;
 
-const LINING_M: f64 = 0.1;
-const LINING_W_M_K: f64 = 0.25;
-const LINING_J_M3_K: f64 = 6e5;
-const LINING_CELLS: usize = 8;
+pub(crate) const LINING_M: f64 = 0.1;
+pub(crate) const LINING_W_M_K: f64 = 0.25;
+pub(crate) const LINING_J_M3_K: f64 = 6e5;
+pub(crate) const LINING_CELLS: usize = 8;
 const LINING_GRADING: f64 = 1.5;
-const EXTRA_AREA: f64 = 1.1;
-const SHELL_W_M2_K: f64 = 10.0;
-const SHOP_K: f64 = 25.0 + ICE_POINT_K;
+pub(crate) const EXTRA_AREA: f64 = 1.1;
+pub(crate) const SHELL_W_M2_K: f64 = 10.0;
+pub(crate) const SHOP_K: f64 = 25.0 + ICE_POINT_K;
 /// Oxidised steel in a brick chamber [radiation-handbook].
-const EMISSIVITY: f64 = 0.8;
-const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
+pub(crate) const EMISSIVITY: f64 = 0.8;
+pub(crate) const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
 /// Natural convection in a furnace and around a hot box [radiation-handbook].
-const CONVECTION_W_M2_K: f64 = 10.0;
+pub(crate) const CONVECTION_W_M2_K: f64 = 10.0;
 
 /// Where the box stands.
 #[derive(Clone, Copy, Debug)]
@@ -149,7 +149,7 @@ impl Furnace {
 }
 
 /// Centres and widths of the lining's cells, thin at the hot face.
-fn lining() -> ([f64; LINING_CELLS], [f64; LINING_CELLS]) {
+pub(crate) fn lining() -> ([f64; LINING_CELLS], [f64; LINING_CELLS]) {
     let mut widths = [1.0; LINING_CELLS];
     for i in 1..LINING_CELLS {
         widths[i] = widths[i - 1] * LINING_GRADING;
@@ -166,6 +166,6 @@ fn lining() -> ([f64; LINING_CELLS], [f64; LINING_CELLS]) {
 }
 
 /// Radiation and convection between two surfaces, per area and kelvin.
-fn exchange_w_m2_k(a_k: f64, b_k: f64) -> f64 {
+pub(crate) fn exchange_w_m2_k(a_k: f64, b_k: f64) -> f64 {
     EMISSIVITY * STEFAN_BOLTZMANN * (a_k * a_k + b_k * b_k) * (a_k + b_k) + CONVECTION_W_M2_K
 }

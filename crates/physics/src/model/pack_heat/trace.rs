@@ -11,17 +11,17 @@ const TOLERANCE_K: f64 = 1.5;
 
 /// Temperature against time as stepped.
 #[derive(Default)]
-pub(super) struct Trace {
+pub(crate) struct Trace {
     points: Vec<(f64, f64)>,
 }
 
 impl Trace {
-    pub(super) fn add(&mut self, time_s: f64, t_k: f64) {
+    pub(crate) fn add(&mut self, time_s: f64, t_k: f64) {
         self.points.push((time_s, t_k));
     }
 
     /// The pieces (Douglas and Peucker, distance measured in temperature).
-    pub(super) fn cycle(&self) -> Cycle {
+    pub(crate) fn cycle(&self) -> Cycle {
         let mut tolerance = TOLERANCE_K;
         loop {
             let kept = simplify(&self.points, tolerance);

@@ -6,6 +6,16 @@ use crate::setup::Shape;
 /// Last spacing over first spacing.
 const GRADING: f64 = 8.0;
 
+/// What joins two nodes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Link {
+    pub(crate) from: usize,
+    /// Greater than `from`.
+    pub(crate) to: usize,
+    /// Area of the face between them over its length, in 1/m.
+    pub(crate) area_per_length_m: f64,
+}
+
 /// Nodes, volumes and face areas, all per area of the outer surface.
 #[derive(Clone, Debug)]
 pub(crate) struct Body {
@@ -13,10 +23,14 @@ pub(crate) struct Body {
     pub(crate) depth_m: Vec<f64>,
     /// Volume of each node per outer area, in metres.
     pub(crate) volume_m: Vec<f64>,
-    /// Area of the face between node i and i + 1 over its length, in 1/m.
-    pub(crate) area_per_length_m: Vec<f64>,
-    /// Area of the inner surface over the outer where that is cooled too.
-    pub(crate) inner_area: Option<f64>,
+    /// What joins the nodes.
+    pub(crate) links: Vec<Link>,
+    /// Nodes that meet the surroundings, with their area.
+    pub(crate) skin: Vec<(usize, f64)>,
+    /// Largest difference between the numbers of two linked nodes: 1 for a row.
+    pub(crate) band: usize,
+    /// Whether the last node lies on an inner surface that is cooled too.
+    pub(crate) has_bore: bool,
 }
 
 impl Body {
@@ -88,10 +102,19 @@ impl Body {
                 .windows(2)
                 .map(|f| down_to(f[1]) - down_to(f[0]))
                 .collect(),
-            area_per_length_m: (0..n - 1)
-                .map(|i| area(face(i)) / (depth_m[i + 1] - depth_m[i]))
+            links: (0..n - 1)
+                .map(|i| Link {
+                    from: i,
+                    to: i + 1,
+                    area_per_length_m: area(face(i)) / (depth_m[i + 1] - depth_m[i]),
+                })
                 .collect(),
-            inner_area: inner.then(|| area(depth_m[n - 1])),
+            skin: [(0, 1.0)]
+                .into_iter()
+                .chain(inner.then(|| (n - 1, area(depth_m[n - 1]))))
+                .collect(),
+            band: 1,
+            has_bore: inner,
             depth_m,
         }
     }
@@ -107,7 +130,7 @@ impl Body {
 }
 
 /// Depths growing geometrically from the surface.
-fn graded(depth_m: f64, nodes: usize) -> Vec<f64> {
+pub(super) fn graded(depth_m: f64, nodes: usize) -> Vec<f64> {
     let ratio = crate::numerics::fun::pow(GRADING, 1.0 / (nodes - 2) as f64);
     let mut x = vec![0.0];
     let mut step = 1.0;

@@ -1,10 +1,12 @@
 //! Implicit conduction with a material that may transform.
 //!
-//! Two-stage diagonally implicit Runge–Kutta (second order, stiffly accurate) on the enthalpy of
+//! On a row of nodes or on a grid of them: the body says what is linked and what meets the
+//! surroundings. Two-stage diagonally implicit Runge–Kutta (second order, stiffly accurate) on the enthalpy of
 //! each node, Newton to 1e-8 K, steps from the difference to the embedded first-order answer.
 
 use crate::law::quench_transfer::TransferCurve;
 use crate::law::steel_thermal;
+use crate::numerics::banded::Banded;
 use crate::numerics::tridiagonal::Factor;
 use crate::run::Failure;
 use casewright_terms::quantity::ICE_POINT_K;
@@ -23,10 +25,13 @@ const LARGEST_CHANGE_K: f64 = 20.0;
 const LARGEST_RISE_K: f64 = 6.0;
 /// Width of the change from dry to wet: nine tenths of it pass within 300 K.
 const JET_WIDTH_K: f64 = 50.0;
+/// W/(m²·K⁴), exact by the definition of the units.
+pub(crate) const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
 const NEWTON_K: f64 = 1e-8;
 const MOST_STEPS: usize = 20_000;
 const MOST_TIME_S: f64 = 2e6;
-/// The part counts as cold when no node is this far above the bath, in kelvin.
+/// The part counts as cold (or as hot, in a furnace) when no node is this far from its
+/// surroundings, in kelvin.
 const COLD_K: f64 = 5.0;
 
 /// What a node is made of. Energies are per volume.
@@ -87,6 +92,11 @@ pub(crate) enum Film {
     Constant {
         h_w_m2_k: f64,
     },
+    /// A furnace: radiation of grey walls and convection.
+    Furnace {
+        emissivity: f64,
+        convection_w_m2_k: f64,
+    },
     /// A jet that wets where the surface passes `wets_c`, over some 200 K.
     Jet {
         dry_w_m2_k: f64,
@@ -100,6 +110,14 @@ impl Film {
         let h = match self {
             Self::Curve(curve) => curve.at_w_m2_k(surface_k - ICE_POINT_K),
             Self::Constant { h_w_m2_k } => *h_w_m2_k,
+            Self::Furnace {
+                emissivity,
+                convection_w_m2_k,
+            } => {
+                let squares = surface_k * surface_k + ambient_k * ambient_k;
+                emissivity * STEFAN_BOLTZMANN * squares * (surface_k + ambient_k)
+                    + convection_w_m2_k
+            }
             Self::Jet {
                 dry_w_m2_k,
                 wet_w_m2_k,
@@ -115,7 +133,10 @@ impl Film {
 
 /// A surrounding and how long the part stays in it; the last stage without a time ends when cold.
 pub(crate) struct Stage {
+    /// At the beginning of the stage.
     pub(crate) ambient_k: f64,
+    /// How fast the surroundings change; with a drift the stage needs a time.
+    pub(crate) drift_k_s: f64,
     pub(crate) film: Film,
     pub(crate) lasts_s: Option<f64>,
 }
@@ -174,12 +195,48 @@ struct Work {
     gain: [Vec<f64>; 2],
     out_w_m2: [f64; 2],
     t_k: Vec<f64>,
-    link: Vec<f64>,
-    lower: Vec<f64>,
-    diagonal: Vec<f64>,
-    upper: Vec<f64>,
     right: Vec<f64>,
-    factor: Factor,
+    matrix: Matrix,
+}
+
+/// The linear system of a Newton step, symmetric.
+#[derive(Default)]
+struct Matrix {
+    diagonal: Vec<f64>,
+    /// Entry of each link, on both sides of the diagonal.
+    beside: Vec<f64>,
+    row: (Vec<f64>, Vec<f64>, Factor),
+    grid: Banded,
+}
+
+impl Matrix {
+    /// `false` where the matrix cannot be factorised.
+    fn solve(&mut self, body: &Body, right: &mut [f64]) -> bool {
+        if body.band == 1 {
+            let (lower, upper, factor) = &mut self.row;
+            for (link, entry) in body.links.iter().zip(&self.beside) {
+                upper[link.from] = *entry;
+                lower[link.to] = *entry;
+            }
+            if !factor.set(lower, &self.diagonal, upper) {
+                return false;
+            }
+            factor.solve(right);
+            return true;
+        }
+        self.grid.clear(body.len(), body.band);
+        for (i, entry) in self.diagonal.iter().enumerate() {
+            self.grid.add(i, i, *entry);
+        }
+        for (link, entry) in body.links.iter().zip(&self.beside) {
+            self.grid.add(link.to, link.from, *entry);
+        }
+        if !self.grid.factor() {
+            return false;
+        }
+        self.grid.solve(right);
+        true
+    }
 }
 
 impl<'a> Solver<'a> {
@@ -205,12 +262,13 @@ impl<'a> Solver<'a> {
                 gain: [zeros(), zeros()],
                 out_w_m2: [0.0; 2],
                 t_k: zeros(),
-                link: vec![0.0; n - 1],
-                lower: zeros(),
-                diagonal: zeros(),
-                upper: zeros(),
                 right: zeros(),
-                factor: Factor::default(),
+                matrix: Matrix {
+                    diagonal: zeros(),
+                    beside: vec![0.0; body.links.len()],
+                    row: (zeros(), zeros(), Factor::default()),
+                    grid: Banded::default(),
+                },
             },
         }
     }
@@ -226,7 +284,12 @@ impl<'a> Solver<'a> {
         let end_s = stage.lasts_s.map_or(f64::INFINITY, |s| begin_s + s);
         let mut step_s: f64 = 1e-3;
         while self.time_s < end_s {
-            if stage.lasts_s.is_none() && self.t_k.iter().all(|t| *t - stage.ambient_k < COLD_K) {
+            if stage.lasts_s.is_none()
+                && self
+                    .t_k
+                    .iter()
+                    .all(|t| (*t - stage.ambient_k).abs() < COLD_K)
+            {
                 break;
             }
             // The rest is cut in two where a full step would leave a sliver.
@@ -236,7 +299,7 @@ impl<'a> Solver<'a> {
             } else {
                 step_s.min(rest_s / 2.0).max(step_s.min(rest_s))
             };
-            match self.try_step(material, stage, try_s) {
+            match self.try_step(material, stage, self.time_s - begin_s, try_s) {
                 Some(error_k) if error_k <= 1.0 => {
                     let slow_down = self.accept(material, try_s);
                     if try_s >= rest_s {
@@ -276,7 +339,13 @@ impl<'a> Solver<'a> {
     }
 
     /// Tries a step: the error over what is allowed (at most 1 is good), `None` where Newton failed.
-    fn try_step(&mut self, material: &impl Material, stage: &Stage, step_s: f64) -> Option<f64> {
+    fn try_step(
+        &mut self,
+        material: &impl Material,
+        stage: &Stage,
+        since_s: f64,
+        step_s: f64,
+    ) -> Option<f64> {
         let body = self.body;
         let w = &mut self.work;
         for i in 0..body.len() {
@@ -285,7 +354,13 @@ impl<'a> Solver<'a> {
             w.t_k[i] = self.t_k[i];
         }
         for k in 0..2 {
-            if !solve_stage(body, material, stage, step_s, k, w, &self.waiting_j_m3) {
+            // The first stage stands at γ of the step, the second at its end.
+            let at_s = since_s + step_s * if k == 0 { GAMMA } else { 1.0 };
+            let around = Around {
+                film: &stage.film,
+                ambient_k: stage.ambient_k + stage.drift_k_s * at_s,
+            };
+            if !solve_stage(body, material, &around, step_s, k, w, &self.waiting_j_m3) {
                 return None;
             }
             for i in 0..body.len() {
@@ -330,15 +405,17 @@ impl<'a> Solver<'a> {
     }
 }
 
-#[expect(
-    clippy::needless_range_loop,
-    reason = "each row reads its neighbours in several arrays"
-)]
+/// The surroundings at one time.
+struct Around<'a> {
+    film: &'a Film,
+    ambient_k: f64,
+}
+
 /// One implicit stage by Newton; fills `gain[k]` (W per outer area), `out_w_m2[k]` and `t_k`.
 fn solve_stage(
     body: &Body,
     material: &impl Material,
-    stage: &Stage,
+    around: &Around<'_>,
     step_s: f64,
     k: usize,
     w: &mut Work,
@@ -346,59 +423,41 @@ fn solve_stage(
 ) -> bool {
     let n = body.len();
     let weight_s = GAMMA * step_s;
+    let flux = |t_k: f64| around.film.flux_w_m2(t_k, around.ambient_k);
     for _ in 0..25 {
-        for i in 0..n - 1 {
-            let mean = (w.t_k[i] + w.t_k[i + 1]) / 2.0;
-            let k_w_m_k = (material.conductivity_w_m_k(i, mean)
-                + material.conductivity_w_m_k(i + 1, mean))
-                / 2.0;
-            w.link[i] = k_w_m_k * body.area_per_length_m[i];
+        for (i, waiting) in waiting_j_m3.iter().enumerate() {
+            w.gain[k][i] = body.volume_m[i] * waiting / step_s;
+            w.matrix.diagonal[i] = body.volume_m[i] * material.slope_j_m3_k(i, w.t_k[i]);
         }
-        let outer = stage.film.flux_w_m2(w.t_k[0], stage.ambient_k);
-        let inner = body.inner_area.map_or(0.0, |a| {
-            a * stage.film.flux_w_m2(w.t_k[n - 1], stage.ambient_k)
-        });
-        w.out_w_m2[k] = outer + inner;
+        for (link, beside) in body.links.iter().zip(&mut w.matrix.beside) {
+            let (a, b) = (link.from, link.to);
+            let mean = (w.t_k[a] + w.t_k[b]) / 2.0;
+            let k_w_m_k =
+                (material.conductivity_w_m_k(a, mean) + material.conductivity_w_m_k(b, mean)) / 2.0;
+            let conductance = k_w_m_k * link.area_per_length_m;
+            let passed = conductance * (w.t_k[a] - w.t_k[b]);
+            w.gain[k][a] -= passed;
+            w.gain[k][b] += passed;
+            *beside = -weight_s * conductance;
+            w.matrix.diagonal[a] -= *beside;
+            w.matrix.diagonal[b] -= *beside;
+        }
+        let mut out = 0.0;
+        for &(i, area) in &body.skin {
+            let here = area * flux(w.t_k[i]);
+            out += here;
+            w.gain[k][i] -= here;
+            let slope = flux(w.t_k[i] + 0.5) - flux(w.t_k[i] - 0.5);
+            w.matrix.diagonal[i] += weight_s * area * slope;
+        }
+        w.out_w_m2[k] = out;
         for i in 0..n {
-            let source = body.volume_m[i] * waiting_j_m3[i] / step_s;
-            let from_left = if i > 0 {
-                w.link[i - 1] * (w.t_k[i - 1] - w.t_k[i])
-            } else {
-                -outer
-            };
-            let from_right = if i + 1 < n {
-                w.link[i] * (w.t_k[i + 1] - w.t_k[i])
-            } else {
-                -inner
-            };
-            w.gain[k][i] = from_left + from_right + source;
             let stored = body.volume_m[i] * (material.enthalpy_j_m3(i, w.t_k[i]) - w.start_j_m3[i]);
             w.right[i] = weight_s * w.gain[k][i] + w.base_j_m2[i] - stored;
-            w.lower[i] = if i > 0 {
-                -weight_s * w.link[i - 1]
-            } else {
-                0.0
-            };
-            w.upper[i] = if i + 1 < n {
-                -weight_s * w.link[i]
-            } else {
-                0.0
-            };
-            w.diagonal[i] =
-                body.volume_m[i] * material.slope_j_m3_k(i, w.t_k[i]) - w.lower[i] - w.upper[i];
         }
-        let slope = |t: f64| {
-            stage.film.flux_w_m2(t + 0.5, stage.ambient_k)
-                - stage.film.flux_w_m2(t - 0.5, stage.ambient_k)
-        };
-        w.diagonal[0] += weight_s * slope(w.t_k[0]);
-        if let Some(area) = body.inner_area {
-            w.diagonal[n - 1] += weight_s * area * slope(w.t_k[n - 1]);
-        }
-        if !w.factor.set(&w.lower, &w.diagonal, &w.upper) {
+        if !w.matrix.solve(body, &mut w.right) {
             return false;
         }
-        w.factor.solve(&mut w.right);
         let mut largest: f64 = 0.0;
         for i in 0..n {
             w.t_k[i] += w.right[i].clamp(-200.0, 200.0);

@@ -44,6 +44,7 @@ fn thin_sections_follow_the_lumped_limit() {
     };
     let stage = Stage {
         ambient_k: 300.0,
+        drift_k_s: 0.0,
         film: Film::Constant { h_w_m2_k: 30.0 },
         lasts_s: Some(100.0),
     };

@@ -4,7 +4,7 @@ use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Composition, Temperature, TemperatureStep, WeightPercent};
 
 use crate::equilibrium::SaturationTable;
-use crate::law::decomposition::{Growth, LiCoefficients, Product};
+use crate::law::decomposition::{Growth, LiCoefficients, Product, Starts};
 use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
 use crate::law::transformation_temperature::ac1_andrews;
 
@@ -125,6 +125,11 @@ impl<'a> Kinetics<'a> {
         }
     }
 
+    /// Temperatures of the starts.
+    pub(crate) fn starts(&self) -> Starts {
+        self.lines.starts()
+    }
+
     /// Most ferrite of the austenite at a temperature (lever rule, Ac3 carried down to Ac1).
     fn most_ferrite(&self, t_k: f64) -> f64 {
         let rich = self.lines_of_steel.beside_ferrite(t_k);
@@ -175,6 +180,11 @@ impl State {
 
     pub(crate) fn austenite(&self) -> f64 {
         self.austenite
+    }
+
+    /// Ferrite, pearlite and bainite so far.
+    pub(crate) fn formed(&self) -> [f64; 3] {
+        self.formed
     }
 
     pub(crate) fn below_martensite_start(&self) -> bool {
@@ -323,12 +333,19 @@ impl State {
 
 /// Integrates dx = shape(x) dz from `x` over `z` (midpoint rule, small inner steps).
 fn grow(growth: Growth, mut x: f64, z: f64) -> f64 {
+    // Long since done: steps this wide would overshoot to where the rate is zero and stand still.
+    if z >= growth.whole() {
+        return 1.0;
+    }
     let inner = (z * INNER_STEPS / growth.whole())
         .ceil()
         .clamp(1.0, MOST_INNER);
     let dz = z / inner;
     for _ in 0..inner as usize {
-        let half = (x + 0.5 * dz * growth.shape(x)).min(1.0);
+        let half = x + 0.5 * dz * growth.shape(x);
+        if half >= 1.0 {
+            return 1.0;
+        }
         x = (x + dz * growth.shape(half)).min(1.0);
         if x >= 0.9999 {
             return 1.0;

@@ -125,6 +125,17 @@ impl Lines {
         Some((read(&self.in_ferrite), read(&self.beside_ferrite)))
     }
 
+    /// Carbon of the first ferrite, and of the austenite beside which the last of it stands, in wt%;
+    /// `None` where no ferrite is stable.
+    pub(crate) fn rim(&self) -> Option<(f64, f64)> {
+        Some((*self.in_ferrite.first()?, *self.tie_at.last()?))
+    }
+
+    /// Most carbon that the austenite holds, in wt%.
+    pub(crate) fn most(&self) -> f64 {
+        self.beside_carbide
+    }
+
     pub(crate) fn austenitic(&self) -> bool {
         self.austenitic
     }

@@ -191,3 +191,19 @@ fn slower_kinetics_leave_more_martensite() {
     };
     assert!(run(0.5) <= run(1.0) && run(1.0) <= run(3.0) && run(0.5) < run(3.0));
 }
+
+#[test]
+fn the_slower_the_more_ferrite() {
+    // Down to furnace cooling: ferrite nears the lever rule's amount and never falls behind by more
+    // than the spread of the steps, a percent.
+    let ferrite: Vec<f64> = [3.0, 1.0, 0.3, 0.1, 0.03, 0.01, 0.003, 0.0003]
+        .into_iter()
+        .map(|rate| fall(&plain(), 0.18, rate).ferrite)
+        .collect();
+    println!("{ferrite:.3?}");
+    assert!(
+        ferrite.windows(2).all(|w| w[1] > w[0] - 0.01),
+        "{ferrite:?}"
+    );
+    assert!(ferrite[7] > 0.75);
+}

@@ -36,14 +36,16 @@ fn hours_to_97(sides_m: [f64; 3], factor: f64) -> f64 {
 /// Narrowest side in mm, low and high hours for a cube and for a brick twice as long.
 type Line = (f64, (f64, f64), (f64, f64));
 
+/// The trade's hours to 97 %.
+pub(super) const TRADE_HOURS: [Line; 4] = [
+    (100.0, (0.6, 1.3), (0.8, 1.8)),
+    (150.0, (1.3, 3.0), (1.7, 4.0)),
+    (200.0, (2.3, 5.3), (3.0, 7.0)),
+    (250.0, (3.5, 8.3), (4.7, 11.0)),
+];
+
 fn table_rows() -> Vec<Row> {
-    let table: [Line; 4] = [
-        (100.0, (0.6, 1.3), (0.8, 1.8)),
-        (150.0, (1.3, 3.0), (1.7, 4.0)),
-        (200.0, (2.3, 5.3), (3.0, 7.0)),
-        (250.0, (3.5, 8.3), (4.7, 11.0)),
-    ];
-    let cells = table.into_iter().flat_map(|(side, cube, brick)| {
+    let cells = TRADE_HOURS.into_iter().flat_map(|(side, cube, brick)| {
         let a: f64 = side * 1e-3;
         [("cube", [a, a, a], cube), ("brick 2:1", [a, a, 2.0 * a], brick)].map(|(name, sides, (low, high))| {
             let (fast, slow) = (hours_to_97(sides, BED_FACTOR_HIGH), hours_to_97(sides, BED_FACTOR_LOW));

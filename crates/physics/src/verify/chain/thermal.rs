@@ -47,6 +47,7 @@ fn constant(shape: Shape, biot: f64, fourier: f64) -> Result<(Vec<f64>, Vec<f64>
     };
     let stage = Stage {
         ambient_k: 300.0,
+        drift_k_s: 0.0,
         film: Film::Constant {
             h_w_m2_k: biot * K_W_M_K / SIZE_M,
         },

@@ -124,6 +124,7 @@ pub(super) fn ideal_curve(carbon: f64, manganese: f64) -> Option<(Vec<f64>, Vec<
     // Biot number above 50: the surface follows the bath at once.
     let bath = Stage {
         ambient_k: END_K,
+        drift_k_s: 0.0,
         film: Film::Constant { h_w_m2_k: 3e5 },
         lasts_s: None,
     };

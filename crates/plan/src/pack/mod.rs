@@ -1,0 +1,259 @@
+//! Where things go in the box: spacing and cover rules, how many boxes, compound, weight to lift.
+//!
+//! [`layouts`] lists every complete way to pack the job; [`weigh`] says what each costs. Which one
+//! is taken is decided in `equipment`.
+
+use casewright_job::shop::{Furnace, PackBox};
+use casewright_job::spec::Spec;
+use casewright_terms::{Fraction, Length, Mass, UnitSystem, Volume};
+
+use crate::outcome::{Cover, PackLayout, Placed};
+use crate::setup::{self, STEEL_KG_M3};
+
+pub mod charge;
+pub mod couple;
+pub mod room;
+pub mod weigh;
+
+use charge::Charge;
+use room::{Arranged, Load, Room, Spread};
+
+/// Cover and spacing in the job's own round units: 25 mm (1 in) under the work and to the walls,
+/// 13 mm (½ in) between pieces, 50 mm (2 in) over it because the compound shrinks by an unknown
+/// amount. In a high box it settles by more than that: 15 % of the height at most. [trade-practice]
+#[must_use]
+pub fn cover(units: UnitSystem, height: Length) -> Cover {
+    let [side, between, above] = match units {
+        UnitSystem::Metric => [25.0, 13.0, 50.0].map(Length::from_mm),
+        UnitSystem::Inch => [1.0, 0.5, 2.0].map(Length::from_in),
+    };
+    Cover {
+        below: side,
+        above: above.max(height * charge::SETTLES),
+        wall: side,
+        between,
+    }
+}
+
+/// Air to leave between the box and the chamber on each side, so that it stands clear of the
+/// elements. [trade-practice]
+const CHAMBER_CLEARANCE_MM: f64 = 20.0;
+
+/// Coupon bar, diameter and length in the job's round units: the lower end of the trade's 12–25 mm
+/// by 25–75 mm, so that it takes little room. [trade-practice]
+#[must_use]
+pub fn coupon_size(units: UnitSystem) -> [Length; 2] {
+    match units {
+        UnitSystem::Metric => [12.0, 50.0].map(Length::from_mm),
+        UnitSystem::Inch => [0.5, 2.0].map(Length::from_in),
+    }
+}
+
+/// A box with the work in it, ready to be weighed against the furnace and the person lifting it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Packed {
+    /// The layout of one box.
+    pub layout: PackLayout,
+    /// Loads one after another, where fewer boxes exist than are needed.
+    pub loads: u32,
+    /// Boxes that stand in the furnace together.
+    pub at_once: u32,
+    /// How the parts stand to each other.
+    pub spread: Spread,
+    /// Whether long slender parts stand; `None` where the part is not slender.
+    pub upright: Option<bool>,
+    /// Share of the inside that is steel.
+    pub steel_fraction: Fraction,
+}
+
+/// Why a box does not serve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TooSmall {
+    /// Mark of the box.
+    pub box_id: String,
+    /// What is missing.
+    pub why: String,
+}
+
+/// How many coupons a box needs besides the untreated control: one up to 4 L, two up to 10 L,
+/// three above. [trade-practice]
+#[must_use]
+pub fn coupons_for(inside: [Length; 3]) -> usize {
+    let litres = (inside[0] * inside[1] * inside[2]).to_l();
+    if litres <= 4.0 {
+        1
+    } else if litres <= 10.0 {
+        2
+    } else {
+        3
+    }
+}
+
+/// Every way to pack the job into this furnace's boxes: each kind of box with as few boxes as will
+/// do, with one more where that many stand together, and with the parts spread out to the walls.
+/// Complete layouts, in the order of the shop file; and why the other boxes do not serve.
+#[must_use]
+pub fn layouts(
+    spec: &Spec,
+    furnace: &Furnace,
+    charge: &Charge<'_>,
+) -> (Vec<Packed>, Vec<TooSmall>) {
+    let (mut list, mut small) = (Vec::new(), Vec::new());
+    let wish = &spec.wishes.pack_box;
+    let wanted = |b: &&PackBox| wish.as_ref().is_none_or(|w| *w == b.id);
+    for pack_box in spec.shop.boxes.iter().filter(wanted) {
+        match of_box(spec, pack_box, furnace, charge) {
+            Ok(ways) => list.extend(ways),
+            Err(why) => small.push(why),
+        }
+    }
+    (list, small)
+}
+
+/// The ways to pack the job into one kind of box.
+///
+/// # Errors
+/// When the box does not fit the furnace, or not even one part fits the box with its cover.
+fn of_box(
+    spec: &Spec,
+    pack_box: &PackBox,
+    furnace: &Furnace,
+    charge: &Charge<'_>,
+) -> Result<Vec<Packed>, TooSmall> {
+    let too_small = |why: String| TooSmall {
+        box_id: pack_box.id.clone(),
+        why,
+    };
+    let outside = pack_box.inside.map(|side| side + pack_box.wall * 2.0);
+    if !fits_chamber(outside, furnace.inside) {
+        return Err(too_small(format!(
+            "its outside does not fit the chamber of {} with {CHAMBER_CLEARANCE_MM:.0} mm of air around it",
+            furnace.id
+        )));
+    }
+    let cover = cover(spec.units, pack_box.inside[1]);
+    let room = Room::new(pack_box.inside, cover);
+    let load = |parts: usize, coupons: usize, spread: Spread| Load {
+        part: setup::brick(spec.part.shape),
+        round: setup::round_diameter(spec.part.shape).is_some(),
+        parts,
+        coupon: coupon_size(spec.units),
+        coupons,
+        spread,
+    };
+    let coupons = coupons_for(pack_box.inside);
+    let most = room
+        .arrange(&load(spec.quantity as usize, coupons, Spread::Close))
+        .parts
+        .len();
+    if most == 0 {
+        let alone = room.arrange(&load(1, 0, Spread::Close));
+        return Err(too_small(if alone.parts.is_empty() {
+            format!(
+                "no part fits inside with {} of compound under and beside it and {} over it",
+                cover.below.size_text(spec.units),
+                cover.above.size_text(spec.units)
+            )
+        } else {
+            "there is no room for the coupons beside a part".to_owned()
+        }));
+    }
+    let together = boxes_at_once(outside, furnace.inside)
+        .min(pack_box.count)
+        .max(1);
+    let least = spec.quantity.div_ceil(most as u32).max(1);
+    let mut list = Vec::new();
+    // One box more than needed is a way only where it joins the others in the furnace.
+    let more = (least < together && spec.quantity > least).then_some(least + 1);
+    for boxes in std::iter::once(least).chain(more) {
+        let each = spec.quantity.div_ceil(boxes) as usize;
+        for spread in [Spread::Close, Spread::Loose] {
+            let arranged = room.arrange(&load(each, coupons, spread));
+            // Fewer boxes than were asked for when parts are shared out evenly.
+            let boxes = spec.quantity.div_ceil(each as u32);
+            let new = arranged.parts.len() == each
+                && list.iter().all(|held: &Packed| {
+                    held.layout.boxes != boxes || held.layout.parts != arranged.parts
+                });
+            if new {
+                let packed = complete(spec, (pack_box, furnace), charge, arranged, boxes, together);
+                list.push(Packed { spread, ..packed });
+            }
+        }
+    }
+    Ok(list)
+}
+
+/// Compound, weights and loads of an arrangement.
+fn complete(
+    spec: &Spec,
+    (pack_box, furnace): (&PackBox, &Furnace),
+    charge: &Charge<'_>,
+    arranged: Arranged,
+    boxes: u32,
+    together: u32,
+) -> Packed {
+    let [diameter, length] = coupon_size(spec.units);
+    let coupon_volume = diameter * diameter * length * std::f64::consts::FRAC_PI_4;
+    let steel = setup::volume(spec.part.shape) * arranged.parts.len() as f64
+        + coupon_volume * arranged.coupons.len() as f64;
+    let product = |sides: [Length; 3]| sides[0] * sides[1] * sides[2];
+    let inside = product(pack_box.inside);
+    let outside = product(pack_box.inside.map(|side| side + pack_box.wall * 2.0));
+    let compound = (inside - steel).max(Volume::ZERO);
+    let scoops = charge.scoops(compound);
+    let compound_mass: Mass = scoops.iter().map(|scoop| scoop.mass).sum();
+    let of_steel = |volume: Volume| Mass::from_kg(volume.to_m3() * STEEL_KG_M3);
+    let (shell_mass, steel_mass) = (of_steel(outside - inside), of_steel(steel));
+    let pieces: Vec<&Placed> = arranged.parts.iter().chain(&arranged.coupons).collect();
+    let couple = furnace
+        .pack_couple
+        .then(|| couple::place(pack_box.inside, &pieces))
+        .flatten();
+    let at_once = boxes.min(together);
+    Packed {
+        layout: PackLayout {
+            box_id: pack_box.id.clone(),
+            boxes,
+            inside: pack_box.inside,
+            wall: pack_box.wall,
+            parts: arranged.parts,
+            coupons: arranged.coupons,
+            couple,
+            cover: cover(spec.units, pack_box.inside[1]),
+            compound,
+            compound_mass,
+            fresh_mass: charge::fresh(&scoops),
+            compound_id: charge.lot.id.clone(),
+            scoops,
+            top_up: charge::top_up(compound),
+            shell_mass,
+            steel_mass,
+            lift: shell_mass + steel_mass + compound_mass,
+        },
+        loads: boxes.div_ceil(together),
+        at_once,
+        spread: Spread::Close,
+        upright: arranged.upright,
+        steel_fraction: Fraction::from_ratio((steel / inside).clamp(0.0, 1.0)),
+    }
+}
+
+fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
+    let clearance = Length::from_mm(2.0 * CHAMBER_CLEARANCE_MM);
+    let fits = |w: Length, l: Length| w + clearance <= chamber[0] && l + clearance <= chamber[2];
+    outside[1] + clearance * 0.5 <= chamber[1]
+        && (fits(outside[0], outside[2]) || fits(outside[2], outside[0]))
+}
+
+/// Boxes standing side by side on the hearth, in the better of the two directions.
+fn boxes_at_once(outside: [Length; 3], chamber: [Length; 3]) -> u32 {
+    let clearance = Length::from_mm(CHAMBER_CLEARANCE_MM);
+    let along =
+        |room: Length, side: Length| ((room - clearance) / (side + clearance)).floor().max(0.0);
+    let count = |w: Length, l: Length| along(chamber[0], w) * along(chamber[2], l);
+    count(outside[0], outside[2]).max(count(outside[2], outside[0])) as u32
+}
+
+#[cfg(test)]
+mod tests;
