@@ -26,6 +26,10 @@ const NAMES: [&str; 11] = [
     "saturation of the steel",
 ];
 
+// The doubt of carbon's activity in an alloy steel (`equilibrium::doubt`, 1.4 % for 0.8 % Cr) is not
+// among them: it moves the carbon that a pack gives to 8620 by 0.005 wt%, less than a tenth of what
+// transfer and furnace do, and another dimension would change every seeded ensemble.
+
 /// Quantile of the normal distribution that leaves 5 % above.
 const Z_95: f64 = 1.644_853_626_951_472_7;
 
