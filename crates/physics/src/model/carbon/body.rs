@@ -60,9 +60,9 @@ const STEP_SHARE_BEFORE: f64 = 1.0;
 /// estimate, made for smooth answers, sees too late. With a half the worst of nine dense references is
 /// 3.3 tolerances, with this 1.5 (`carbon_dense.rs`); a fifth does not better it.
 const STEP_SHARE_CARBIDE: f64 = 0.3;
-/// Half the width of the rounded corner at saturation, in tolerances: with two the skin of a thin plate
-/// errs by more than the tolerance.
-pub(crate) const BLEND: f64 = 1.0;
+/// Half the width of the rounded corner at saturation, in tolerances; with one, the solver of sections
+/// leaves a tenth of a tolerance over (`linear_solver_is_exact_enough`).
+pub(crate) const BLEND: f64 = 2.0;
 
 /// Integral of the fastest diffusivity over the hot legs, in m².
 pub(crate) fn spread_m2(problem: &Problem) -> f64 {
