@@ -94,8 +94,8 @@ const CARBIDE: f64 = 2e-4;
 /// Grams per square metre and metre of site fraction: 7850 kg/m³ of iron.
 const GRAMS: f64 = 7.85e6 * 12.011 / 55.845;
 
-/// The asked tolerance, 1e-4 wt% (twice that with carbide, which keeps what errors it meets: the skins
-/// of two plates are off by 1.45e-4 and 1.2e-4), and 1 µm, which is what shops could ever measure; the uptake to
+/// The asked tolerance, 1e-4 wt% (twice that with carbide, which keeps what errors it meets: the skin
+/// of one plate is off by 1.45e-4), and 1 µm, which is what shops could ever measure; the uptake to
 /// the tolerance over the depth of the case, about 2e-4 of it.
 fn check(name: &str, setup: &CarbonSetup, reference: &Reference, bound: f64) {
     let run = simulate::carbon(setup).expect("a valid setup settles");

@@ -60,9 +60,12 @@ const STEP_SHARE_BEFORE: f64 = 1.0;
 /// estimate, made for smooth answers, sees too late. With a half the worst of nine dense references is
 /// 3.3 tolerances, with this 1.5 (`carbon_dense.rs`); a fifth does not better it.
 const STEP_SHARE_CARBIDE: f64 = 0.3;
-/// Half the width of the rounded corner at saturation, in tolerances; with one, the solver of sections
-/// leaves a tenth of a tolerance over (`linear_solver_is_exact_enough`).
+/// Half the width of the rounded corner at saturation, in tolerances.
 pub(crate) const BLEND: f64 = 2.0;
+/// Share of it that a row of nodes needs. With the whole the skins of a thin plate and of a bar err by
+/// 1.2 and 2 tolerances (`carbon_dense.rs`); with half of it the solver of sections leaves a tenth of a
+/// tolerance over (`linear_solver_is_exact_enough`).
+const ROW_BLEND: f64 = 0.5;
 
 /// Integral of the fastest diffusivity over the hot legs, in m².
 pub(crate) fn spread_m2(problem: &Problem) -> f64 {
@@ -420,6 +423,7 @@ impl<'a> Body<'a> {
         self.now = self
             .problem
             .conditions(&self.basis, self.fit_range, &self.leg, t_s);
+        self.now.blend *= ROW_BLEND;
     }
 
     /// Net inflow of each node and, last, of the body.
