@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use casewright_job::spec::Spec;
 use casewright_physics::matter::steel::SteelClass;
+use casewright_physics::run::Failure;
 use casewright_terms::{Band, Diag, Length, Remark, Severity, Vickers};
 
 use crate::demand::Demand;
@@ -119,6 +120,16 @@ pub(crate) fn nothing_works(found: &Found<'_>) -> Diag {
     Diag::stop("no-way", format!("No way of this shop hardens this steel to the note. {soft}."))
         .why("The part would be soft however deep the carbon goes.")
         .accepted("A faster quench (water or brine for plain steels), a steel of more hardenability such as 8620, or a smaller section.")
+}
+
+/// The boxes could not be run in three dimensions; the mixture stands in for them.
+pub(crate) fn boxes_not_run(failure: &Failure) -> Diag {
+    Diag::warn(
+        "boxes-not-run",
+        format!("The boxes could not be followed part by part: {failure}."),
+    )
+    .why("The hour at which the pack is hot is that of an even mixture; which part is last, and how far the parts differ, is not known.")
+    .accepted("Count the soak from a couple buried in the middle, with coupons at both ends of the box.")
 }
 
 pub(crate) fn tank_findings(

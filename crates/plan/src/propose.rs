@@ -2,10 +2,12 @@
 //! nothing, reads no clock, gives the same answer for the same spec and seed.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
+use casewright_physics::setup::{BoxDetail, Cooling};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature};
 
 use crate::cautions::{self, Scene};
 use crate::cloud::{Cloud, Size};
@@ -15,14 +17,16 @@ use crate::equipment::Equipment;
 use crate::inside::Inside;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::outlook::Outlook;
+use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
+use crate::pack::spread::{self, Look};
 use crate::predict::{Ensemble, Reader, column};
 use crate::recipe::{Departure, Matter, Recipe};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::traverse::{self, Traverse};
 use crate::{
-    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, sensitivity, setup,
-    tank,
+    check, doubt, edge, equipment, evaluate, findings, gate, nearest, outlook, pieces, reheat,
+    sensitivity, setup, tank,
 };
 
 /// How a plan is made.
@@ -47,7 +51,10 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 17] = [
+const SAID_BY_BOTH: [(&str, &str); 20] = [
+    ("check-quench-cover", "refused-cover"),
+    ("check-oil-water", "refused-water-in-oil"),
+    ("check-oil-air", "refused-air-in-oil"),
     ("check-oil-flash", "refused-flash"),
     ("check-quench-volume", "refused-flash"),
     ("check-quench-volume", "refused-bath-hot"),
@@ -226,6 +233,21 @@ fn with_equipment(
     if has_stop(&findings) {
         return Ok(refusal(findings));
     }
+    let boxes = Boxes {
+        packed: &equipment.chosen.packed,
+        furnace: equipment.furnace,
+        lot: &equipment.charge.lot,
+        bed: Bed::of(pack_box),
+    };
+    let mut packed = equipment.chosen.packed.clone();
+    match HeatUp::of(
+        &boxes,
+        equipment::usual(spec, equipment.furnace),
+        &coolings(spec),
+    ) {
+        Ok(heat) => packed.heat = Some(Arc::new(heat)),
+        Err(failure) => findings.push(findings::boxes_not_run(&failure)),
+    }
     let bench = Bench {
         spec,
         demand,
@@ -234,7 +256,7 @@ fn with_equipment(
         record,
         furnace: equipment.furnace,
         lot: &equipment.charge.lot,
-        packed: &equipment.chosen.packed,
+        packed: &packed,
         equipment,
     };
     let found = bench.search();
@@ -244,7 +266,11 @@ fn with_equipment(
     };
     // The band leans to one side of its middle. Aiming so that its middle, not the nominal depth,
     // stands in the middle of what may be made gives the part the better chance.
-    let centred = centred_aim(&bench, best, options);
+    let (centred, own) = rayon::join(
+        || centred_aim(&bench, best, options),
+        || own_run(&boxes, &best.recipe),
+    );
+    let best = &own.map_or_else(|| best.clone(), |heat| with_heat(&bench, best, heat));
     let chain = DepthChain {
         aim: centred,
         ..chain.clone()
@@ -265,6 +291,48 @@ fn with_equipment(
         return Err(sooner);
     }
     Ok(finish(&bench, best, &found, findings, options))
+}
+
+/// What the search may end a soak with.
+fn coolings(spec: &Spec) -> Vec<Cooling> {
+    let mut list = vec![Cooling::InAir];
+    if spec.wishes.route.is_none_or(|route| route == Route::Direct) {
+        list.push(Cooling::DropThenQuench {
+            to: Temperature::from_c(DROP_C),
+            hold: Span::from_min(30.0),
+        });
+    }
+    list
+}
+
+/// The drop that is run for the search; every candidate's own is moved from it.
+const DROP_C: f64 = 843.0;
+
+/// The boxes once more, by the way that is chosen and as finely as is worth waiting for.
+fn own_run(boxes: &Boxes<'_>, recipe: &Recipe<'_>) -> Option<HeatUp> {
+    let known = recipe.packed.heat.as_ref()?;
+    let setup = boxes.setup(
+        recipe.temperature,
+        recipe.soak,
+        recipe.cooling,
+        BoxDetail::Standard,
+    );
+    known.with_own_run(&setup).ok()
+}
+
+/// A candidate with another heat-up of its boxes; as it was where that cannot be simulated.
+fn with_heat<'s>(bench: &Bench<'s>, held: &Candidate<'s>, heat: HeatUp) -> Candidate<'s> {
+    let mut own = held.clone();
+    own.recipe.packed.heat = Some(Arc::new(heat));
+    match own.recipe.simulate(bench.matter, &Departure::NONE) {
+        Ok(simulated) => {
+            own.observed = bench.observe(&simulated.chain.layers);
+            own.fared = evaluate::evaluate(bench.demand, &own.observed);
+            own.simulated = simulated;
+            own
+        }
+        Err(_) => held.clone(),
+    }
 }
 
 /// A cost that no convenience explains, in the search's hours.
@@ -518,12 +586,27 @@ fn build_plan(
         direct: recipe.route == Route::Direct,
         unattended: spec.unattended,
     };
-    let hot = hot_band(recipe, ensemble);
+    let hot = match &recipe.packed.heat {
+        Some(heat) => heat.hot,
+        None => hot_band(recipe, ensemble),
+    };
+    let nominal = &best.simulated;
+    let carbon = recipe
+        .chain_setup(bench.matter, &Departure::NONE, &nominal.heat)
+        .carbon;
+    let heats = reheat::heats(recipe, bench.matter, nominal, &carbon);
+    findings.extend(reheat::finding(&heats, bench.chain, spec.units));
     let script = Script {
+        heats: &heats,
         spec,
         recipe,
         run: &best.simulated,
         hot,
+        couple_reads: recipe
+            .packed
+            .heat
+            .as_ref()
+            .and_then(|heat| heat.couple_reads()),
         chain: bench.chain,
         coupons: &coupons,
         scales: &scales,
@@ -537,7 +620,22 @@ fn build_plan(
             return None;
         }
     };
+    let pack_heat = recipe.packed.heat.as_ref().map(|heat| {
+        let look = Look {
+            recipe,
+            heat,
+            carbon: &carbon,
+            chain: &nominal.chain,
+            depth: best.observed.depth_made,
+            loaded: loads.first().map_or(steps[0].begins, |load| load.loaded),
+        };
+        look.look()
+    });
+    if let Some(heat) = &pack_heat {
+        findings.extend(spread::findings(heat, bench.chain, recipe, spec.units));
+    }
     Some(Plan {
+        pack_heat,
         route: recipe.route,
         temperature: recipe.temperature,
         soak: recipe.soak,
@@ -568,11 +666,10 @@ pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
     }
 }
 
-/// Parts, coupons, control and an equal mass of basket and wire are taken to the tank together.
+/// The parts of one box, and basket, hooks and wire, go to the tank together.
 pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
     let parts = setup::part_mass(bench.spec.part.shape) * recipe.packed.layout.parts.len() as f64;
-    // Basket and wires: a tenth of the work, at least 0.3 kg. [trade-practice]
-    parts + (parts * 0.1).max(Mass::from_kg(0.3))
+    parts + tank::fixture(recipe.tank, parts)
 }
 
 /// When the pack is hot, wide as the prior of its bed: the moment is monotone in that one doubt, and

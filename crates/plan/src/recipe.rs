@@ -4,6 +4,7 @@ use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::equilibrium;
 use casewright_physics::model::{chain, pack_heat};
+use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
@@ -12,7 +13,9 @@ use casewright_physics::setup::{
 use casewright_physics::simulate;
 use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
 
+use crate::doubt::BED_90;
 use crate::pack::Packed;
+use crate::pack::heat::HeatUp;
 use crate::setup;
 
 /// Error asked of the carbon profile: far below any doubt about the pack.
@@ -159,6 +162,9 @@ impl Recipe<'_> {
     /// # Errors
     /// What physics could not do.
     pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
+        if let Some(known) = &self.packed.heat {
+            return Ok(self.heat_by(known, departure));
+        }
         let heat = |bed: f64, offset: TemperatureStep, soak: Span| {
             pack_heat::heat_pack(&self.heat_setup(bed, offset, soak))
         };
@@ -173,6 +179,29 @@ impl Recipe<'_> {
             self.soak
         };
         heat(departure.bed, departure.furnace, soak)
+    }
+
+    /// The kept run of the boxes under a departure. The doubt of the bed stands for all that is not
+    /// known about the box: how far out it is, in its own 90 %, is how far out the time to heat is.
+    fn heat_by(&self, known: &HeatUp, departure: &Departure) -> PackHeatRun {
+        let z = fun::ln(departure.bed) / fun::ln(BED_90);
+        let soak = if self.furnace.pack_couple {
+            self.soak
+        } else {
+            (self.soak + known.hot.mid - known.hot_at(z)).max(Span::ZERO)
+        };
+        let cooling = self.cooling_of(departure.furnace);
+        known.under(self.temperature + departure.furnace, soak, cooling, z)
+    }
+
+    fn cooling_of(&self, offset: TemperatureStep) -> Cooling {
+        match self.cooling {
+            Cooling::DropThenQuench { to, hold } => Cooling::DropThenQuench {
+                to: to + offset,
+                hold,
+            },
+            other => other,
+        }
     }
 
     /// Hardens a carbon profile that is there already: for variants of the heat treatment after
@@ -191,13 +220,6 @@ impl Recipe<'_> {
     }
 
     fn heat_setup(&self, bed_factor: f64, offset: TemperatureStep, soak: Span) -> PackHeatSetup {
-        let cooling = match self.cooling {
-            Cooling::DropThenQuench { to, hold } => Cooling::DropThenQuench {
-                to: to + offset,
-                hold,
-            },
-            other => other,
-        };
         PackHeatSetup {
             box_inside: self.packed.layout.inside,
             wall: self.packed.layout.wall,
@@ -209,7 +231,7 @@ impl Recipe<'_> {
             load_at: Temperature::from_c(ROOM_C),
             set: self.temperature + offset,
             soak,
-            cooling,
+            cooling: self.cooling_of(offset),
             bed_factor,
         }
     }

@@ -57,6 +57,7 @@ fn every_spoilt_plan_is_caught() {
         spoilt_work::STEPS,
         spoilt_work::TIMES,
         spoilt_work::QUENCH,
+        spoilt_work::BOXES,
         spoilt_work::PEOPLE,
         spoilt_work::SCALES,
         spoilt_work::FORECAST,

@@ -534,6 +534,7 @@ fn plan(parts: u32) -> Plan {
             limit: DepthLimit::Hardness(Hardness::new(Scale::Hv, 550.0)),
         },
         pack: pack(parts),
+        pack_heat: None,
         pack_ways: Vec::new(),
         loads: Vec::new(),
         coupons: vec![

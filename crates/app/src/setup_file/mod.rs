@@ -4,11 +4,13 @@
 //! complaints come at once. Bounds are those of the reader (what can be meant at all); what the
 //! models can do is said by the models.
 
+mod cycle;
 pub(crate) mod log;
 mod medium;
 mod packed;
 pub(crate) mod part;
 mod section;
+mod steel;
 mod walk;
 
 pub(crate) use packed::{is_packed, read_packed};
@@ -17,17 +19,20 @@ use std::ops::RangeInclusive;
 
 use casewright_physics::medium::Caution;
 use casewright_physics::setup::{
-    CarbonSetup, Cycle, DiffusivityModel, PlaneGrid, PlaneSection, PlaneSetup, Ramp, Shape, Surface,
+    CarbonSetup, DiffusivityModel, PlaneGrid, PlaneSection, PlaneSetup, Shape, Surface,
 };
 use casewright_terms::{
-    Composition, CompositionProblem, Diag, Element, Length, Severity, Span, Temperature,
-    TemperatureStep, TransferCoefficient, WeightPercent,
+    Composition, Diag, Length, Severity, Temperature, TemperatureStep, TransferCoefficient,
+    WeightPercent,
 };
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use cycle::cycle;
 pub(crate) use section::{MapWish, kind as section_kind};
-use walk::{Table, Walk, listed, near};
+use steel::steel;
+pub(crate) use steel::unknown_grade;
+use walk::{Table, Walk};
 
 /// A setup as read.
 #[derive(Debug)]
@@ -308,147 +313,6 @@ fn cautions<'s>(surfaces: impl IntoIterator<Item = Option<&'s Surface>>) -> Vec<
     all
 }
 
-fn steel<'t>(walk: &mut Walk<'t>, root: Table<'t>, grades: Grades<'_>) -> Option<Composition> {
-    let table = walk.table(
-        root,
-        "steel",
-        "A table `[steel]` with `composition_wt_pct` or `grade`.",
-    )?;
-    walk.only(table, &["composition_wt_pct", "grade"]);
-    match (
-        table.body.get("composition_wt_pct"),
-        table.body.get("grade"),
-    ) {
-        (Some(_), None) => composition(walk, table),
-        (None, Some(grade)) => self::grade(walk, grade, grades),
-        (Some(first), Some(second)) => {
-            let place = walk.place(first.span());
-            walk.complain(
-                Diag::stop(
-                    "steel-twice",
-                    "The steel is given twice: by chemistry and by grade.",
-                )
-                .why("The two may differ, and nobody could say which one was run.")
-                .accepted("Keep one of them.")
-                .also(place, "the chemistry"),
-                second.span(),
-            );
-            None
-        }
-        (None, None) => {
-            walk.value(
-                table,
-                "composition_wt_pct",
-                "Write `composition_wt_pct = { C = 0.18 }` or `grade = \"8620\"`.",
-            );
-            None
-        }
-    }
-}
-
-fn composition<'t>(walk: &mut Walk<'t>, steel: Table<'t>) -> Option<Composition> {
-    let table = walk.table(steel, "composition_wt_pct", "")?;
-    let symbols: Vec<&str> = Element::ALL
-        .iter()
-        .map(|element| element.symbol())
-        .collect();
-    let mut contents = Vec::new();
-    let mut whole = true;
-    for (key, value) in table.body {
-        let written: &str = key.get_ref();
-        let content = walk.bounded(value, written, &(0.0..=100.0));
-        match (Element::from_symbol(written), content) {
-            (Some(element), Some(content)) => {
-                contents.push((element, WeightPercent::from_wt_pct(content)));
-            }
-            (None, _) => {
-                whole = false;
-                let known = format!("Symbols that are taken: {}.", listed(&symbols));
-                walk.complain(
-                    Diag::stop(
-                        "unknown-element",
-                        format!("`{written}` is no element known here."),
-                    )
-                    .accepted(match near(written, &symbols) {
-                        Some(meant) => format!("Did you mean `{meant}`? {known}"),
-                        None => known,
-                    }),
-                    key.span(),
-                );
-            }
-            (Some(_), None) => whole = false,
-        }
-    }
-    if !whole {
-        return None;
-    }
-    if table.body.get("C").is_none() {
-        walk.complain(
-            Diag::stop("missing-key", "`C`, the carbon of the core, is missing.")
-                .accepted("Write it, as in `{ C = 0.18 }`; a carbon-free iron is `C = 0`."),
-            table.span.0..table.span.1,
-        );
-        return None;
-    }
-    Composition::new(&contents)
-        .map_err(|problems| {
-            for problem in problems {
-                walk.complain(
-                    Diag::stop(
-                        composition_code(&problem),
-                        format!("The chemistry is none: {problem}."),
-                    )
-                    .accepted("Contents are in weight percent; the balance is iron."),
-                    table.span.0..table.span.1,
-                );
-            }
-        })
-        .ok()
-}
-
-fn composition_code(problem: &CompositionProblem) -> &'static str {
-    match problem {
-        CompositionProblem::OutOfBounds(..) => "out-of-bounds",
-        CompositionProblem::Twice(_) => "element-twice",
-        CompositionProblem::TooMuch(_) => "too-little-iron",
-    }
-}
-
-fn grade(
-    walk: &mut Walk<'_>,
-    value: &Spanned<DeValue<'_>>,
-    grades: Grades<'_>,
-) -> Option<Composition> {
-    let DeValue::String(written) = value.get_ref() else {
-        walk.wrong_kind(
-            "grade",
-            "a name in quotes, as in \"8620\"",
-            value.get_ref(),
-            value.span(),
-        );
-        return None;
-    };
-    grades(written)
-        .map_err(|near| walk.complain(unknown_grade(written, &near), value.span()))
-        .ok()
-}
-
-/// The complaint about a grade that is not in the table.
-pub(crate) fn unknown_grade(written: &str, near: &[String]) -> Diag {
-    let diag = Diag::stop(
-        "unknown-grade",
-        format!("\"{written}\" is no grade in the steel table."),
-    );
-    if near.is_empty() {
-        diag.accepted("Give the chemistry instead.")
-    } else {
-        diag.accepted(format!(
-            "Near it: {}. Or give the chemistry instead.",
-            near.join(", ")
-        ))
-    }
-}
-
 fn shape<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Body> {
     let table = walk.table(
         root,
@@ -654,73 +518,6 @@ fn pack<'t>(
         at("begins_c"),
     );
     None
-}
-
-fn cycle<'t>(walk: &mut Walk<'t>, root: Table<'t>) -> Option<Cycle> {
-    let value = walk.value(root, "cycle", "Pieces `[[cycle]]` with `to_c` and `hours`.")?;
-    let DeValue::Array(pieces) = value.get_ref() else {
-        walk.wrong_kind(
-            "cycle",
-            "a list of pieces, each headed `[[cycle]]`",
-            value.get_ref(),
-            value.span(),
-        );
-        return None;
-    };
-    if pieces.is_empty() || pieces.len() > MOST_PIECES {
-        walk.complain(
-            Diag::stop(
-                "cycle-length",
-                format!("The cycle has {} pieces.", pieces.len()),
-            )
-            .accepted(format!("From 1 to {MOST_PIECES} pieces are taken.")),
-            value.span(),
-        );
-        return None;
-    }
-    let mut ramps = Vec::with_capacity(pieces.len());
-    let mut whole = true;
-    // `None` once a piece could not be read: what follows it has no known start.
-    let mut last_c = Some(ROOM_C);
-    for piece in pieces {
-        let DeValue::Table(body) = piece.get_ref() else {
-            walk.wrong_kind("cycle", "a list of tables", piece.get_ref(), piece.span());
-            whole = false;
-            last_c = None;
-            continue;
-        };
-        let table = Table {
-            name: "cycle",
-            span: (piece.span().start, piece.span().end),
-            body,
-        };
-        if body.get("log").is_some() {
-            let logged = log::logged(walk, table);
-            last_c = logged.as_ref().and_then(|l| Some(l.last()?.to.to_c()));
-            whole &= logged.is_some();
-            ramps.extend(logged.unwrap_or_default());
-            continue;
-        }
-        walk.only(table, &["from_c", "to_c", "hours", "log"]);
-        let from_c = if body.get("from_c").is_some() {
-            walk.number(table, "from_c", &TEMPERATURE_C)
-        } else {
-            last_c
-        };
-        let to_c = walk.number(table, "to_c", &TEMPERATURE_C);
-        let hours = walk.number(table, "hours", &HOURS);
-        last_c = to_c;
-        if let (Some(from_c), Some(to_c), Some(hours)) = (from_c, to_c, hours) {
-            ramps.push(Ramp {
-                from: Temperature::from_c(from_c),
-                to: Temperature::from_c(to_c),
-                duration: Span::from_h(hours),
-            });
-        } else {
-            whole = false;
-        }
-    }
-    whole.then_some(Cycle { pieces: ramps })
 }
 
 fn depths<'t>(walk: &mut Walk<'t>, asked: Table<'t>, shape: Option<Shape>) -> Option<Vec<f64>> {

@@ -16,6 +16,7 @@ use super::note::{PhraseLine, phrases};
 use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
+use super::pack_heat::{self, PackHeatLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -92,7 +93,7 @@ struct StepLine {
 }
 
 #[derive(Debug, Serialize)]
-struct MomentLine {
+pub(super) struct MomentLine {
     after_h: f64,
     /// Local clock time, where the start is known.
     clock: Option<String>,
@@ -241,6 +242,7 @@ struct PackLine {
     lift_kg: f64,
     loads: Vec<LoadLine>,
     alternatives: Vec<PackWayLine>,
+    heat: Option<PackHeatLine>,
 }
 
 /// What one lot of compound gives to one box.
@@ -453,7 +455,7 @@ fn step(step: &Step) -> StepLine {
     }
 }
 
-fn moment(moment: Moment) -> MomentLine {
+pub(super) fn moment(moment: Moment) -> MomentLine {
     MomentLine {
         after_h: number(moment.after.to_h()),
         clock: moment.clock.map(|clock| clock.to_string()),
@@ -620,6 +622,7 @@ fn pack(plan: &Plan) -> PackLine {
         lift_kg: number(pack.lift.to_kg()),
         loads: plan.loads.iter().map(load).collect(),
         alternatives: plan.pack_ways.iter().map(pack_way).collect(),
+        heat: plan.pack_heat.as_ref().map(pack_heat::of),
     }
 }
 
