@@ -71,12 +71,11 @@ struct Detail {
     tight: bool,
 }
 
-/// Everything there is, but for the cross-section and the table of the traverse: no page with them has
-/// been looked at yet.
+/// Everything there is.
 const FULL: Detail = Detail {
     clock_table: true,
-    section_figure: false,
-    traverse_table: false,
+    section_figure: true,
+    traverse_table: true,
     more_figures: true,
     cycle_figure: true,
     chain_figure: true,
@@ -86,11 +85,11 @@ const FULL: Detail = Detail {
     tight: false,
 };
 
-/// The same without what nobody at the furnace needs.
-const BARE: Detail = Detail {
+/// Without what nobody at the furnace needs, but with the boxes to write the traverse into.
+const WORK: Detail = Detail {
     clock_table: false,
     section_figure: false,
-    traverse_table: false,
+    traverse_table: true,
     more_figures: false,
     cycle_figure: false,
     chain_figure: false,
@@ -100,7 +99,17 @@ const BARE: Detail = Detail {
     tight: false,
 };
 
-/// From everything to what cannot be left out.
+/// What cannot be left out: a traverse also fits on a sheet of its own.
+const BARE: Detail = Detail {
+    traverse_table: false,
+    text_limit: 300,
+    tight: true,
+    ..WORK
+};
+
+/// From everything to what cannot be left out. The spare table of clock times goes first, then
+/// pictures that explain, from the one that changes nothing at the bench to the one that shows the
+/// whole day; last the boxes of the traverse.
 const DETAILS: [Detail; 10] = [
     FULL,
     Detail {
@@ -113,41 +122,33 @@ const DETAILS: [Detail; 10] = [
         ..FULL
     },
     Detail {
-        traverse_table: false,
         cycle_figure: true,
         chain_figure: true,
         background: true,
         findings: 10,
         text_limit: 600,
-        ..BARE
+        ..WORK
     },
     Detail {
-        traverse_table: false,
         cycle_figure: true,
         background: true,
         text_limit: 600,
-        ..BARE
+        ..WORK
     },
+    WORK,
     Detail {
-        traverse_table: false,
+        traverse_table: true,
         ..BARE
     },
     BARE,
     Detail {
-        text_limit: 300,
-        tight: true,
-        ..BARE
-    },
-    Detail {
         findings: 6,
         text_limit: 200,
-        tight: true,
         ..BARE
     },
     Detail {
         findings: 3,
         text_limit: 70,
-        tight: true,
         ..BARE
     },
 ];
@@ -168,6 +169,8 @@ pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
 }
 
 fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
+    if let Ok(v) = std::env::var("PG_LEVEL") {
+        return set(sheet, paper, DETAILS[v.parse::<usize>().unwrap()]);
     let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
     // Less detail never needs more pages, so the richest form that fits is found by halving.
     let (mut low, mut high) = (0, DETAILS.len() - 1);
