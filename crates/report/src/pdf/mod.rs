@@ -140,9 +140,14 @@ const DETAILS: [Detail; 10] = [
         traverse_table: true,
         ..BARE
     },
-    BARE,
     Detail {
-        findings: 6,
+        traverse_table: true,
+        findings: 3,
+        text_limit: 200,
+        ..BARE
+    },
+    Detail {
+        findings: 3,
         text_limit: 200,
         ..BARE
     },
@@ -169,22 +174,6 @@ pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
 }
 
 fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
-    if let Ok(v) = std::env::var("PG_LEVEL") {
-        return set(sheet, paper, DETAILS[v.parse::<usize>().unwrap()]);
-    let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
-    // Less detail never needs more pages, so the richest form that fits is found by halving.
-    let (mut low, mut high) = (0, DETAILS.len() - 1);
-    let mut best = None;
-    while low < high {
-        let middle = usize::midpoint(low, high);
-        let document = set(sheet, paper, DETAILS[middle])?;
-        if document.pages().len() <= most {
-            high = middle;
-            best = Some((middle, document));
-        } else {
-            low = middle + 1;
-        }
-    }
     match best {
         Some((level, document)) if level == low => Ok(document),
         _ => set(sheet, paper, DETAILS[low]),
