@@ -174,6 +174,20 @@ pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
 }
 
 fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
+    let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
+    // Less detail never needs more pages, so the richest form that fits is found by halving.
+    let (mut low, mut high) = (0, DETAILS.len() - 1);
+    let mut best = None;
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        let document = set(sheet, paper, DETAILS[middle])?;
+        if document.pages().len() <= most {
+            high = middle;
+            best = Some((middle, document));
+        } else {
+            low = middle + 1;
+        }
+    }
     match best {
         Some((level, document)) if level == low => Ok(document),
         _ => set(sheet, paper, DETAILS[low]),
