@@ -175,7 +175,7 @@ pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
 
 fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
     let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
-    // Less detail never needs more pages, so the richest form that fits is found by halving.
+    // Less detail hardly ever needs more pages, so the richest form that fits is found by halving.
     let (mut low, mut high) = (0, DETAILS.len() - 1);
     let mut best = None;
     while low < high {
@@ -188,10 +188,24 @@ fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
             low = middle + 1;
         }
     }
-    match best {
-        Some((level, document)) if level == low => Ok(document),
-        _ => set(sheet, paper, DETAILS[low]),
+    if let Some((level, document)) = best
+        && level == low
+    {
+        return Ok(document);
     }
+    let shortest = set(sheet, paper, DETAILS[low])?;
+    if shortest.pages().len() <= most {
+        return Ok(shortest);
+    }
+    // A block that just misses a page's foot may cost a page that a little more text would not:
+    // the short forms are tried one by one before a page too many is printed.
+    for detail in DETAILS.iter().filter(|detail| detail.tight) {
+        let document = set(sheet, paper, *detail)?;
+        if document.pages().len() <= most {
+            return Ok(document);
+        }
+    }
+    Ok(shortest)
 }
 
 fn set(sheet: &Sheet, paper: Paper, detail: Detail) -> Result<PagedDocument, PdfError> {
