@@ -54,6 +54,7 @@ impl Writer {
             ("more-figures", Value::Bool(detail.more_figures)),
             ("cycle-figure", Value::Bool(detail.cycle_figure)),
             ("chain-figure", Value::Bool(detail.chain_figure)),
+            ("charts", Value::Bool(detail.charts)),
             ("background", Value::Bool(detail.background)),
             ("tight", Value::Bool(detail.tight)),
             ("workable", Value::Bool(sheet.has_plan())),

@@ -61,6 +61,8 @@ struct Detail {
     cycle_figure: bool,
     /// The ruler of depths.
     chain_figure: bool,
+    /// Hardness, carbon and the slice through the edge.
+    charts: bool,
     /// Ways not taken, doubts.
     background: bool,
     /// Findings printed in full.
@@ -79,6 +81,7 @@ const FULL: Detail = Detail {
     more_figures: true,
     cycle_figure: true,
     chain_figure: true,
+    charts: true,
     background: true,
     findings: 12,
     text_limit: 900,
@@ -93,6 +96,7 @@ const WORK: Detail = Detail {
     more_figures: false,
     cycle_figure: false,
     chain_figure: false,
+    charts: true,
     background: false,
     findings: 8,
     text_limit: 420,
@@ -152,6 +156,7 @@ const DETAILS: [Detail; 10] = [
         ..BARE
     },
     Detail {
+        charts: false,
         findings: 3,
         text_limit: 70,
         ..BARE
