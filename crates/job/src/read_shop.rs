@@ -36,7 +36,16 @@ pub(crate) const FURNACE_KEYS: &[&str] = &[
     "independent_high_limit",
     "pack_couple",
 ];
-pub(crate) const BOX_KEYS: &[&str] = &["id", "inside", "wall", "heats", "gas_tight", "count"];
+pub(crate) const BOX_KEYS: &[&str] = &[
+    "id",
+    "inside",
+    "wall",
+    "heats",
+    "gas_tight",
+    "count",
+    "bed_factor",
+    "bed_doubt",
+];
 pub(crate) const COMPOUND_KEYS: &[&str] = &[
     "id",
     "energiser",
@@ -55,6 +64,10 @@ pub(crate) const TANK_KEYS: &[&str] = &[
     "agitation",
     "flash_point",
     "transfer",
+    "over_work",
+    "water",
+    "air_blown",
+    "fixture",
 ];
 pub(crate) const STAFFED_KEYS: &[&str] = &[
     "monday",

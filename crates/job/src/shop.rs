@@ -1,7 +1,7 @@
 //! A shop's equipment, as its shop file tells it. Values only; `read` fills them.
 
 use casewright_terms::{
-    Density, Fraction, Length, Power, Scale, Span, Temperature, TemperatureStep, Volume,
+    Density, Fraction, Length, Mass, Power, Scale, Span, Temperature, TemperatureStep, Volume,
 };
 
 /// Everything the shop can use.
@@ -63,6 +63,17 @@ pub struct PackBox {
     pub gas_tight: bool,
     /// How many of these there are.
     pub count: u32,
+    /// What the log of a buried couple has taught about the compound in it; `None` before one.
+    pub bed: Option<LearntBed>,
+}
+
+/// What a couple's log said about the bed in a box.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LearntBed {
+    /// Factor on the conductivity that is estimated for the compound.
+    pub factor: f64,
+    /// 90 % of its doubt: the factor may be this share more, or as many times less.
+    pub doubt: Fraction,
 }
 
 /// What speeds the gas reaction in a compound.
@@ -152,6 +163,14 @@ pub struct QuenchTank {
     pub flash_point: Option<Temperature>,
     /// Time from the furnace door to full immersion.
     pub transfer: Span,
+    /// Liquid over the top of the work once it is in; `None` where nobody measured.
+    pub over_work: Option<Length>,
+    /// Water in an oil, by its last test; `None` without one.
+    pub water: Option<Fraction>,
+    /// Whether the liquid is moved by blowing air into it.
+    pub air_blown: bool,
+    /// Basket, hooks and wire that go in hot with the work; `None` where nobody weighed them.
+    pub fixture: Option<Mass>,
 }
 
 /// Hours in which somebody is there: minutes after midnight, by weekday from Monday.

@@ -5,6 +5,7 @@
 //! It never mends a plan and never runs the engine: where it needs a number it takes a law's closed
 //! form, with room for what such a form cannot know. A sound plan gives an empty list.
 
+mod boxes;
 mod charge;
 mod depth;
 mod edges;
@@ -44,8 +45,9 @@ type Rule = fn(&Sight<'_>, &mut Vec<Diag>);
 pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<Diag> {
     let sight = Sight::new(plan, prediction, spec);
     let mut found = Vec::new();
-    let families: [&[Rule]; 12] = [
+    let families: [&[Rule]; 13] = [
         heat::RULES,
+        boxes::RULES,
         depth::RULES,
         wanted::RULES,
         pack::RULES,

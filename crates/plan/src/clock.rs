@@ -95,12 +95,7 @@ impl Clock {
     /// A moment some time after another.
     #[must_use]
     pub fn later(&self, from: Moment, by: Span) -> Moment {
-        Moment {
-            after: from.after + by,
-            clock: from
-                .clock
-                .map(|at| add_minutes(at, by.to_min().round() as i64)),
-        }
+        later(from, by)
     }
 
     fn moment_at(&self, at: DateTime) -> Moment {
@@ -158,6 +153,17 @@ impl Clock {
             .map(|(opens, closes)| closes - opens)
             .max();
         Span::from_min(f64::from(longest.unwrap_or(0)))
+    }
+}
+
+/// A moment some time after another.
+#[must_use]
+pub fn later(from: Moment, by: Span) -> Moment {
+    Moment {
+        after: from.after + by,
+        clock: from
+            .clock
+            .map(|at| add_minutes(at, by.to_min().round() as i64)),
     }
 }
 

@@ -7,7 +7,7 @@ use casewright_terms::{Diag, Length, Span, Temperature, UnitSystem};
 use crate::outcome::PackWay;
 use crate::pack;
 use crate::pack::charge::{self, Charge};
-use crate::pack::room::Spread;
+use crate::pack::heat::Bed;
 use crate::pack::weigh::{self, Weighed};
 use crate::setup;
 
@@ -81,7 +81,10 @@ fn best_way<'s>(spec: &'s Spec, charge: &Charge<'s>) -> Option<Equipment<'s>> {
     let mut best: Option<(f64, Equipment<'s>)> = None;
     for furnace in furnaces(spec) {
         let (layouts, _) = pack::layouts(spec, furnace, charge);
-        let ways = weigh::heat_all(layouts, furnace, &charge.lot, usual(spec, furnace));
+        let set = usual(spec, furnace);
+        let mut ways = weigh::heat_all(layouts, furnace, &charge.lot, set);
+        let bed = |id: &str| Bed::of(spec.shop.boxes.iter().find(|b| b.id == id));
+        weigh::look_closer(&mut ways, furnace, &charge.lot, bed, set, soak);
         let least = ways
             .iter()
             .map(|way| way.cost(soak))
@@ -107,7 +110,7 @@ fn best_way<'s>(spec: &'s Spec, charge: &Charge<'s>) -> Option<Equipment<'s>> {
 }
 
 /// The temperature that ways are compared at.
-fn usual(spec: &Spec, furnace: &Furnace) -> Temperature {
+pub(crate) fn usual(spec: &Spec, furnace: &Furnace) -> Temperature {
     let set = spec.wishes.temperature.unwrap_or(match spec.units {
         UnitSystem::Inch => Temperature::from_f(1700.0),
         UnitSystem::Metric => Temperature::from_c(925.0),
@@ -242,10 +245,6 @@ fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
     let other = rows
         .iter()
         .find(|row| !row.chosen && !row.spread_out && row.hot_after.is_some())?;
-    let spread = match equipment.chosen.packed.spread {
-        Spread::Close => "",
-        Spread::Loose => ", spread out",
-    };
     let day = if equipment.for_the_day {
         ", which heats and soaks within one staffed day"
     } else {
@@ -255,7 +254,7 @@ fn gain(equipment: &Equipment<'_>, spec: &Spec) -> Option<Diag> {
         Diag::note(
             "pack-choice",
             format!(
-                "Packed in {}{spread}{day}. Next best, {}: {}.",
+                "Packed in {}{day}. Next best, {}: {}.",
                 equipment.chosen.what(),
                 other.what,
                 other.why

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 
 use casewright_job::spec::Spec;
 use casewright_physics::matter::steel::SteelClass;
+use casewright_physics::run::Failure;
 use casewright_terms::{Band, Diag, Length, Remark, Severity, Vickers};
 
 use crate::demand::Demand;
 use crate::evaluate::{self, Evaluation, Observed};
-use crate::outcome::{DepthChain, Plan, Prediction, Verdict};
+use crate::outcome::{DepthChain, DepthLimit, Plan, Prediction, Verdict};
 use crate::search::{Bench, Candidate, Found, Obstacle};
 use crate::setup;
 use crate::tank;
@@ -121,6 +122,16 @@ pub(crate) fn nothing_works(found: &Found<'_>) -> Diag {
         .accepted("A faster quench (water or brine for plain steels), a steel of more hardenability such as 8620, or a smaller section.")
 }
 
+/// The boxes could not be run in three dimensions; the mixture stands in for them.
+pub(crate) fn boxes_not_run(failure: &Failure) -> Diag {
+    Diag::warn(
+        "boxes-not-run",
+        format!("The boxes could not be followed part by part: {failure}."),
+    )
+    .why("The hour at which the pack is hot is that of an even mixture; which part is last, and how far the parts differ, is not known.")
+    .accepted("Count the soak from a couple buried in the middle, with coupons at both ends of the box.")
+}
+
 pub(crate) fn tank_findings(
     bench: &Bench<'_>,
     best: &Candidate<'_>,
@@ -149,6 +160,20 @@ pub(crate) fn tank_findings(
 
 pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) -> Vec<Diag> {
     let mut list = Vec::new();
+    if hardens_through(bench.demand, prediction) {
+        list.push(
+            Diag::stop(
+                "hardens-through",
+                format!(
+                    "The core hardens to {:.0} HV, over the {:.0} HV that end the case.",
+                    prediction.core.mid.to_hv(),
+                    bench.demand.limit_hv().to_hv()
+                ),
+            )
+            .why("Hard from skin to skin, the part has no case that could be measured, and no tough core.")
+            .accepted("A steel of less carbon such as 8620 or 1018; or ask the customer whether this one should be quenched and tempered without a case."),
+        );
+    }
     let carbon = prediction.surface_carbon_wt_pct.mid;
     if carbon > 1.1 {
         list.push(
@@ -180,6 +205,11 @@ pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) ->
         );
     }
     list
+}
+
+/// Whether the core is harder than the limit that should end the case.
+fn hardens_through(demand: &Demand, prediction: &Prediction) -> bool {
+    matches!(demand.limit, DepthLimit::Hardness(_)) && prediction.core.mid >= demand.limit_hv()
 }
 
 pub(crate) fn remark_findings(remarks: &[Remark]) -> Vec<Diag> {
@@ -247,7 +277,10 @@ pub(crate) fn verdict_reasons(
             )
         },
     );
-    add("depth-doubtful", depth_words, clause(|e| e.depth));
+    // A part that is hard all through is refused for that, not for how deep its "case" is.
+    if !hardens_through(bench.demand, prediction) {
+        add("depth-doubtful", depth_words, clause(|e| e.depth));
+    }
     add(
         "surface-doubtful",
         format!(

@@ -3,9 +3,11 @@
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::RouteWish as Route;
 use casewright_terms::{
-    Band, Diag, Hardness, Length, Mass, Scale, SourceKey, Span, Temperature, TemperatureStep,
-    Vickers, Volume,
+    Band, Diag, Fraction, Hardness, Length, Mass, Scale, SourceKey, Span, Temperature,
+    TemperatureStep, Vickers, Volume,
 };
+
+use crate::outlook::Outlook;
 
 /// Whether the note can be met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -312,6 +314,54 @@ pub struct PackLayout {
     pub lift: Mass,
 }
 
+/// How the packed boxes heat, by their run in three dimensions.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackHeat {
+    /// From loading until the last part is hot, with its band.
+    pub hot: Band<Span>,
+    /// The same on the clock of the first load.
+    pub hot_at: Band<Moment>,
+    /// What the buried couple reads at that moment; `None` without one.
+    pub couple_reads: Option<Temperature>,
+    /// Whether the bed's factor was learnt from a couple's log.
+    pub learnt: bool,
+    /// Each doubt about the hour with what it alone does, greatest first.
+    pub doubts: Vec<(&'static str, Span)>,
+    /// Likely error of the run's own numbers, as a share of the hours.
+    pub stated_error: Fraction,
+    /// Parts, box by box.
+    pub parts: Vec<PartHeat>,
+    /// Coupons, box by box.
+    pub coupons: Vec<PartHeat>,
+    /// The part with the least case, by its place in `parts`.
+    pub least: Option<usize>,
+    /// The part with the greatest.
+    pub greatest: Option<usize>,
+    /// The part that is coldest at the end of the soak.
+    pub coldest: Option<usize>,
+    /// The part that is hottest then.
+    pub hottest: Option<usize>,
+}
+
+/// What one part or coupon gets by its own place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartHeat {
+    /// Its number or mark on the sketch.
+    pub mark: String,
+    /// Its box, counted from 1, where several stand in the furnace.
+    pub box_number: Option<u32>,
+    /// Whether it is a coupon.
+    pub coupon: bool,
+    /// Where it stands, in words.
+    pub place: &'static str,
+    /// From loading until it is within 10 K of what its place comes to.
+    pub hot_after: Option<Span>,
+    /// Its temperature at the end of the soak.
+    pub soaked: Temperature,
+    /// Depth to the note's limit before grinding, with the part's own body.
+    pub depth: Option<Length>,
+}
+
 /// What one lot gives to the charge of one box.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scoop {
@@ -464,6 +514,8 @@ pub struct Plan {
     pub depth: DepthChain,
     /// The pack.
     pub pack: PackLayout,
+    /// How it heats, part by part; `None` where the boxes could not be run.
+    pub pack_heat: Option<PackHeat>,
     /// Ways to pack that were weighed, the chosen one first.
     pub pack_ways: Vec<PackWay>,
     /// Each load on the clock; the steps are those of the first.
@@ -495,6 +547,8 @@ pub struct Alternative {
     pub surface: Option<Vickers>,
     /// Furnace hours.
     pub furnace_time: Option<Span>,
+    /// Chance of meeting the whole note, from a few runs; `None` where it was not looked for.
+    pub chance: Option<f64>,
     /// Why it was not chosen.
     pub why_not: String,
 }
@@ -525,6 +579,8 @@ pub struct PlanReport {
     pub nearest: Option<Nearest>,
     /// Doubts by their share of the spread in depth: name and share, greatest first.
     pub doubts: Vec<(String, f64)>,
+    /// Chances, causes of the spread and small changes.
+    pub outlook: Outlook,
     /// What went on inside the part, by depth; `None` with the plan.
     pub inside: Option<crate::inside::Inside>,
     /// The hardness traverse that proves the case; `None` where there is no case to prove.

@@ -4,6 +4,7 @@ use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::equilibrium;
 use casewright_physics::model::{chain, pack_heat};
+use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
@@ -12,11 +13,16 @@ use casewright_physics::setup::{
 use casewright_physics::simulate;
 use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
 
+use crate::doubt::BED_90;
 use crate::pack::Packed;
+use crate::pack::heat::HeatUp;
 use crate::setup;
 
 /// Error asked of the carbon profile: far below any doubt about the pack.
 const CARBON_TOLERANCE_WT_PCT: f64 = 1e-3;
+/// The same for one member of an ensemble, of which only the spread counts. It moves a depth by a
+/// few micrometres (`cloud::tests::a_member_is_run_finely_enough`).
+const MEMBER_TOLERANCE_WT_PCT: f64 = 2e-3;
 
 /// A furnace is cold when a box goes in, unless the plan says otherwise.
 const ROOM_C: f64 = 25.0;
@@ -83,6 +89,8 @@ pub struct Departure {
     pub bed: f64,
     /// Factor on the heat transfer of the quench.
     pub severity: f64,
+    /// Factor on the time from furnace to bath.
+    pub carry: f64,
     /// Factor on the times of the decomposition kinetics.
     pub kinetics: f64,
     /// Hardness scatter, HV per HV.
@@ -106,6 +114,7 @@ impl Departure {
         transfer: 1.0,
         bed: 1.0,
         severity: 1.0,
+        carry: 1.0,
         kinetics: 1.0,
         hardness: 0.0,
         grain: 0.0,
@@ -153,6 +162,9 @@ impl Recipe<'_> {
     /// # Errors
     /// What physics could not do.
     pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
+        if let Some(known) = &self.packed.heat {
+            return Ok(self.heat_by(known, departure));
+        }
         let heat = |bed: f64, offset: TemperatureStep, soak: Span| {
             pack_heat::heat_pack(&self.heat_setup(bed, offset, soak))
         };
@@ -167,6 +179,29 @@ impl Recipe<'_> {
             self.soak
         };
         heat(departure.bed, departure.furnace, soak)
+    }
+
+    /// The kept run of the boxes under a departure. The doubt of the bed stands for all that is not
+    /// known about the box: how far out it is, in its own 90 %, is how far out the time to heat is.
+    fn heat_by(&self, known: &HeatUp, departure: &Departure) -> PackHeatRun {
+        let z = fun::ln(departure.bed) / fun::ln(BED_90);
+        let soak = if self.furnace.pack_couple {
+            self.soak
+        } else {
+            (self.soak + known.hot.mid - known.hot_at(z)).max(Span::ZERO)
+        };
+        let cooling = self.cooling_of(departure.furnace);
+        known.under(self.temperature + departure.furnace, soak, cooling, z)
+    }
+
+    fn cooling_of(&self, offset: TemperatureStep) -> Cooling {
+        match self.cooling {
+            Cooling::DropThenQuench { to, hold } => Cooling::DropThenQuench {
+                to: to + offset,
+                hold,
+            },
+            other => other,
+        }
     }
 
     /// Hardens a carbon profile that is there already: for variants of the heat treatment after
@@ -185,13 +220,6 @@ impl Recipe<'_> {
     }
 
     fn heat_setup(&self, bed_factor: f64, offset: TemperatureStep, soak: Span) -> PackHeatSetup {
-        let cooling = match self.cooling {
-            Cooling::DropThenQuench { to, hold } => Cooling::DropThenQuench {
-                to: to + offset,
-                hold,
-            },
-            other => other,
-        };
         PackHeatSetup {
             box_inside: self.packed.layout.inside,
             wall: self.packed.layout.wall,
@@ -203,7 +231,7 @@ impl Recipe<'_> {
             load_at: Temperature::from_c(ROOM_C),
             set: self.temperature + offset,
             soak,
-            cooling,
+            cooling: self.cooling_of(offset),
             bed_factor,
         }
     }
@@ -232,6 +260,7 @@ impl Recipe<'_> {
         let doubt = equilibrium::doubt(&composition);
         let mut quench = setup::quench(self.tank);
         quench.severity_factor *= departure.severity;
+        quench.transfer = quench.transfer * departure.carry;
         ChainSetup {
             carbon: CarbonSetup {
                 composition,
@@ -240,7 +269,11 @@ impl Recipe<'_> {
                 diffusivity_factor: departure.diffusivity,
                 surface,
                 cycle: heat.part.clone(),
-                tolerance: WeightPercent::from_wt_pct(CARBON_TOLERANCE_WT_PCT),
+                tolerance: WeightPercent::from_wt_pct(if *departure == Departure::NONE {
+                    CARBON_TOLERANCE_WT_PCT
+                } else {
+                    MEMBER_TOLERANCE_WT_PCT
+                }),
                 saturation_shift: TemperatureStep::from_k(doubt.acm_k * departure.saturation),
             },
             reheats: self

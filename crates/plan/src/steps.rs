@@ -12,12 +12,11 @@ use crate::outcome::{
 };
 use crate::pack::weigh;
 use crate::recipe::{Recipe, Simulated};
+use crate::reheat::Heat;
 use crate::tank;
 
 /// Unpacking, cleaning, breaking the first coupon and looking at it. [trade-practice]
 const UNPACK_H: f64 = 1.0;
-/// Bringing parts to heat in a furnace that is hot already. [trade-practice]
-const REHEAT_UP_MIN: f64 = 25.0;
 /// Copper that keeps carbon out, present practice. [trade-practice]
 const COPPER_UM: f64 = 25.0;
 /// A quench with everything around it.
@@ -42,6 +41,10 @@ pub struct Script<'a> {
     pub run: &'a Simulated,
     /// From loading to hot, with its band.
     pub hot: Band<Span>,
+    /// What the buried couple reads when the last part is hot.
+    pub couple_reads: Option<Temperature>,
+    /// From going in to through, for each reheat.
+    pub(crate) heats: &'a [Heat],
     /// The depth chain.
     pub chain: &'a DepthChain,
     /// Test pieces.
@@ -261,25 +264,38 @@ impl Script<'_> {
 
     fn carburize(&self, (begins, ends): (Moment, Moment), clock: &Clock) -> Step {
         let recipe = self.recipe;
-        let hot_at = clock.later(begins, self.hot.mid);
-        let spread = (self.hot.high - self.hot.low) * 0.5;
-        let at = hot_at.clock.map_or_else(
-            || format!("{} after loading", self.hot.mid.text()),
-            |at| format!("at {:02}:{:02}", at.hour(), at.minute()),
-        );
-        let start = if recipe.furnace.pack_couple {
-            let within = TemperatureStep::from_k(pack_heat::HOT_WITHIN_K).text_both(self.units());
-            format!(
-                "Start the soak when the couple in the pack is within {within} of the set value, not by the furnace's own reading."
+        let when = |after: Span| {
+            clock.later(begins, after).clock.map_or_else(
+                || format!("{} after loading", after.text()),
+                |at| format!("{:02}:{:02}", at.hour(), at.minute()),
             )
+        };
+        let timed = format!(
+            "{} (between {} and {})",
+            when(self.hot.mid),
+            when(self.hot.low),
+            when(self.hot.high)
+        );
+        let start = match (recipe.furnace.pack_couple, self.couple_reads) {
+            (true, Some(reads)) => format!(
+                "Start the soak when the couple in the pack reads {}, not by the furnace's own reading.",
+                reads.text_both(self.units())
+            ),
+            (true, None) => {
+                let within = TemperatureStep::from_k(pack_heat::HOT_WITHIN_K).text_both(self.units());
+                format!("Start the soak when the couple in the pack is within {within} of the set value, not by the furnace's own reading.")
+            }
+            (false, _) => "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned(),
+        };
+        let at = if clock.now().clock.is_some() {
+            "at "
         } else {
-            "No couple in the pack: start the soak by this clock, not by the furnace's own reading, and pull a draw wire to prove it.".to_owned()
+            ""
         };
         let text = format!(
-            "Load {} cold, set {}. The pack should be hot {at} ± {}. {start} Soak {} from there.",
+            "Load {} cold, set {}. The pack should be hot {at}{timed}. {start} Soak {} from there.",
             recipe.furnace.id,
             recipe.temperature.text_both(self.units()),
-            spread.text(),
             recipe.soak.text(),
         );
         let mut step = self.step(StepKind::Carburize, text, (begins, ends));
@@ -358,7 +374,8 @@ impl Script<'_> {
         let heats: Vec<Span> = recipe
             .reheats
             .iter()
-            .map(|heat| heat.soak + Span::from_min(REHEAT_UP_MIN))
+            .enumerate()
+            .map(|(i, heat)| heat.soak + self.up(i))
             .collect();
         let quench = Span::from_min(QUENCH_MIN);
         let look = Span::from_h(UNPACK_H);
@@ -384,6 +401,11 @@ impl Script<'_> {
         Ok(list)
     }
 
+    /// From going into the hot furnace until the part is through.
+    fn up(&self, i: usize) -> Span {
+        self.heats.get(i).map_or(Span::ZERO, |heat| heat.up)
+    }
+
     fn reheat(
         &self,
         i: usize,
@@ -397,9 +419,10 @@ impl Script<'_> {
             "to harden the case"
         };
         let text = format!(
-            "Reheat {purpose}: furnace steady at {} first, parts wrapped in used compound or foil (never bare), then {} after their colour matches the furnace. Untreated control U goes in with them.",
+            "Reheat {purpose}: furnace steady at {} first, parts wrapped in used compound or foil (never bare), then {} after their colour matches the furnace, through about {} after going in. Untreated control U goes in with them.",
             heat.temperature.text_both(self.units()),
             heat.soak.text(),
+            self.up(i).text(),
         );
         let mut step = self.step(StepKind::Reheat, text, when);
         step.temperature = Some(heat.temperature);
@@ -446,9 +469,19 @@ impl Script<'_> {
         step.temperature = Some(recipe.tank.bath);
         step.equipment = Some(check.tank.clone());
         step.acceptance = vec![
+            format!(
+                "{:.0} mm (6 in) of liquid or more over the work",
+                tank::COVER_MM
+            ),
             "a file skates on a spare corner or on a coupon".to_owned(),
             "no cracks seen".to_owned(),
         ];
+        if tank::is_oil(check.medium) && i == 0 {
+            step.acceptance.insert(
+                0,
+                "crackle test before the first quench: a drop of the oil on a hot plate stays quiet (by a trained person)".to_owned(),
+            );
+        }
         step.stop_if = vec!["file bites everywhere: do not temper yet, call".to_owned()];
         step.record = vec![
             (
@@ -598,7 +631,11 @@ fn no_window(what: &str, span: Span) -> Diag {
         ),
     )
     .why("A furnace nobody watches is a fire and gas hazard, and an end nobody is there for makes the case too deep.")
-    .accepted("Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted.")
+    .accepted(if what.contains("soak") {
+        "Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted."
+    } else {
+        "Staff a longer day, or split the load into smaller boxes."
+    })
 }
 
 fn plural(count: usize, one: &str, many: &str) -> String {

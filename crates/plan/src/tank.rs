@@ -78,10 +78,67 @@ pub fn movement(agitation: Agitation) -> &'static str {
     }
 }
 
+/// Liquid over the work, at least. [trade-practice]
+pub const COVER_MM: f64 = 150.0;
+/// Water in an oil from which it may boil over; about what oil holds dissolved. [trade-practice]
+pub const WATER_IN_OIL: f64 = 0.001;
+/// Basket, hooks and wire where nobody weighed them: a tenth of the work, at least 0.3 kg.
+/// [trade-practice]
+const FIXTURE: (f64, f64) = (0.1, 0.3);
+
+/// What goes hot into the bath with the work: weighed, or taken.
+#[must_use]
+pub fn fixture(tank: &QuenchTank, work: Mass) -> Mass {
+    let (share, least_kg) = FIXTURE;
+    let taken = (work * share).max(Mass::from_kg(least_kg));
+    tank.fixture.unwrap_or(taken)
+}
+
+/// What the tank itself forbids, whatever goes into it.
+fn refusals(tank: &QuenchTank) -> Vec<Diag> {
+    let mut list = Vec::new();
+    if let Some(over) = tank.over_work.filter(|over| over.to_mm() < COVER_MM) {
+        list.push(
+            Diag::stop(
+                "refused-cover",
+                format!(
+                    "Only {:.0} mm ({:.1} in) of liquid stand over the work in {}.",
+                    over.to_mm(),
+                    over.to_in(),
+                    tank.id
+                ),
+            )
+            .why("Steam and flame break through a thin cover, and work that sticks out cools in air: soft above the line, and with oil a fire.")
+            .accepted(format!("{COVER_MM:.0} mm (6 in) at least: a deeper tank, a lower basket, or fewer parts one above the other.")),
+        );
+    }
+    if !is_oil(tank.medium) {
+        return list;
+    }
+    if let Some(water) = tank.water.filter(|water| water.to_ratio() >= WATER_IN_OIL) {
+        list.push(
+            Diag::stop(
+                "refused-water-in-oil",
+                format!("The oil in {} holds {:.2} % of water.", tank.id, water.to_pct()),
+            )
+            .why("From about 0.1 % the water lies free: it turns to steam under the hot work and throws burning oil out of the tank.")
+            .accepted("Oil that is dried or replaced, and a crackle test that stays quiet: a drop on a hot plate, by a trained person."),
+        );
+    }
+    if tank.air_blown {
+        list.push(
+            Diag::stop("refused-air-in-oil", format!("The oil in {} is moved by blowing air into it.", tank.id))
+                .why("Air feeds a fire under the surface, ages the oil, brings water in, and leaves soft spots where its bubbles sit.")
+                .accepted("A propeller, a pump, or the work moved by hand; then take air_blown out of the shop file."),
+        );
+    }
+    list
+}
+
 /// Findings about the bath.
 #[must_use]
 pub fn findings(tank: &QuenchTank, check: &QuenchCheck) -> Vec<Diag> {
-    let mut list = Vec::new();
+    let mut list = refusals(tank);
     let after = check.bath_after;
     if is_oil(tank.medium) {
         match check.flash_margin {
@@ -154,6 +211,10 @@ mod tests {
             agitation: Agitation::Still,
             flash_point: Some(Temperature::from_c(180.0)),
             transfer: Span::from_s(3.0),
+            over_work: None,
+            water: None,
+            air_blown: false,
+            fixture: None,
         }
     }
 
@@ -173,6 +234,44 @@ mod tests {
             assert_eq!(code(warn_c), Some("bath-warm"), "{medium:?}");
             assert_eq!(code(stop_c), Some("refused-bath-hot"), "{medium:?}");
         }
+    }
+
+    #[test]
+    fn a_thin_cover_wet_oil_and_air_are_refused() {
+        let codes = |change: fn(&mut QuenchTank), medium: Medium| {
+            let mut tank = tank(medium, 1e6, 20.0);
+            change(&mut tank);
+            let check = check(&tank, Mass::from_kg(1.0), 5e5);
+            let found = findings(&tank, &check);
+            found.iter().map(|diag| diag.code).collect::<Vec<_>>()
+        };
+        assert_eq!(codes(|_| {}, Medium::SlowOil), Vec::<&str>::new());
+        for medium in [Medium::SlowOil, Medium::Water] {
+            let thin = codes(
+                |t| t.over_work = Some(casewright_terms::Length::from_mm(149.0)),
+                medium,
+            );
+            assert_eq!(thin, ["refused-cover"], "{medium:?}");
+        }
+        let enough =
+            |t: &mut QuenchTank| t.over_work = Some(casewright_terms::Length::from_mm(150.0));
+        assert_eq!(codes(enough, Medium::SlowOil), Vec::<&str>::new());
+        let wet = |t: &mut QuenchTank| t.water = Some(casewright_terms::Fraction::from_pct(0.1));
+        let air = |t: &mut QuenchTank| t.air_blown = true;
+        assert_eq!(codes(wet, Medium::FastOil), ["refused-water-in-oil"]);
+        assert_eq!(codes(air, Medium::FastOil), ["refused-air-in-oil"]);
+        assert_eq!(codes(wet, Medium::Water), Vec::<&str>::new());
+        assert_eq!(codes(air, Medium::Water), Vec::<&str>::new());
+    }
+
+    #[test]
+    fn a_weighed_basket_warms_the_bath() {
+        let mut own = tank(Medium::Water, 60.0, 20.0);
+        let work = Mass::from_kg(2.0);
+        assert!((fixture(&own, work).to_kg() - 0.3).abs() < 1e-12);
+        assert!((fixture(&own, Mass::from_kg(20.0)).to_kg() - 2.0).abs() < 1e-12);
+        own.fixture = Some(Mass::from_kg(4.0));
+        assert!((fixture(&own, work).to_kg() - 4.0).abs() < 1e-12);
     }
 
     /// The rise table of the trade uses 0.71 kJ/kg/K over 770 K; its cells are rounded to whole

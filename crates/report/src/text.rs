@@ -2,8 +2,7 @@
 //! first. Control characters of foreign text are shown as blanks, so that a job file cannot
 //! drive the terminal.
 
-use crate::model::{Finding, Mark, PredictionRow, ScaleRow, Sheet, StepRow};
-
+use crate::model::{Finding, Mark, OutlookView, PredictionRow, ScaleRow, Sheet, StepRow};
 use crate::show::BandShown;
 use crate::words;
 
@@ -68,6 +67,7 @@ pub(crate) fn substance(sheet: &Sheet, sources: Sources) -> String {
     for line in &sheet.edges {
         out.hang(2, "in two dimensions, ", line);
     }
+    outlook(&mut out, &sheet.outlook);
     steps(&mut out, sheet);
     note(&mut out, sheet);
     depths(&mut out, sheet);
@@ -239,6 +239,25 @@ fn predictions(out: &mut Page, rows: &[PredictionRow]) {
     }
 }
 
+fn outlook(out: &mut Page, outlook: &OutlookView) {
+    if !outlook.chances.is_empty() {
+        out.hang(
+            2,
+            "chance that the note is met: ",
+            &outlook.chances.join("; "),
+        );
+    }
+    if !outlook.basis.is_empty() {
+        out.hang(2, "bands and chances from ", &outlook.basis);
+    }
+    if !outlook.changes.is_empty() {
+        out.title("What a small change does");
+        for line in &outlook.changes {
+            out.hang(2, "- ", line);
+        }
+    }
+}
+
 fn band(value: &BandShown) -> String {
     if value.mid.other.is_empty() {
         format!("{}, {}", value.mid.main, value.range.main)
@@ -318,7 +337,7 @@ fn rest(out: &mut Page, sheet: &Sheet, sources: Sources) {
         // A reason is said once.
         let mut said: Vec<&str> = Vec::new();
         for a in sheet.alternatives.iter().take(WAYS_TOLD) {
-            let facts = joined(&[&a.depth.line(), &a.surface, &a.hours]);
+            let facts = joined(&[&a.depth.line(), &a.surface, &a.hours, &a.chance]);
             let facts = if facts.is_empty() {
                 facts
             } else {
@@ -345,7 +364,12 @@ fn rest(out: &mut Page, sheet: &Sheet, sources: Sources) {
             );
         }
     }
-    if !sheet.doubts.is_empty() {
+    if !sheet.outlook.causes.is_empty() {
+        out.title("What the spread in depth comes from, and what would narrow it");
+        for line in &sheet.outlook.causes {
+            out.hang(2, "- ", line);
+        }
+    } else if !sheet.doubts.is_empty() {
         out.title("What the spread in depth comes from");
         for d in &sheet.doubts {
             out.hang(2, &format!("{:>5}  ", d.share), &d.what);

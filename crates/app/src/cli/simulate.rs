@@ -69,6 +69,13 @@ pub(crate) struct Options {
     /// Draw the carbon of a section (two-dimensional shapes only) into this file.
     #[arg(long, value_name = "FILE.svg")]
     map: Option<PathBuf>,
+    /// Learn the bed of a packed box from the log of its buried couple (`time_h,temp_c` and the
+    /// like, from loading on), and print the lines for the shop file.
+    #[arg(long, value_name = "LOG.csv")]
+    couple: Option<PathBuf>,
+    /// Which couple of the setup the log is of, by its mark, where there are several.
+    #[arg(long, value_name = "MARK", requires = "couple")]
+    at: Option<String>,
     #[command(flatten)]
     search: search::Options,
 }
@@ -84,6 +91,17 @@ enum Found {
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let text = world::read_text(&options.setup).map_err(Trouble::input)?;
     let name = options.setup.display().to_string();
+    if let Some(log) = &options.couple {
+        if options.map.is_some() || options.search.asked() {
+            let diag = Diag::stop(
+                "couple-and-search",
+                "A couple's log is read by itself: there is nothing to draw and no hours to look for.",
+            )
+            .accepted("`--couple` alone.");
+            return Err(Trouble::input(diag));
+        }
+        return super::packed::learn(&name, &text, log, options.at.as_deref());
+    }
     if setup_file::is_packed(&text) {
         return super::packed::run(
             &name,

@@ -43,10 +43,25 @@ pub(crate) fn named(text: &str) -> Vec<String> {
 /// What a log says.
 #[derive(Debug)]
 pub(crate) struct Read {
+    /// Time of the first reading.
+    pub(crate) begins: Span,
     /// Straight lines from reading to reading.
     pub(crate) ramps: Vec<Ramp>,
     /// Holes and the like.
     pub(crate) notes: Vec<Diag>,
+}
+
+impl Read {
+    /// Every reading by itself: time, temperature.
+    pub(crate) fn readings(&self) -> Vec<(Span, Temperature)> {
+        let mut now = self.begins;
+        let first = self.ramps.first().map(|ramp| (now, ramp.from));
+        let rest = self.ramps.iter().map(|ramp| {
+            now = now + ramp.duration;
+            (now, ramp.to)
+        });
+        first.into_iter().chain(rest).collect()
+    }
 }
 
 /// One line with its place in the text.
@@ -187,6 +202,7 @@ pub(crate) fn read(name: &str, text: &str, most_gap: Option<Span>) -> Result<Rea
     let mut notes = Vec::new();
     let mut ramps: Vec<Ramp> = Vec::new();
     let mut last: Option<(f64, f64)> = None;
+    let mut begins = Span::ZERO;
     for line in lines {
         if diags.len() >= MOST_COMPLAINTS {
             break;
@@ -255,6 +271,9 @@ pub(crate) fn read(name: &str, text: &str, most_gap: Option<Span>) -> Result<Rea
                 duration: gap,
             });
         }
+        if last.is_none() {
+            begins = Span::from_s(now_s);
+        }
         last = Some((now_s, celsius));
     }
     if diags.is_empty() && (ramps.is_empty() || ramps.len() > MOST_LINES) {
@@ -271,7 +290,11 @@ pub(crate) fn read(name: &str, text: &str, most_gap: Option<Span>) -> Result<Rea
         );
     }
     if diags.is_empty() {
-        Ok(Read { ramps, notes })
+        Ok(Read {
+            begins,
+            ramps,
+            notes,
+        })
     } else {
         Err(diags)
     }

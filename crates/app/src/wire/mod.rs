@@ -9,6 +9,8 @@ pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod inside;
 pub(crate) mod note;
+mod outlook;
+mod pack_heat;
 pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use casewright_physics::run::{BoxRun, HotBand, Watched};
+use casewright_physics::run::{BoxRun, HotBand, LoggedBed, Watched};
 use casewright_physics::setup::Cycle;
 use casewright_terms::Span;
 use serde::Serialize;
@@ -124,4 +124,38 @@ fn curve(cycle: &Cycle) -> (Vec<f64>, Vec<f64>) {
         t_c.push(number(piece.to.to_c()));
     }
     (time_h, t_c)
+}
+
+/// What a couple's log said about the bed.
+#[derive(Debug, Serialize)]
+pub(crate) struct Learnt {
+    couple: String,
+    bed_factor: Interval,
+    hot_after_h: Interval,
+    moved_h: f64,
+    left_over_k: f64,
+    shop_file: [String; 2],
+    remarks: Vec<String>,
+    wall_s: f64,
+}
+
+impl Learnt {
+    /// The answer.
+    pub(crate) fn of(
+        learnt: &LoggedBed,
+        couple: &str,
+        lines: &[String; 2],
+        wall: Duration,
+    ) -> Self {
+        Self {
+            couple: couple.to_owned(),
+            bed_factor: Interval::of(learnt.factor, |f| f),
+            hot_after_h: Interval::of(learnt.hot_after, |t| t.to_h()),
+            moved_h: number(learnt.moved.to_h()),
+            left_over_k: number(learnt.left_over.to_k()),
+            shop_file: lines.clone(),
+            remarks: learnt.remarks.iter().map(|r| r.text.clone()).collect(),
+            wall_s: number(wall.as_secs_f64()),
+        }
+    }
 }

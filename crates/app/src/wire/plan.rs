@@ -13,6 +13,10 @@ use serde::Serialize;
 use super::diag::Finding;
 use super::inside::{BoxedLine, StoryLine, TraverseLine};
 use super::note::{PhraseLine, phrases};
+use super::outlook::{
+    CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
+};
+use super::pack_heat::{self, PackHeatLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -46,6 +50,16 @@ pub(crate) struct Report {
     alternatives: Vec<AlternativeLine>,
     nearest: Option<NearestLine>,
     doubts: Vec<DoubtLine>,
+    /// How likely each clause of the note is met.
+    chances: Vec<ChanceLine>,
+    /// How likely all of them are met.
+    chance_all: Option<f64>,
+    /// Causes of the spread with what would narrow each.
+    doubt: Vec<CauseLine>,
+    /// What small changes of the plan do.
+    sensitivity: Vec<ChangeLine>,
+    /// What the bands rest on.
+    ensemble: Option<EnsembleLine>,
     seed: u64,
     /// Where the run sheet was written.
     sheet: Option<String>,
@@ -79,7 +93,7 @@ struct StepLine {
 }
 
 #[derive(Debug, Serialize)]
-struct MomentLine {
+pub(super) struct MomentLine {
     after_h: f64,
     /// Local clock time, where the start is known.
     clock: Option<String>,
@@ -228,6 +242,7 @@ struct PackLine {
     lift_kg: f64,
     loads: Vec<LoadLine>,
     alternatives: Vec<PackWayLine>,
+    heat: Option<PackHeatLine>,
 }
 
 /// What one lot of compound gives to one box.
@@ -322,6 +337,8 @@ struct AlternativeLine {
     case_depth_after_grind_mm: Option<f64>,
     surface_hardness_hv: Option<f64>,
     furnace_h: Option<f64>,
+    /// Chance of meeting the whole note, from a few runs.
+    chance_all: Option<f64>,
     why_not: String,
 }
 
@@ -347,6 +364,7 @@ impl Report {
         sheet: Option<String>,
     ) -> Self {
         let plan = report.plan.as_ref();
+        let outlook = &report.outlook;
         Self {
             verdict: verdict(report.verdict),
             job: job(spec),
@@ -386,6 +404,11 @@ impl Report {
                     share: number(*share),
                 })
                 .collect(),
+            chances: outlook.chances.iter().map(chance).collect(),
+            chance_all: outlook.chance_all.map(number),
+            doubt: outlook.spreads.iter().map(cause).collect(),
+            sensitivity: outlook.sensitivity.iter().map(change).collect(),
+            ensemble: outlook.basis.map(ensemble),
             seed,
             sheet,
             sources: report.sources.clone(),
@@ -432,7 +455,7 @@ fn step(step: &Step) -> StepLine {
     }
 }
 
-fn moment(moment: Moment) -> MomentLine {
+pub(super) fn moment(moment: Moment) -> MomentLine {
     MomentLine {
         after_h: number(moment.after.to_h()),
         clock: moment.clock.map(|clock| clock.to_string()),
@@ -599,6 +622,7 @@ fn pack(plan: &Plan) -> PackLine {
         lift_kg: number(pack.lift.to_kg()),
         loads: plan.loads.iter().map(load).collect(),
         alternatives: plan.pack_ways.iter().map(pack_way).collect(),
+        heat: plan.pack_heat.as_ref().map(pack_heat::of),
     }
 }
 
@@ -701,6 +725,7 @@ fn alternative(other: &Alternative) -> AlternativeLine {
             .map(|depth| number(depth.to_mm())),
         surface_hardness_hv: other.surface.map(|hv| number(hv.to_hv())),
         furnace_h: other.furnace_time.map(|time| number(time.to_h())),
+        chance_all: other.chance.map(number),
         why_not: other.why_not.clone(),
     }
 }

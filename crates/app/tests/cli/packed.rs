@@ -85,3 +85,33 @@ fn a_wrong_box_is_told_at_its_place() {
         );
     }
 }
+
+/// The example's log was made with a bed of 0.8.
+#[test]
+fn a_couples_log_gives_the_lines_for_the_shop_file() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/setups");
+    let [setup, log] =
+        ["box.toml", "box-couple.csv"].map(|name| root.join(name).display().to_string());
+    let json = run(&["simulate", &setup, "--couple", &log, "--json"])
+        .ended(0)
+        .json();
+    let factor = |end: &str| json["bed_factor"][end].as_f64().expect("a number");
+    assert!(
+        factor("low") < 0.8 && 0.8 < factor("high") && factor("high") < 1.0,
+        "{json}"
+    );
+    let lines = json["shop_file"].as_array().expect("two lines");
+    assert!(
+        lines[0]
+            .as_str()
+            .is_some_and(|l| l.starts_with("bed_factor = \""))
+    );
+    assert!(
+        lines[1]
+            .as_str()
+            .is_some_and(|l| l.starts_with("bed_doubt = \""))
+    );
+    run(&["simulate", &setup, "--couple", &log, "--at", "nobody"]).ended(2);
+    let reheat = root.join("reheat.toml").display().to_string();
+    run(&["simulate", &reheat, "--couple", &log]).ended(2);
+}

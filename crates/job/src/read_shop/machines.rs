@@ -1,11 +1,13 @@
 //! Furnaces, ovens, boxes, compound lots and tanks, each checked by itself.
 
 use casewright_terms::{
-    Density, Diag, Fraction, Length, Place, Power, Span, Temperature, TemperatureStep, Volume,
+    Density, Diag, Fraction, Length, Mass, Place, Power, Span, Temperature, TemperatureStep, Volume,
 };
 
 use super::{BOX_KEYS, COMPOUND_KEYS, FURNACE_KEYS, TANK_KEYS, default_taken, flag_or_no};
-use crate::shop::{Agitation, CompoundLot, Energiser, Furnace, Medium, PackBox, QuenchTank};
+use crate::shop::{
+    Agitation, CompoundLot, Energiser, Furnace, LearntBed, Medium, PackBox, QuenchTank,
+};
 use crate::text::{At, Scribe, Section};
 use crate::units::Quantity;
 
@@ -157,6 +159,7 @@ pub(super) fn boxes(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<PackBo
                     format!("There is one of {}: count is not given.", called(section)),
                 );
             }
+            let bed = learnt_bed(scribe, section);
             Some(At {
                 value: PackBox {
                     id: id?,
@@ -165,11 +168,48 @@ pub(super) fn boxes(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<PackBo
                     heats: heats.map(|at| at.value),
                     gas_tight,
                     count: count.map_or(1, |at| at.value),
+                    bed,
                 },
                 place: place(scribe, section),
             })
         })
         .collect()
+}
+
+/// What a couple's log has taught about the bed of a box: both keys or neither.
+fn learnt_bed(scribe: &mut Scribe<'_>, section: &Section<'_>) -> Option<LearntBed> {
+    let range = |low: f64, high: f64| (Fraction::from_pct(low), Fraction::from_pct(high));
+    let factor = optional(
+        scribe,
+        section,
+        "bed_factor",
+        range(10.0, 1000.0),
+        "Between 10 % and 1000 %; `simulate` with a couple's log prints it",
+    );
+    let doubt = optional(
+        scribe,
+        section,
+        "bed_doubt",
+        range(1.0, 200.0),
+        "Between 1 % and 200 %; `simulate` with a couple's log prints it",
+    );
+    let lone = match (section.has("bed_factor"), section.has("bed_doubt")) {
+        (true, false) => Some(("bed_factor", "bed_doubt")),
+        (false, true) => Some(("bed_doubt", "bed_factor")),
+        _ => None,
+    };
+    if let Some((held, missing)) = lone {
+        scribe.push_at(
+            Diag::stop("bed-half", format!("{held} is given without {missing}."))
+                .why("A factor whose doubt nobody knows would make the hour the pack is hot look surer than it is.")
+                .accepted("Both, as printed by `simulate` with a couple's log; or neither."),
+            Scribe::key_span(section, held),
+        );
+    }
+    Some(LearntBed {
+        factor: factor?.to_ratio(),
+        doubt: doubt?,
+    })
 }
 
 pub(crate) const ENERGISERS: &[(&str, Energiser)] = &[
@@ -402,6 +442,22 @@ fn tank(scribe: &mut Scribe<'_>, section: &Section<'_>) -> Option<At<QuenchTank>
         said(scribe, section, "agitation", "it is taken as still");
     }
     let flash_point = flash_point(scribe, section, kind, bath);
+    let over_work = optional(
+        scribe,
+        section,
+        "over_work",
+        (Length::ZERO, Length::from_mm(5000.0)),
+        "Between 0 and 5 m of liquid over the work",
+    );
+    let water = water_in_oil(scribe, section, kind);
+    let air_blown = scribe.flag(section, "air_blown").is_some_and(|at| at.value);
+    let fixture = optional(
+        scribe,
+        section,
+        "fixture",
+        (Mass::ZERO, Mass::from_kg(500.0)),
+        "Up to 500 kg of basket, hooks and wire",
+    );
     let transfer = optional(
         scribe,
         section,
@@ -427,9 +483,40 @@ fn tank(scribe: &mut Scribe<'_>, section: &Section<'_>) -> Option<At<QuenchTank>
             agitation: agitation.map_or(Agitation::Still, |at| at.value),
             flash_point,
             transfer,
+            over_work,
+            water,
+            air_blown,
+            fixture,
         },
         place: place(scribe, section),
     })
+}
+
+fn water_in_oil(
+    scribe: &mut Scribe<'_>,
+    section: &Section<'_>,
+    kind: Option<Medium>,
+) -> Option<Fraction> {
+    let water = optional(
+        scribe,
+        section,
+        "water",
+        (Fraction::ZERO, Fraction::from_pct(100.0)),
+        "Between 0 % and 100 %",
+    );
+    let oil = matches!(kind, Some(Medium::SlowOil | Medium::FastOil));
+    if !oil && kind.is_some() && section.has("water") {
+        scribe.push_at(
+            Diag::warn(
+                "water-in-no-oil",
+                "Water is given for a liquid that is no oil.",
+            )
+            .accepted("Correct the medium, or leave water out."),
+            Scribe::key_span(section, "water"),
+        );
+        return None;
+    }
+    water
 }
 
 fn flash_point(

@@ -17,6 +17,9 @@ pub(super) const RULES: &[Rule] = &[
     oil_end,
     whole_lot,
     transfer,
+    over_work,
+    oil_as_kept,
+    fixture_counted,
 ];
 
 fn is_oil(medium: Medium) -> bool {
@@ -311,5 +314,71 @@ fn transfer(sight: &Sight<'_>, found: &mut Vec<Diag>) {
         );
     } else if tank.transfer > usual {
         found.push(Diag::warn("check-transfer-slow", seen).accepted(accepted));
+    }
+}
+
+/// 150 mm of liquid over the work, where the shop says how much there is [trade-practice].
+fn over_work(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let Some(over) = sight.tank().and_then(|tank| tank.over_work) else {
+        return;
+    };
+    if over < Length::from_mm(150.0) {
+        found.push(
+            Diag::stop(
+                "check-quench-cover",
+                format!(
+                    "{} of liquid over the work.",
+                    over.size_text(sight.spec.units)
+                ),
+            )
+            .why("Work near the surface cools in steam or flame.")
+            .accepted("150 mm (6 in)."),
+        );
+    }
+}
+
+/// Oil with free water boils over, and air in it feeds a fire [trade-practice].
+fn oil_as_kept(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let Some(tank) = sight.tank().filter(|tank| is_oil(tank.medium)) else {
+        return;
+    };
+    if tank.water.is_some_and(|water| water.to_pct() > 0.0999) {
+        found.push(
+            Diag::stop("check-oil-water", "There is water in the oil.")
+                .why("It boils under the work and throws the oil out.")
+                .accepted("Less than 0.1 %."),
+        );
+    }
+    if tank.air_blown {
+        found.push(
+            Diag::stop("check-oil-air", "Air is blown into the oil.")
+                .why("It feeds a fire.")
+                .accepted("A propeller or a pump."),
+        );
+    }
+}
+
+/// What the shop says hangs with the work goes hot into the bath too.
+fn fixture_counted(sight: &Sight<'_>, found: &mut Vec<Diag>) {
+    let Some(fixture) = sight.tank().and_then(|tank| tank.fixture) else {
+        return;
+    };
+    // A fifth of a part as in `hot_mass`; what hangs with it was weighed.
+    let least = sight.part_mass() * 0.8 + fixture;
+    if sight.plan.quench.mass < least {
+        found.push(
+            Diag::stop(
+                "check-fixture-mass",
+                format!(
+                    "{:.2} kg is said to go into the tank.",
+                    sight.plan.quench.mass.to_kg()
+                ),
+            )
+            .why("Basket and hooks are hot too: the bath rises by more.")
+            .accepted(format!(
+                "{:.2} kg with what hangs with the work.",
+                least.to_kg()
+            )),
+        );
     }
 }

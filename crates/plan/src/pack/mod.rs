@@ -3,8 +3,11 @@
 //! [`layouts`] lists every complete way to pack the job; [`weigh`] says what each costs. Which one
 //! is taken is decided in `equipment`.
 
+use std::sync::Arc;
+
 use casewright_job::shop::{Furnace, PackBox};
-use casewright_job::spec::Spec;
+use casewright_job::spec::{PartShape, Spec};
+use casewright_physics::numerics::fun;
 use casewright_terms::{Fraction, Length, Mass, UnitSystem, Volume};
 
 use crate::outcome::{Cover, PackLayout, Placed};
@@ -12,10 +15,13 @@ use crate::setup::{self, STEEL_KG_M3};
 
 pub mod charge;
 pub mod couple;
+pub mod heat;
 pub mod room;
+pub mod spread;
 pub mod weigh;
 
 use charge::Charge;
+use heat::HeatUp;
 use room::{Arranged, Load, Room, Spread};
 
 /// Cover and spacing in the job's own round units: 25 mm (1 in) under the work and to the walls,
@@ -37,7 +43,7 @@ pub fn cover(units: UnitSystem, height: Length) -> Cover {
 
 /// Air to leave between the box and the chamber on each side, so that it stands clear of the
 /// elements. [trade-practice]
-const CHAMBER_CLEARANCE_MM: f64 = 20.0;
+pub(crate) const CHAMBER_CLEARANCE_MM: f64 = 20.0;
 
 /// Coupon bar, diameter and length in the job's round units: the lower end of the trade's 12–25 mm
 /// by 25–75 mm, so that it takes little room. [trade-practice]
@@ -64,6 +70,11 @@ pub struct Packed {
     pub upright: Option<bool>,
     /// Share of the inside that is steel.
     pub steel_fraction: Fraction,
+    /// Steel of a part over the block or the round that its brick holds: a ball or a tube fills it
+    /// only in part.
+    pub part_fill: f64,
+    /// How it heats, once the boxes have been run; the mixture stands in for it until then.
+    pub heat: Option<Arc<HeatUp>>,
 }
 
 /// Why a box does not serve.
@@ -236,7 +247,36 @@ fn complete(
         spread: Spread::Close,
         upright: arranged.upright,
         steel_fraction: Fraction::from_ratio((steel / inside).clamp(0.0, 1.0)),
+        part_fill: part_fill(spec.part.shape),
+        heat: None,
     }
+}
+
+fn part_fill(part: PartShape) -> f64 {
+    let [a, b, c] = setup::brick(part);
+    let form = match setup::round_diameter(part) {
+        Some(_) => std::f64::consts::FRAC_PI_4,
+        None => 1.0,
+    };
+    (setup::volume(part) / (a * b * c * form)).clamp(0.0, 1.0)
+}
+
+/// A piece as the heat sees it: corner, size, and whether it is round about its longest side. What
+/// does not fill its form is drawn in about its middle until its steel is right.
+pub(crate) fn setup_of_piece(
+    piece: &Placed,
+    part_fill: f64,
+    is_part: bool,
+) -> ([Length; 3], [Length; 3], bool) {
+    // Within a hundredth the form is the part itself.
+    let scale = if is_part && part_fill < 0.99 {
+        fun::cbrt(part_fill.max(1e-3))
+    } else {
+        1.0
+    };
+    let size = piece.size.map(|side| side * scale);
+    let at = [0, 1, 2].map(|k| piece.at[k] + (piece.size[k] - size[k]) * 0.5);
+    (at, size, piece.round)
 }
 
 fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
@@ -246,13 +286,89 @@ fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
         && (fits(outside[0], outside[2]) || fits(outside[2], outside[0]))
 }
 
-/// Boxes standing side by side on the hearth, in the better of the two directions.
-fn boxes_at_once(outside: [Length; 3], chamber: [Length; 3]) -> u32 {
+/// Boxes standing side by side on the hearth: how many across and along, and whether they are
+/// turned with their length across the chamber. The better of the two directions; of equals the
+/// length from the door to the back.
+fn rows(outside: [Length; 3], chamber: [Length; 3]) -> (u32, u32, bool) {
     let clearance = Length::from_mm(CHAMBER_CLEARANCE_MM);
-    let along =
-        |room: Length, side: Length| ((room - clearance) / (side + clearance)).floor().max(0.0);
-    let count = |w: Length, l: Length| along(chamber[0], w) * along(chamber[2], l);
-    count(outside[0], outside[2]).max(count(outside[2], outside[0])) as u32
+    let along = |room: Length, side: Length| {
+        ((room - clearance) / (side + clearance)).floor().max(0.0) as u32
+    };
+    let count = |w: Length, l: Length| (along(chamber[0], w), along(chamber[2], l));
+    let (straight, across) = (count(outside[0], outside[2]), count(outside[2], outside[0]));
+    if across.0 * across.1 > straight.0 * straight.1 {
+        (across.0, across.1, true)
+    } else {
+        (straight.0, straight.1, false)
+    }
+}
+
+fn boxes_at_once(outside: [Length; 3], chamber: [Length; 3]) -> u32 {
+    let (across, along, _) = rows(outside, chamber);
+    across * along
+}
+
+/// Where the boxes of one load stand in the chamber, along x, y (door to back), z.
+#[derive(Clone, Debug)]
+pub(crate) struct ChamberGrid {
+    /// Whether their length runs across the chamber.
+    pub(crate) turned: bool,
+    /// Outer corner of each.
+    pub(crate) corners: Vec<[Length; 3]>,
+    /// Share of the free exchange that each one's faces have: left, right, door, back, bottom, top.
+    pub(crate) exposure: Vec<[f64; 6]>,
+}
+
+/// The boxes gathered in the middle of the hearth, a clearance apart, side by side first.
+pub(crate) fn chamber_grid(layout: &PackLayout, boxes: u32, chamber: [Length; 3]) -> ChamberGrid {
+    let outside = layout.inside.map(|side| side + layout.wall * 2.0);
+    let (across, _, turned) = rows(outside, chamber);
+    let gap = Length::from_mm(CHAMBER_CLEARANCE_MM);
+    let [w, h, l] = outside;
+    let (x, y) = if turned { (l, w) } else { (w, l) };
+    let boxes = boxes.max(1);
+    let columns = across.clamp(1, boxes);
+    let depth = boxes.div_ceil(columns);
+    let from = |room: Length, side: Length, n: u32| {
+        (room - side * f64::from(n) - gap * f64::from(n - 1)) * 0.5
+    };
+    let (x0, y0) = (from(chamber[0], x, columns), from(chamber[2], y, depth));
+    // Heat comes into the gap between two boxes by its mouth only, at the sides and above, and both
+    // faces share it.
+    let through = |wide: Length| {
+        let mouth = gap * (wide + h * 2.0);
+        (mouth / (wide * h * 2.0)).clamp(0.05, 1.0)
+    };
+    let (beside, behind) = (through(y), through(x));
+    let place = |i: u32| (i % columns, i / columns);
+    let stands = |c: u32, r: u32| c < columns && r * columns + c < boxes;
+    ChamberGrid {
+        turned,
+        corners: (0..boxes)
+            .map(|i| {
+                let (c, r) = place(i);
+                [
+                    x0 + (x + gap) * f64::from(c),
+                    y0 + (y + gap) * f64::from(r),
+                    Length::ZERO,
+                ]
+            })
+            .collect(),
+        exposure: (0..boxes)
+            .map(|i| {
+                let (c, r) = place(i);
+                let shaded = |other: bool, share: f64| if other { share } else { 1.0 };
+                [
+                    shaded(c > 0, beside),
+                    shaded(stands(c + 1, r), beside),
+                    shaded(r > 0, behind),
+                    shaded(stands(c, r + 1), behind),
+                    1.0,
+                    1.0,
+                ]
+            })
+            .collect(),
+    }
 }
 
 #[cfg(test)]

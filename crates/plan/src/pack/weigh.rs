@@ -1,14 +1,16 @@
 //! What each way to pack costs: hours until hot, hours that somebody must be there, weight to lift,
-//! compound. It compares ways by the heat-up of one box; where in the box a part stands does not
-//! come into the hours.
+//! compound. All ways are compared by the mixture, the best of them by the boxes in three
+//! dimensions, where the last part to be hot counts.
 
 use casewright_job::shop::{CompoundLot, Furnace};
 use casewright_physics::law::{packed_bed, steel_thermal};
 use casewright_physics::model::pack_heat;
 use casewright_physics::setup::{Cooling, PackHeatSetup};
 use casewright_terms::{Fraction, Mass, Span, Temperature, UnitSystem, Volume};
+use rayon::prelude::*;
 
 use super::Packed;
+use super::heat::{self, Bed, Scene};
 use super::room::Spread;
 use crate::outcome::PackWay;
 
@@ -49,13 +51,69 @@ pub fn heat_all(
                 && a.at_once == b.at_once
                 && a.layout.parts.len() == b.layout.parts.len()
         });
-        let hot = twin.map_or_else(|| heat(&packed, furnace, lot, set), |held| held.hot.clone());
+        let hot = twin.map_or_else(
+            || mixture(&packed, furnace, lot, set),
+            |held| held.hot.clone(),
+        );
         list.push(Weighed { packed, hot });
     }
     list
 }
 
-fn heat(
+/// Ways that are run in three dimensions, at most.
+const LOOKED_AT: usize = 3;
+
+/// The best ways by the mixture, run in three dimensions: time to heat of the last part by its own
+/// place, at the door or behind another box. What the best of them gained or lost on the mixture is
+/// taken for those that were not run, so that all hours of the table are of one kind.
+pub(crate) fn look_closer(
+    list: &mut [Weighed],
+    furnace: &Furnace,
+    lot: &CompoundLot,
+    bed: impl Fn(&str) -> Bed + Sync,
+    set: Temperature,
+    soak: Span,
+) {
+    let mut order: Vec<usize> = (0..list.len()).filter(|i| list[*i].hot.is_ok()).collect();
+    order.sort_by(|a, b| {
+        list[*a]
+            .cost(soak)
+            .total_cmp(&list[*b].cost(soak))
+            .then(a.cmp(b))
+    });
+    let looked: Vec<(usize, Option<Span>)> = order
+        .par_iter()
+        .take(LOOKED_AT)
+        .map(|i| {
+            let packed = &list[*i].packed;
+            let scene = Scene {
+                packed,
+                furnace,
+                lot,
+                bed: bed(&packed.layout.box_id),
+            };
+            (*i, heat::hot_after(&scene, set).ok())
+        })
+        .collect();
+    let gains = looked.iter().filter_map(|(i, hot)| {
+        let held = list[*i].hot.as_ref().ok()?;
+        Some((*hot)? / *held)
+    });
+    let Some(gain) = gains.clone().next() else {
+        return;
+    };
+    for (i, way) in list.iter_mut().enumerate() {
+        let own = looked
+            .iter()
+            .find(|(k, _)| *k == i)
+            .and_then(|(_, hot)| *hot);
+        if let Ok(held) = &mut way.hot {
+            *held = own.unwrap_or(*held * gain);
+        }
+    }
+}
+
+fn mixture(
     packed: &Packed,
     furnace: &Furnace,
     lot: &CompoundLot,

@@ -224,6 +224,49 @@ fn pack() -> PackLayout {
     }
 }
 
+/// Four parts that are hot between 1.8 and 2.2 h and stand between 921 and 927 °C.
+fn pack_heat() -> PackHeat {
+    let piece = |mark: &str, hot_h: f64, soaked_c: f64, depth: f64, coupon: bool| PartHeat {
+        mark: mark.to_owned(),
+        box_number: None,
+        coupon,
+        place: "in the middle",
+        hot_after: Some(Span::from_h(hot_h)),
+        soaked: Temperature::from_c(soaked_c),
+        depth: Some(mm(depth)),
+    };
+    PackHeat {
+        hot: Band {
+            low: Span::from_h(1.6),
+            mid: Span::from_h(2.2),
+            high: Span::from_h(3.0),
+        },
+        hot_at: Band {
+            low: moment(2.6),
+            mid: moment(3.2),
+            high: moment(4.0),
+        },
+        couple_reads: Some(Temperature::from_c(916.0)),
+        learnt: false,
+        doubts: vec![("bed", Span::from_h(0.8))],
+        stated_error: Fraction::from_pct(2.0),
+        parts: vec![
+            piece("1", 1.8, 921.0, 1.09, false),
+            piece("2", 1.9, 921.0, 1.08, false),
+            piece("3", 2.1, 927.0, 1.15, false),
+            piece("4", 2.2, 926.0, 1.13, false),
+        ],
+        coupons: vec![
+            piece("K1", 2.0, 924.0, 1.11, true),
+            piece("K2", 1.8, 928.0, 1.17, true),
+        ],
+        least: Some(1),
+        greatest: Some(2),
+        coldest: Some(0),
+        hottest: Some(2),
+    }
+}
+
 fn coupon(mark: &str, control: bool) -> Coupon {
     Coupon {
         mark: mark.to_owned(),
@@ -282,6 +325,7 @@ fn plan() -> Plan {
             limit: DepthLimit::Hardness(Hardness::new(Scale::Hv, 550.0)),
         },
         pack: pack(),
+        pack_heat: Some(pack_heat()),
         pack_ways: Vec::new(),
         loads: vec![LoadTimes {
             number: 1,

@@ -4,11 +4,13 @@
 use casewright_job::note::reading::{Rule, Selective};
 use casewright_job::shop::{Energiser, Medium};
 use casewright_job::spec::{PartShape, RouteWish};
-use casewright_plan::outcome::StepKind;
+use casewright_plan::outcome::{PackHeat, StepKind};
 use casewright_terms::Severity::{Stop, Warn};
-use casewright_terms::{Band, Element, Mass, Scale, Span, TemperatureStep, Vickers, Volume};
+use casewright_terms::{
+    Band, Element, Fraction, Mass, Scale, Span, TemperatureStep, Vickers, Volume,
+};
 
-use super::fixture::{band_mm, moment};
+use super::fixture::{World, band_mm, moment};
 use super::spoilt::{Case, c, chemistry, delay, fill, mm, remove, silence, step};
 
 pub(crate) const STEPS: &[Case] = &[
@@ -290,7 +292,78 @@ pub(crate) const QUENCH: &[Case] = &[
 ];
 
 /// Spoilt from the sound plan in oil.
+/// The packed box's heat; every sound plan has one.
+fn heat(world: &mut World) -> &mut PackHeat {
+    world
+        .plan
+        .pack_heat
+        .as_mut()
+        .expect("the sound plan tells the pack's heat")
+}
+
+pub(crate) const BOXES: &[Case] = &[
+    ("check-pack-hot-brick", Warn, "hot within the hour", |w| {
+        let early = Band {
+            low: Span::from_h(0.5),
+            mid: Span::from_h(0.7),
+            high: Span::from_h(0.9),
+        };
+        w.plan.pack_hot_after = early;
+        heat(w).hot = early;
+    }),
+    ("check-pack-hot-brick", Warn, "hot after three days", |w| {
+        let late = Band {
+            low: Span::from_h(60.0),
+            mid: Span::from_h(70.0),
+            high: Span::from_h(80.0),
+        };
+        w.plan.pack_hot_after = late;
+        heat(w).hot = late;
+    }),
+    ("check-hot-clock", Stop, "the clock an hour early", |w| {
+        heat(w).hot_at.mid = moment(2.2)
+    }),
+    (
+        "check-hot-clock",
+        Stop,
+        "hours other than the plan's",
+        |w| heat(w).hot.mid = Span::from_h(2.5),
+    ),
+    ("check-couple-reading", Stop, "a couple at 700 °C", |w| {
+        heat(w).couple_reads = Some(c(700.0))
+    }),
+    (
+        "check-couple-reading",
+        Stop,
+        "hotter than the furnace",
+        |w| heat(w).couple_reads = Some(c(960.0)),
+    ),
+    ("check-spread-ends", Stop, "a part below the least", |w| {
+        heat(w).parts[3].depth = Some(mm(0.9))
+    }),
+    ("check-box-spread", Warn, "half as much again", |w| {
+        heat(w).parts[2].depth = Some(mm(1.62))
+    }),
+    ("check-coupon-stands", Warn, "coupons by the wall", |w| {
+        for coupon in &mut heat(w).coupons {
+            coupon.depth = Some(mm(1.4));
+        }
+    }),
+    ("check-quench-cover", Stop, "120 mm over the work", |w| {
+        w.spec.shop.tanks[0].over_work = Some(mm(120.0))
+    }),
+    ("check-fixture-mass", Stop, "a basket nobody counted", |w| {
+        w.spec.shop.tanks[0].fixture = Some(Mass::from_kg(30.0))
+    }),
+];
+
 pub(crate) const OIL: &[Case] = &[
+    ("check-oil-water", Stop, "0.1 % of water in the oil", |w| {
+        w.spec.shop.tanks[1].water = Some(Fraction::from_pct(0.1));
+    }),
+    ("check-oil-air", Stop, "air blown into the oil", |w| {
+        w.spec.shop.tanks[1].air_blown = true;
+    }),
     ("check-flash-unknown", Stop, "flash point unknown", |w| {
         w.spec.shop.tanks[1].flash_point = None;
     }),

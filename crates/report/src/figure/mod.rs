@@ -52,7 +52,7 @@ impl Figures {
             hardness: expected.and_then(|p| profile::hardness(spec, depth, p)),
             phases: expected.and_then(|p| profile::phases(spec, depth, p)),
             cycle: plan.and_then(|p| cycle::draw(spec, p)),
-            pack: plan.and_then(|p| pack::draw(&p.pack, spec.units)),
+            pack: plan.and_then(|p| pack::draw(&p.pack, p.pack_heat.as_ref(), spec.units)),
             section: expected
                 .zip(report.inside.as_ref())
                 .and_then(|(p, inside)| section::draw(spec, depth, p, inside)),

@@ -74,6 +74,7 @@ pub(super) fn sheet(
                 share: format!("{:.0} %", share * 100.0),
             })
             .collect(),
+        outlook: super::outlook::view(report, units),
         sources: report
             .sources
             .iter()
@@ -457,6 +458,25 @@ fn pack_facts(plan: &Plan, inside: Shown, units: UnitSystem) -> Vec<QuenchRow> {
         row("of which fresh", show::mass(pack.fresh_mass, units)),
         row("Lift: box, steel, compound", show::mass(pack.lift, units)),
     ]);
+    if let Some(heat) = &plan.pack_heat {
+        facts.push(row("Hot", Shown::plain(heat.clock_text())));
+        if let Some(reads) = heat.couple_reads {
+            facts.push(row(
+                "Wait for the couple to read",
+                show::temperature(reads, units),
+            ));
+        }
+        let words = [
+            ("Depth across the box", heat.spread_text(units)),
+            ("Least case, greatest case", heat.ends_text()),
+            ("Coupons stand", heat.coupon_text(units)),
+        ];
+        facts.extend(
+            words
+                .into_iter()
+                .filter_map(|(what, text)| Some(row(what, Shown::plain(text?)))),
+        );
+    }
     if plan.loads.len() > 1 {
         facts.extend(plan.loads.iter().map(|load| {
             let window = show::window(load.loaded, load.soak_ends).line();
@@ -599,6 +619,10 @@ fn alternatives(report: &PlanReport, units: UnitSystem) -> Vec<AlternativeRow> {
                 .unwrap_or_default(),
             surface: a.surface.map(show::vickers).unwrap_or_default(),
             hours: a.furnace_time.map(|t| t.text()).unwrap_or_default(),
+            chance: a
+                .chance
+                .map(|p| format!("chance about {:.0} %", 100.0 * p))
+                .unwrap_or_default(),
             why_not: a.why_not.clone(),
         })
         .collect()

@@ -4,15 +4,17 @@
 //! Here are the views, the box and what lies in it; `labels` sets the marks so that none covers
 //! another, `dims` the distances.
 
-use casewright_plan::outcome::{PackLayout, Placed};
+use casewright_plan::outcome::{PackHeat, PackLayout, Placed};
 use casewright_terms::{Length, UnitSystem};
 
 use super::axis::{LABEL, TICK};
 use super::svg::{Anchor, Ink, Pen, Svg, Type};
 
 mod dims;
+mod ends;
 mod labels;
 
+use ends::Ends;
 use labels::Labels;
 
 /// Half a page wide; the facts stand beside it.
@@ -30,6 +32,8 @@ const ABOVE_PLAN: f64 = 38.0;
 const BETWEEN: f64 = 46.0;
 /// Below the side view: the signs explained, two lines.
 const BELOW: f64 = 34.0;
+/// One line more, where the parts with the least and the greatest case are marked.
+const ENDS_LINE: f64 = 11.0;
 /// How far the compound may settle in a heat, of its height: the greatest shrinkage of a run.
 /// [trade-practice]
 const SETTLES: f64 = 0.15;
@@ -74,7 +78,13 @@ impl View {
 }
 
 /// Both views, or `None` where the box has no size.
-pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
+pub(crate) fn draw(
+    pack: &PackLayout,
+    heat: Option<&PackHeat>,
+    units: UnitSystem,
+) -> Option<String> {
+    let ends = heat.and_then(Ends::of);
+    let below = BELOW + if ends.is_some() { ENDS_LINE } else { 0.0 };
     // Inside is width, height, length in the layout; places are x (width), y (length), z (height).
     let [width, height, length] = pack.inside.map(Length::to_mm);
     if width <= 0.0 || height <= 0.0 || length <= 0.0 {
@@ -82,11 +92,11 @@ pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
     }
     let wall = pack.wall.to_mm();
     let scale = ((WIDTH - MARGIN_LEFT - MARGIN_RIGHT) / (length + 2.0 * wall))
-        .min((HEIGHT_MAX - ABOVE_PLAN - BETWEEN - BELOW) / (width + height + 4.0 * wall))
+        .min((HEIGHT_MAX - ABOVE_PLAN - BETWEEN - below) / (width + height + 4.0 * wall))
         .min(SCALE_MAX);
     let plan_bottom = ABOVE_PLAN + (width + wall) * scale;
     let side_bottom = plan_bottom + BETWEEN + (wall * 2.0 + height) * scale;
-    let total_height = side_bottom + wall * scale + BELOW;
+    let total_height = side_bottom + wall * scale + below;
     let mut svg = Svg::new(
         WIDTH,
         total_height,
@@ -105,6 +115,7 @@ pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
     shell(&mut svg, &side, pack, false);
     settling(&mut svg, &side);
     let mut all_marked = true;
+    let mut marked = [false; 2];
     for view in [&plan, &side] {
         let hidden = contents(&mut svg, view, pack);
         let mut taken = Labels::inside(view);
@@ -115,6 +126,10 @@ pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
         }
         all_marked &= taken.marks(&mut svg, view, pack, &hidden) || view.up == 2;
         couple(&mut svg, view, pack);
+        if let Some(ends) = &ends {
+            let new = ends.mark(&mut svg, view, pack, &hidden);
+            marked = [marked[0] || new[0], marked[1] || new[1]];
+        }
     }
     dims::box_sizes(&mut svg, &plan, &side, pack, units);
     dims::to_walls(&mut svg, &plan, pack, units);
@@ -126,7 +141,11 @@ pub(crate) fn draw(pack: &PackLayout, units: UnitSystem) -> Option<String> {
         side_top - 8.0,
         "Side view, cut along the length",
     );
-    legend(&mut svg, (left, total_height), pack, all_marked);
+    let legend_at = total_height - below + BELOW;
+    legend(&mut svg, (left, legend_at), pack, all_marked);
+    if let Some(ends) = &ends {
+        ends.legend(&mut svg, (left, total_height), marked);
+    }
     Some(svg.finish())
 }
 

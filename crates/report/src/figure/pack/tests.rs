@@ -100,7 +100,7 @@ fn no_mark_covers_another_or_leaves_the_picture() {
         ([90.0, 80.0, 600.0], [10.0, 200.0, 6.0], [1, 2, 1]),
     ] {
         for units in [UnitSystem::Metric, UnitSystem::Inch] {
-            let svg = draw(&packed(inside, size, grid), units).expect("a drawing");
+            let svg = draw(&packed(inside, size, grid), None, units).expect("a drawing");
             let (found, (width, height)) = words(&svg);
             assert!(found.len() > 6, "{found:?}");
             for (i, (text, spot)) in found.iter().enumerate() {
