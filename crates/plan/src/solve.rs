@@ -50,10 +50,13 @@ impl<'s> Bench<'s> {
         let (mut hours, heat, carbon, made) = self.soak_hours(&recipe, &heat)?;
         if self.spec.wishes.temper.is_none() {
             self.choose_temper(&mut recipe, &heat, &carbon)?;
-            // A harder or softer temper moves the limit a little: one correction is enough.
+            // Another temper moves the limit. Much of a case is made while the pack heats, so the
+            // hours of soak cannot be scaled for it: they are sought again from where they stand.
             let run = self.harden(&recipe, &heat, &carbon)?;
-            let tempered = self.made(&run)?;
-            hours *= (made / tempered).powi(2).clamp(0.5, 2.0);
+            if (self.made(&run)? - made).to_mm().abs() > DEPTH_NEAR_MM {
+                recipe.soak = Span::from_h(hours);
+                hours = self.soak_hours(&recipe, &heat)?.0;
+            }
         }
         let steps = (hours.clamp(SOAK_LEAST_H, SOAK_MOST_H) / SOAK_STEP_H).round();
         recipe.soak = Span::from_h(steps * SOAK_STEP_H);
