@@ -166,6 +166,9 @@ pub(crate) enum WorldTrouble {
         /// Which.
         path: PathBuf,
     },
+    /// The shop book could not be read or written.
+    #[error(transparent)]
+    Book(casewright_records::StoreError),
     /// The PDF could not be made.
     #[error("the sheet could not be set: {what}")]
     Pdf {

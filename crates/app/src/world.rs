@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
+use casewright_records::Stamp;
 use casewright_terms::Diag;
 
 use crate::answer::WorldTrouble;
@@ -66,6 +67,99 @@ fn text_from(source: impl Read, name: &str) -> Result<String, Diag> {
         return Err(too_large(name));
     }
     casewright_job::decode(&bytes, name)
+}
+
+/// The whole of a log, whatever its encoding.
+///
+/// # Errors
+/// A complaint that names the path: missing, a folder, too large, not readable.
+pub(crate) fn read_log(path: &Path) -> Result<Vec<u8>, Diag> {
+    read_whole(path, casewright_job::log::LARGEST_LOG_BYTES)
+}
+
+/// The whole of a file as bytes, up to a limit.
+///
+/// # Errors
+/// A complaint that names the path: missing, a folder, too large, not readable.
+pub(crate) fn read_whole(path: &Path, most_bytes: usize) -> Result<Vec<u8>, Diag> {
+    let name = path.display().to_string();
+    let file = fs::File::open(path).map_err(|error| unreadable(&name, &error))?;
+    if file.metadata().is_ok_and(|metadata| metadata.is_dir()) {
+        return Err(Diag::stop(
+            "file-is-a-folder",
+            format!("{name} is a folder, not a file."),
+        )
+        .accepted("Name the file in it."));
+    }
+    let mut bytes = Vec::new();
+    file.take(most_bytes as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| unreadable(&name, &error))?;
+    if bytes.len() > most_bytes {
+        return Err(Diag::stop(
+            "file-too-large",
+            format!(
+                "{name} is larger than {} MiB, the most that is read.",
+                most_bytes >> 20
+            ),
+        )
+        .accepted("Split it, or name the file that was meant."));
+    }
+    Ok(bytes)
+}
+
+/// This moment, with the zone of this machine.
+pub(crate) fn now() -> Stamp {
+    stamp(jiff::Timestamp::now(), &jiff::tz::TimeZone::system())
+}
+
+/// A moment as typed, with its offset: `2026-11-25T14:20-05:00`.
+///
+/// # Errors
+/// What is no time with an offset.
+pub(crate) fn moment(typed: &str) -> Result<Stamp, Diag> {
+    let read = || -> Option<Stamp> {
+        let instant: jiff::Timestamp = typed.parse().ok()?;
+        let offset = match typed.rfind(['+', '-', 'Z', 'z'])? {
+            at if typed[at..].len() > 1 => {
+                let digits: String = typed[at + 1..]
+                    .chars()
+                    .filter(char::is_ascii_digit)
+                    .collect();
+                let hours: i16 = digits.get(..2)?.parse().ok()?;
+                let minutes: i16 = digits.get(2..4).unwrap_or("00").parse().ok()?;
+                let ahead = hours * 60 + minutes;
+                if typed[at..].starts_with('-') {
+                    -ahead
+                } else {
+                    ahead
+                }
+            }
+            _ => 0,
+        };
+        Some(Stamp {
+            utc_us: instant.as_microsecond(),
+            offset_min: offset,
+            zone: "as told".to_owned(),
+        })
+    };
+    read().ok_or_else(|| {
+        Diag::stop(
+            "time-not-read",
+            format!("\"{typed}\" is no time with its zone."),
+        )
+        .why("Without the zone an hour that came twice cannot be told apart.")
+        .accepted("Write it as in 2026-11-25T14:20-05:00.")
+    })
+}
+
+fn stamp(instant: jiff::Timestamp, zone: &jiff::tz::TimeZone) -> Stamp {
+    let offset = zone.to_offset(instant);
+    Stamp {
+        utc_us: instant.as_microsecond(),
+        offset_min: i16::try_from(offset.seconds() / 60).unwrap_or(0),
+        zone: zone.iana_name().unwrap_or("UTC").to_owned(),
+    }
 }
 
 fn too_large(name: &str) -> Diag {

@@ -1,9 +1,11 @@
-//! What the person wrote, and what it means: job files, shop files and drawing notes.
+//! What the person or the logger wrote, and what it means: job files, shop files, drawing notes
+//! and furnace logs.
 //!
 //! Knows no physics and makes no plan. Parsing never panics, and every complaint has its place.
 
 pub mod decode;
 pub mod draft;
+pub mod log;
 pub mod note;
 pub mod print;
 pub mod read_shop;

@@ -119,6 +119,28 @@ fn plate(half_mm: f64, surface: Surface, pieces: Vec<Ramp>) -> casewright_physic
     .unwrap()
 }
 
+/// Held for six hours, then sealed for three minutes: the skin gives to a layer of a tenth of the
+/// case, which has grid lines of its own. Across the flat of a bar against the row of nodes at a
+/// tenth of the tolerance: the asked tolerance, skin included.
+#[test]
+fn a_late_change_has_its_layer_in_the_skin_of_a_section() {
+    let surface = Surface::Program(vec![
+        (Span::from_h(6.0), fixed(1.0)),
+        (Span::from_h(0.05), Surface::Sealed),
+    ]);
+    let pieces = vec![ramp(927.0, 927.0, 6.05)];
+    let section = run(bar(10.0, 24.0, 0.0), surface.clone(), pieces.clone());
+    let line = plate(5.0, surface, pieces);
+    let depths = [0.0, 0.01, 0.03, 0.06, 0.1, 0.2, 0.5, 1.0];
+    let exact = line.at(&depths.map(mm));
+    for (d, exact) in depths.into_iter().zip(exact) {
+        let ours = section.at(at(d, 12.0)).unwrap().to_wt_pct();
+        let off = ours - exact.to_wt_pct();
+        println!("{d} mm: {off:.1e} wt% of {:.4}", exact.to_wt_pct());
+        assert!(off.abs() < 1e-3, "{d} mm: {off:e}");
+    }
+}
+
 /// Along a line across a flat face, six diffusion lengths or more from any corner: the asked
 /// tolerance, at nodes and between them.
 #[test]

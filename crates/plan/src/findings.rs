@@ -10,7 +10,7 @@ use casewright_terms::{Band, Diag, Length, Remark, Severity, Vickers};
 
 use crate::demand::Demand;
 use crate::evaluate::{self, Evaluation, Observed};
-use crate::outcome::{DepthChain, Plan, Prediction, Verdict};
+use crate::outcome::{DepthChain, DepthLimit, Plan, Prediction, Verdict};
 use crate::search::{Bench, Candidate, Found, Obstacle};
 use crate::setup;
 use crate::tank;
@@ -160,6 +160,20 @@ pub(crate) fn tank_findings(
 
 pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) -> Vec<Diag> {
     let mut list = Vec::new();
+    if hardens_through(bench.demand, prediction) {
+        list.push(
+            Diag::stop(
+                "hardens-through",
+                format!(
+                    "The core hardens to {:.0} HV, over the {:.0} HV that end the case.",
+                    prediction.core.mid.to_hv(),
+                    bench.demand.limit_hv().to_hv()
+                ),
+            )
+            .why("Hard from skin to skin, the part has no case that could be measured, and no tough core.")
+            .accepted("A steel of less carbon such as 8620 or 1018; or ask the customer whether this one should be quenched and tempered without a case."),
+        );
+    }
     let carbon = prediction.surface_carbon_wt_pct.mid;
     if carbon > 1.1 {
         list.push(
@@ -191,6 +205,11 @@ pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) ->
         );
     }
     list
+}
+
+/// Whether the core is harder than the limit that should end the case.
+fn hardens_through(demand: &Demand, prediction: &Prediction) -> bool {
+    matches!(demand.limit, DepthLimit::Hardness(_)) && prediction.core.mid >= demand.limit_hv()
 }
 
 pub(crate) fn remark_findings(remarks: &[Remark]) -> Vec<Diag> {
@@ -258,7 +277,10 @@ pub(crate) fn verdict_reasons(
             )
         },
     );
-    add("depth-doubtful", depth_words, clause(|e| e.depth));
+    // A part that is hard all through is refused for that, not for how deep its "case" is.
+    if !hardens_through(bench.demand, prediction) {
+        add("depth-doubtful", depth_words, clause(|e| e.depth));
+    }
     add(
         "surface-doubtful",
         format!(

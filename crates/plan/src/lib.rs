@@ -15,15 +15,20 @@ mod equipment;
 mod findings;
 mod nearest;
 mod reheat;
+mod sensitivity;
 mod solve;
 
+#[cfg(test)]
+mod calibration;
 pub mod cautions;
 pub mod clock;
+pub mod cloud;
 pub mod demand;
 pub mod doubt;
 pub mod gate;
 pub mod grades;
 pub mod inside;
+pub mod outlook;
 pub mod pack;
 pub mod pieces;
 pub mod predict;
@@ -31,6 +36,7 @@ pub mod recipe;
 pub mod search;
 pub mod setup;
 pub mod steps;
+pub mod surrogate;
 pub mod tank;
 pub mod traverse;
 

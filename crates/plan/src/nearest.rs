@@ -230,6 +230,7 @@ fn take(report: &mut PlanReport, offer: PlanReport) {
     report.prediction = offer.prediction;
     report.alternatives = offer.alternatives;
     report.doubts = offer.doubts;
+    report.outlook = offer.outlook;
     report.inside = offer.inside;
     report.traverse = offer.traverse;
     report.sources = offer.sources;

@@ -7,6 +7,8 @@ use casewright_terms::{
     TemperatureStep, Vickers, Volume,
 };
 
+use crate::outlook::Outlook;
+
 /// Whether the note can be met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
@@ -545,6 +547,8 @@ pub struct Alternative {
     pub surface: Option<Vickers>,
     /// Furnace hours.
     pub furnace_time: Option<Span>,
+    /// Chance of meeting the whole note, from a few runs; `None` where it was not looked for.
+    pub chance: Option<f64>,
     /// Why it was not chosen.
     pub why_not: String,
 }
@@ -575,6 +579,8 @@ pub struct PlanReport {
     pub nearest: Option<Nearest>,
     /// Doubts by their share of the spread in depth: name and share, greatest first.
     pub doubts: Vec<(String, f64)>,
+    /// Chances, causes of the spread and small changes.
+    pub outlook: Outlook,
     /// What went on inside the part, by depth; `None` with the plan.
     pub inside: Option<crate::inside::Inside>,
     /// The hardness traverse that proves the case; `None` where there is no case to prove.

@@ -3,11 +3,11 @@
 
 use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::run::Layers;
-use casewright_terms::{Band, Element, Length, Scale, Vickers};
+use casewright_terms::{Band, Element, Length, Scale, Span, Vickers};
 
+use crate::cloud::{Cloud, Kind};
 use crate::demand::Demand;
-use crate::doubt::ninety_band;
-use crate::evaluate::{at, depth_to_limit, hardness_at, total_depth};
+use crate::evaluate::{Observed, at, depth_to_limit, hardness_at, total_depth};
 use crate::outcome::{DepthLimit, Prediction, Profile};
 use crate::recipe::{Matter, Simulated};
 
@@ -18,13 +18,39 @@ const LIMIT_SAE_HV: f64 = 513.0;
 /// Depths of the profile: dense near the surface.
 const PROFILE_POINTS: usize = 81;
 
-/// What the ensemble says.
+/// Columns of a member's row; the profile's hardness and then its carbon follow after them.
+pub(crate) mod column {
+    /// Depth to the note's limit, before grinding. 0 where the surface does not hold the limit.
+    pub(crate) const CASE: usize = 0;
+    /// The same after grinding.
+    pub(crate) const CASE_AFTER_GRIND: usize = 1;
+    /// Depth to 550 HV.
+    pub(crate) const TO_550HV: usize = 2;
+    /// Depth to 50 HRC.
+    pub(crate) const TO_50HRC: usize = 3;
+    /// Total depth.
+    pub(crate) const TOTAL: usize = 4;
+    /// Hardness of the finished surface, HV.
+    pub(crate) const SURFACE: usize = 5;
+    /// Hardness of the core, HV.
+    pub(crate) const CORE: usize = 6;
+    /// Carbon at the surface, wt%.
+    pub(crate) const SURFACE_CARBON: usize = 7;
+    /// Greatest retained austenite of the finished case, percent.
+    pub(crate) const AUSTENITE: usize = 8;
+    /// From loading to the pack being hot, s.
+    pub(crate) const HOT_AFTER: usize = 9;
+    /// Here the profile begins.
+    pub(crate) const PROFILE: usize = 10;
+    /// What the note judges, most important first.
+    pub(crate) const KEY: [usize; 3] = [CASE, SURFACE, CORE];
+}
+
+/// How a run is read into a row of numbers.
 #[derive(Clone, Debug)]
-pub struct Ensemble<'a> {
+pub struct Reader<'a> {
     /// The plan itself.
     pub nominal: &'a Simulated,
-    /// The members.
-    pub members: &'a [(usize, Simulated)],
     /// Metal ground off, per side.
     pub ground: Length,
     /// What must be met.
@@ -33,30 +59,16 @@ pub struct Ensemble<'a> {
     pub matter: &'a Matter,
 }
 
-impl Ensemble<'_> {
-    /// The band of one number of each run.
-    fn band(&self, value: impl Fn(&Simulated) -> f64) -> Band<f64> {
-        let mid = value(self.nominal);
-        let mut values: Vec<f64> = self.members.iter().map(|(_, run)| value(run)).collect();
-        if values.is_empty() {
-            return Band::exact(mid);
-        }
-        let (low, high) = ninety_band(&mut values);
-        // The nominal run is one of the plausible ones; it never stands outside its own band.
-        Band {
-            low: low.min(mid),
-            mid,
-            high: high.max(mid),
-        }
-    }
+/// What the ensemble says.
+#[derive(Clone, Debug)]
+pub struct Ensemble<'a> {
+    /// How its rows were read.
+    pub reader: &'a Reader<'a>,
+    /// The members.
+    pub cloud: &'a Cloud,
+}
 
-    /// A depth in each run; members whose surface does not hold the limit count as no case.
-    fn depth(&self, value: impl Fn(&Simulated) -> Option<Length>) -> Option<Band<Length>> {
-        value(self.nominal)?;
-        let band = self.band(|run| value(run).unwrap_or(Length::ZERO).to_m());
-        Some(band.map(Length::from_m))
-    }
-
+impl Reader<'_> {
     /// Depth to the note's limit on the surface that `ground` leaves, for one run.
     #[must_use]
     pub fn limit_depth(&self, run: &Simulated, ground: Length) -> Option<Length> {
@@ -82,42 +94,57 @@ impl Ensemble<'_> {
         )
     }
 
-    /// The prediction.
+    fn total(&self, run: &Simulated) -> Option<Length> {
+        total_depth(&run.chain.layers, self.matter.composition.get(Element::C))
+    }
+
+    /// A run as a row, see [`column`]. A surface that does not hold a limit counts as no case.
     #[must_use]
-    pub fn predict(&self) -> Prediction {
-        let core_carbon = self.matter.composition.get(Element::C);
-        let surface = self
-            .band(|run| hardness_at(&run.chain.layers, self.ground).to_hv())
-            .map(Vickers::from_hv);
-        let core = self
-            .band(|run| run.chain.layers.core().to_hv())
-            .map(Vickers::from_hv);
-        let growth = self.nominal.chain.growth_per_side;
-        Prediction {
-            case_depth: self.depth(|run| self.limit_depth(run, Length::ZERO)),
-            case_depth_after_grind: self.depth(|run| self.limit_depth(run, self.ground)),
-            depth_550hv: self.depth(|run| self.hardness_depth(run, LIMIT_ISO_HV)),
-            depth_50hrc: self.depth(|run| self.hardness_depth(run, LIMIT_SAE_HV)),
-            total_depth: self.depth(|run| total_depth(&run.chain.layers, core_carbon)),
-            surface,
-            surface_hrc: hrc(surface),
-            core,
-            core_hrc: hrc(core),
-            surface_carbon_wt_pct: self.band(|run| run.chain.layers.carbon_wt_pct[0]),
-            retained_austenite_pct: self.band(|run| {
-                let layers = &run.chain.layers;
-                let below = layers
-                    .depth_m
-                    .iter()
-                    .zip(&layers.retained_austenite)
-                    .filter(|(depth, _)| **depth >= self.ground.to_m())
-                    .map(|(_, austenite)| *austenite);
-                100.0 * below.fold(0.0, f64::max)
-            }),
-            growth_per_side: growth,
-            limit_hardness: self.demand.limit_hv(),
-            profile: self.profile(),
-            edges: Vec::new(),
+    pub fn row(&self, run: &Simulated) -> Vec<f64> {
+        let layers = &run.chain.layers;
+        let metres = |depth: Option<Length>| depth.unwrap_or(Length::ZERO).to_m();
+        let ground = self.ground.to_m();
+        let austenite = layers
+            .depth_m
+            .iter()
+            .zip(&layers.retained_austenite)
+            .filter(|(depth, _)| **depth >= ground)
+            .fold(0.0_f64, |most, (_, austenite)| most.max(*austenite));
+        let mut row = vec![
+            metres(self.limit_depth(run, Length::ZERO)),
+            metres(self.limit_depth(run, self.ground)),
+            metres(self.hardness_depth(run, LIMIT_ISO_HV)),
+            metres(self.hardness_depth(run, LIMIT_SAE_HV)),
+            metres(self.total(run)),
+            hardness_at(layers, self.ground).to_hv(),
+            layers.core().to_hv(),
+            layers.carbon_wt_pct[0],
+            100.0 * austenite,
+            run.heat.hot_after.to_s(),
+        ];
+        let depths = self.depths();
+        for values in [&layers.hardness_hv, &layers.carbon_wt_pct] {
+            row.extend(depths.iter().map(|d| at(&layers.depth_m, values, *d)));
+        }
+        row
+    }
+
+    /// What the numbers of a row may be.
+    #[must_use]
+    pub fn kinds(&self) -> Vec<Kind> {
+        let mut kinds = vec![Kind::Positive; column::PROFILE + 2 * self.depths().len()];
+        kinds[column::AUSTENITE] = Kind::Percent;
+        kinds
+    }
+
+    /// A row as the note sees it.
+    #[must_use]
+    pub fn observed(row: &[f64]) -> Observed {
+        Observed {
+            depth_made: Some(Length::from_m(row[column::CASE])),
+            depth_after_grind: Some(Length::from_m(row[column::CASE_AFTER_GRIND])),
+            surface: Some(Vickers::from_hv(row[column::SURFACE])),
+            core: Some(Vickers::from_hv(row[column::CORE])),
         }
     }
 
@@ -139,30 +166,85 @@ impl Ensemble<'_> {
         }
         depths
     }
+}
+
+impl Ensemble<'_> {
+    /// The band of a column about the plan's own value.
+    fn band(&self, column: usize, mid: f64) -> Band<f64> {
+        let (low, high) = self.cloud.band(column).unwrap_or((mid, mid));
+        // The nominal run is one of the plausible ones; it never stands outside its own band.
+        Band {
+            low: low.min(mid),
+            mid,
+            high: high.max(mid),
+        }
+    }
+
+    /// A depth; members whose surface does not hold the limit count as no case.
+    fn depth(&self, column: usize, nominal: Option<Length>) -> Option<Band<Length>> {
+        Some(self.band(column, nominal?.to_m()).map(Length::from_m))
+    }
+
+    /// When the pack is hot: wide as its prior; only a couple's log may narrow it.
+    #[must_use]
+    pub fn hot_after(&self) -> Band<Span> {
+        let mid = self.reader.nominal.heat.hot_after.to_s();
+        self.band(column::HOT_AFTER, mid).map(Span::from_s)
+    }
+
+    /// The prediction.
+    #[must_use]
+    pub fn predict(&self) -> Prediction {
+        let (reader, run) = (self.reader, self.reader.nominal);
+        let row = reader.row(run);
+        let plain = |column: usize| self.band(column, row[column]);
+        let surface = plain(column::SURFACE).map(Vickers::from_hv);
+        let core = plain(column::CORE).map(Vickers::from_hv);
+        Prediction {
+            case_depth: self.depth(column::CASE, reader.limit_depth(run, Length::ZERO)),
+            case_depth_after_grind: self.depth(
+                column::CASE_AFTER_GRIND,
+                reader.limit_depth(run, reader.ground),
+            ),
+            depth_550hv: self.depth(column::TO_550HV, reader.hardness_depth(run, LIMIT_ISO_HV)),
+            depth_50hrc: self.depth(column::TO_50HRC, reader.hardness_depth(run, LIMIT_SAE_HV)),
+            total_depth: self.depth(column::TOTAL, reader.total(run)),
+            surface,
+            surface_hrc: hrc(surface),
+            core,
+            core_hrc: hrc(core),
+            surface_carbon_wt_pct: plain(column::SURFACE_CARBON),
+            retained_austenite_pct: plain(column::AUSTENITE),
+            growth_per_side: run.chain.growth_per_side,
+            limit_hardness: reader.demand.limit_hv(),
+            profile: self.profile(),
+            edges: Vec::new(),
+        }
+    }
 
     fn profile(&self) -> Profile {
-        let depth_m = self.depths();
-        let nominal = &self.nominal.chain.layers;
+        let depth_m = self.reader.depths();
+        let nominal = &self.reader.nominal.chain.layers;
         let on = |values: &[f64]| -> Vec<f64> {
             depth_m
                 .iter()
                 .map(|d| at(&nominal.depth_m, values, *d))
                 .collect()
         };
-        let band = |of: fn(&Layers) -> &Vec<f64>| -> (Vec<f64>, Vec<f64>) {
-            depth_m
-                .iter()
-                .map(|d| {
-                    let b = self.band(|run| {
-                        let layers = &run.chain.layers;
-                        at(&layers.depth_m, of(layers), *d)
-                    });
+        let band = |from: usize, values: &[f64]| -> (Vec<f64>, Vec<f64>) {
+            on(values)
+                .into_iter()
+                .enumerate()
+                .map(|(i, mid)| {
+                    let b = self.band(from + i, mid);
                     (b.low, b.high)
                 })
                 .unzip()
         };
-        let (hardness_low_hv, hardness_high_hv) = band(|layers| &layers.hardness_hv);
-        let (carbon_low_wt_pct, carbon_high_wt_pct) = band(|layers| &layers.carbon_wt_pct);
+        let hardness_from = column::PROFILE;
+        let carbon_from = hardness_from + depth_m.len();
+        let (hardness_low_hv, hardness_high_hv) = band(hardness_from, &nominal.hardness_hv);
+        let (carbon_low_wt_pct, carbon_high_wt_pct) = band(carbon_from, &nominal.carbon_wt_pct);
         Profile {
             carbon_wt_pct: on(&nominal.carbon_wt_pct),
             carbon_low_wt_pct,
@@ -183,7 +265,7 @@ impl Ensemble<'_> {
     /// The nominal layers with the hardness of the band's soft or hard end, for the testers.
     #[must_use]
     pub fn layers_at(&self, profile: &Profile, hard: bool) -> Layers {
-        let nominal = &self.nominal.chain.layers;
+        let nominal = &self.reader.nominal.chain.layers;
         let depth_m: Vec<f64> = profile
             .depth_mm
             .iter()

@@ -10,19 +10,23 @@ use casewright_physics::setup::{BoxDetail, Cooling};
 use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature};
 
 use crate::cautions::{self, Scene};
+use crate::cloud::{Cloud, Size};
 use crate::demand::Demand;
+use crate::doubt::Doubts;
 use crate::equipment::Equipment;
 use crate::inside::Inside;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
+use crate::outlook::Outlook;
 use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
 use crate::pack::spread::{self, Look};
-use crate::predict::Ensemble;
-use crate::recipe::{Departure, Matter, Recipe, Simulated};
+use crate::predict::{Ensemble, Reader, column};
+use crate::recipe::{Departure, Matter, Recipe};
 use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::traverse::{self, Traverse};
 use crate::{
-    check, doubt, edge, equipment, evaluate, findings, gate, nearest, pieces, reheat, setup, tank,
+    check, doubt, edge, equipment, evaluate, findings, gate, nearest, outlook, pieces, reheat,
+    sensitivity, setup, tank,
 };
 
 /// How a plan is made.
@@ -32,6 +36,8 @@ pub struct Options {
     pub seed: u64,
     /// Members of the ensemble.
     pub members: usize,
+    /// How many of them are runs of the whole chain; the others are read from a response to those.
+    pub runs: usize,
 }
 
 impl Options {
@@ -39,12 +45,13 @@ impl Options {
     pub const USUAL: Self = Self {
         seed: 1,
         members: doubt::MEMBERS,
+        runs: doubt::RUNS,
     };
 }
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 18] = [
+const SAID_BY_BOTH: [(&str, &str); 20] = [
     ("check-quench-cover", "refused-cover"),
     ("check-oil-water", "refused-water-in-oil"),
     ("check-oil-air", "refused-air-in-oil"),
@@ -63,6 +70,8 @@ const SAID_BY_BOTH: [(&str, &str); 18] = [
     ("check-box-loads", "several-loads"),
     ("check-compound-strong", "compound-fresh"),
     ("check-compound-spent", "compound-weak"),
+    ("check-depth-total", "hardens-through"),
+    ("check-effective-share", "hardens-through"),
 ];
 
 /// Plans a job.
@@ -102,6 +111,7 @@ fn refusal(findings: Vec<Diag>) -> PlanReport {
         alternatives: Vec::new(),
         nearest: None,
         doubts: Vec::new(),
+        outlook: Outlook::default(),
         inside: None,
         traverse: None,
         sources: Vec::new(),
@@ -340,9 +350,12 @@ fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Len
     let size = if chain.make_max.is_some() {
         MEMBERS_TO_CENTRE
     } else {
-        options.members
+        options.runs
     };
-    let departures = departures(bench, best, options.seed, size);
+    let doubts = doubts(bench, best, options.seed);
+    let departures: Vec<Departure> = (0..size as u64)
+        .map(|index| doubts.departure(&doubts.draw(index)))
+        .collect();
     let (members, _) = doubt::ensemble(&best.recipe, bench.matter, &departures);
     let mut depths_m: Vec<f64> = members
         .iter()
@@ -366,19 +379,40 @@ fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Len
         .min(middle + quarter)
 }
 
-/// The ensemble's departures of a candidate.
-fn departures(
-    bench: &Bench<'_>,
-    best: &Candidate<'_>,
-    seed: u64,
-    members: usize,
-) -> Vec<Departure> {
+/// The doubts about a candidate.
+fn doubts<'b>(bench: &Bench<'b>, best: &Candidate<'_>, seed: u64) -> Doubts<'b> {
     // A certificate is the heat itself; only a bare grade name leaves its range open.
     let open_range = match bench.spec.steel {
         Steel::Grade { .. } => bench.record,
         Steel::Chemistry { .. } => None,
     };
-    doubt::departures(&best.recipe, bench.matter, open_range, seed, members)
+    Doubts::of(&best.recipe, bench.matter, open_range, seed)
+}
+
+/// Grows the ensemble of a candidate.
+fn cloud(bench: &Bench<'_>, best: &Candidate<'_>, reader: &Reader<'_>, options: Options) -> Cloud {
+    let size = Size {
+        members: options.members,
+        runs: options.runs,
+    };
+    Cloud::grow(
+        &doubts(bench, best, options.seed),
+        &best.recipe,
+        bench.matter,
+        size,
+        |run| reader.row(run),
+        &reader.kinds(),
+        &column::KEY,
+    )
+}
+
+fn reader<'b>(bench: &'b Bench<'_>, best: &'b Candidate<'_>) -> Reader<'b> {
+    Reader {
+        nominal: &best.simulated,
+        ground: bench.chain.stock.1,
+        demand: bench.demand,
+        matter: bench.matter,
+    }
 }
 
 /// Everything after the way is chosen: doubt, prediction, steps, verdict.
@@ -390,46 +424,30 @@ fn finish(
     options: Options,
 ) -> PlanReport {
     let spec = bench.spec;
-    let departures = departures(bench, best, options.seed, options.members);
-    let (members, refused) = doubt::ensemble(&best.recipe, bench.matter, &departures);
-    if refused > 0 {
+    let reader = reader(bench, best);
+    let cloud = cloud(bench, best, &reader, options);
+    if cloud.refused() > 0 {
         findings.push(
             Diag::warn(
                 "ensemble-thin",
                 format!(
-                    "{refused} of {} trial runs did not settle.",
-                    departures.len()
+                    "{} of {} trial runs did not settle.",
+                    cloud.refused(),
+                    cloud.refused() + cloud.size().runs
                 ),
             )
             .why("The bands rest on fewer runs.")
             .accepted("Treat the bands as too narrow."),
         );
     }
-    let ground = bench.chain.stock.1;
     let ensemble = Ensemble {
-        nominal: &best.simulated,
-        members: &members,
-        ground,
-        demand: bench.demand,
-        matter: bench.matter,
+        reader: &reader,
+        cloud: &cloud,
     };
     let mut prediction = ensemble.predict();
     let edges = edges(bench, best, &prediction);
-    let depth_of_member: Vec<(usize, f64)> = members
-        .iter()
-        .map(|(i, run)| {
-            (
-                *i,
-                ensemble
-                    .limit_depth(run, Length::ZERO)
-                    .unwrap_or(Length::ZERO)
-                    .to_m(),
-            )
-        })
-        .collect();
-    let doubts = doubt::shares(&departures, &depth_of_member);
-
-    let plan = build_plan(bench, best, &ensemble, &prediction, &members, &mut findings);
+    let outlook = outlook(bench, best, &cloud, &prediction);
+    let plan = build_plan(bench, best, &ensemble, &prediction, &mut findings);
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
     }
@@ -489,12 +507,35 @@ fn finish(
         findings,
         plan,
         prediction: Some(prediction),
-        alternatives: alternatives(bench, best, found),
+        alternatives: alternatives(bench, best, found, options),
         nearest: None,
-        doubts,
+        doubts: outlook
+            .spreads
+            .iter()
+            .map(|spread| (spread.cause.words().to_owned(), spread.share))
+            .collect(),
+        outlook,
         inside,
         traverse,
         sources,
+    }
+}
+
+/// Chances, causes and small changes of the way that is chosen.
+fn outlook(
+    bench: &Bench<'_>,
+    best: &Candidate<'_>,
+    cloud: &Cloud,
+    prediction: &Prediction,
+) -> Outlook {
+    let (chances, chance_all) = outlook::chances(bench.demand, cloud);
+    let has_certificate = matches!(bench.spec.steel, Steel::Chemistry { .. });
+    Outlook {
+        chances,
+        chance_all,
+        spreads: outlook::spreads(cloud, &best.recipe, prediction.case_depth, has_certificate),
+        sensitivity: sensitivity::look(bench, best),
+        basis: Some(outlook::basis(cloud)),
     }
 }
 
@@ -518,7 +559,6 @@ fn build_plan(
     best: &Candidate<'_>,
     ensemble: &Ensemble<'_>,
     prediction: &Prediction,
-    members: &[(usize, Simulated)],
     findings: &mut Vec<Diag>,
 ) -> Option<Plan> {
     let spec = bench.spec;
@@ -548,7 +588,7 @@ fn build_plan(
     };
     let hot = match &recipe.packed.heat {
         Some(heat) => heat.hot,
-        None => hot_band(&best.simulated, members),
+        None => hot_band(recipe, ensemble),
     };
     let nominal = &best.simulated;
     let carbon = recipe
@@ -632,23 +672,25 @@ pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
     parts + tank::fixture(recipe.tank, parts)
 }
 
-/// The lag's band: wide as its prior; only a couple's log may narrow it.
-fn hot_band(nominal: &Simulated, members: &[(usize, Simulated)]) -> Band<Span> {
-    let mid = nominal.heat.hot_after.to_s();
-    let mut values: Vec<f64> = members
-        .iter()
-        .map(|(_, run)| run.heat.hot_after.to_s())
-        .collect();
-    if values.is_empty() {
-        return Band::exact(nominal.heat.hot_after);
+/// When the pack is hot, wide as the prior of its bed: the moment is monotone in that one doubt, and
+/// the search keeps the day by the same slow end. Only a couple's log may narrow it.
+fn hot_band(recipe: &Recipe<'_>, ensemble: &Ensemble<'_>) -> Band<Span> {
+    let mid = ensemble.reader.nominal.heat.hot_after;
+    let with_bed = |bed: f64| {
+        let departure = Departure {
+            bed,
+            ..Departure::NONE
+        };
+        recipe.heat(&departure).ok().map(|heat| heat.hot_after)
+    };
+    match (with_bed(doubt::BED_90), with_bed(1.0 / doubt::BED_90)) {
+        (Some(low), Some(high)) => Band {
+            low: low.min(mid),
+            mid,
+            high: high.max(mid),
+        },
+        _ => ensemble.hot_after(),
     }
-    let (low, high) = doubt::ninety_band(&mut values);
-    Band {
-        low: low.min(mid),
-        mid,
-        high: high.max(mid),
-    }
-    .map(Span::from_s)
 }
 
 fn curve(cycle: &casewright_physics::setup::Cycle) -> Vec<(f64, f64)> {
@@ -665,25 +707,55 @@ fn curve(cycle: &casewright_physics::setup::Cycle) -> Vec<(f64, f64)> {
     points
 }
 
-/// The best way not taken of each kind: another tank, another route, another temperature.
-fn alternatives(bench: &Bench<'_>, best: &Candidate<'_>, found: &Found<'_>) -> Vec<Alternative> {
+/// Ways not taken whose chance is looked for.
+const REAL: usize = 3;
+/// Runs that a chance of a way not taken rests on; with 32 it is known to about ±15 %.
+const RUNS_OF_OTHERS: usize = 32;
+
+/// Ways not taken: first the best in another tank, by another route and at another heat, with their
+/// chance; then the next by cost, then those that gave nothing.
+fn alternatives(
+    bench: &Bench<'_>,
+    best: &Candidate<'_>,
+    found: &Found<'_>,
+    options: Options,
+) -> Vec<Alternative> {
     let units = bench.spec.units;
-    let ground = |c: &Candidate<'_>| c.observed.depth_after_grind;
-    let mut list: Vec<Alternative> = found
+    let ours = search::describe(&best.recipe, units);
+    let mut others: Vec<&Candidate<'_>> = found
         .candidates
         .iter()
-        .skip(1)
-        .filter(|c| search::describe(&c.recipe, units) != search::describe(&best.recipe, units))
+        .filter(|c| search::describe(&c.recipe, units) != ours)
+        .collect();
+    let differs: [fn(&Recipe<'_>, &Recipe<'_>) -> bool; REAL] = [
+        |a, b| a.tank.id != b.tank.id,
+        |a, b| a.route != b.route,
+        |a, b| a.temperature != b.temperature,
+    ];
+    let mut front = 0;
+    for differs in differs {
+        let at = others[front..]
+            .iter()
+            .position(|c| differs(&c.recipe, &best.recipe));
+        if let Some(at) = at {
+            others[front..=front + at].rotate_right(1);
+            front += 1;
+        }
+    }
+    let mut list: Vec<Alternative> = others
+        .iter()
         .take(5)
-        .map(|c| Alternative {
+        .enumerate()
+        .map(|(i, c)| Alternative {
             what: format!(
                 "{}, soak {}",
                 search::describe(&c.recipe, units),
                 c.recipe.soak.text()
             ),
-            case_depth_after_grind: ground(c),
+            case_depth_after_grind: c.observed.depth_after_grind,
             surface: c.observed.surface,
             furnace_time: Some(c.simulated.heat.soak_ends),
+            chance: (i < REAL).then(|| chance(bench, c, options)).flatten(),
             why_not: why_not(c, best),
         })
         .collect();
@@ -692,9 +764,22 @@ fn alternatives(bench: &Bench<'_>, best: &Candidate<'_>, found: &Found<'_>) -> V
         case_depth_after_grind: None,
         surface: None,
         furnace_time: None,
+        chance: None,
         why_not: dropped.why.clone(),
     }));
     list
+}
+
+/// Chance of a way not taken, from a few runs.
+fn chance(bench: &Bench<'_>, other: &Candidate<'_>, options: Options) -> Option<f64> {
+    let runs = RUNS_OF_OTHERS.min(options.runs);
+    let few = Options {
+        members: runs,
+        runs,
+        ..options
+    };
+    let cloud = cloud(bench, other, &reader(bench, other), few);
+    outlook::chances(bench.demand, &cloud).1
 }
 
 /// What spoke against a way; where nothing did, how its hours compare with the plan's.

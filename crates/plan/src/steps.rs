@@ -631,7 +631,11 @@ fn no_window(what: &str, span: Span) -> Diag {
         ),
     )
     .why("A furnace nobody watches is a fire and gas hazard, and an end nobody is there for makes the case too deep.")
-    .accepted("Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted.")
+    .accepted(if what.contains("soak") {
+        "Staff a longer day, carburize hotter, split the load into smaller boxes, or allow an unattended soak where an independent high-limit cut-off is fitted."
+    } else {
+        "Staff a longer day, or split the load into smaller boxes."
+    })
 }
 
 fn plural(count: usize, one: &str, many: &str) -> String {

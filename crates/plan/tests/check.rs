@@ -13,6 +13,7 @@ mod spoilt_work;
 use casewright_job::spec::Spec;
 use casewright_plan::check::{check, check_report};
 use casewright_plan::outcome::{PlanReport, Verdict};
+use casewright_plan::outlook::Outlook;
 use casewright_plan::{Options, SteelTable, propose};
 use casewright_terms::{Diag, Severity};
 
@@ -31,6 +32,7 @@ fn report(world: &World, verdict: Verdict) -> PlanReport {
         alternatives: Vec::new(),
         nearest: None,
         doubts: Vec::new(),
+        outlook: Outlook::default(),
         inside: None,
         traverse: None,
         sources: Vec::new(),

@@ -8,10 +8,12 @@ use casewright_job::shop::{Agitation, Medium, Shop, Staffed};
 use casewright_job::spec::{
     Feature, FeatureKind, Part, PartShape, RouteWish, Spec, Steel, Stock, Wishes,
 };
+use casewright_plan::doubt::Cause;
 use casewright_plan::outcome::{
     Alternative, Caution, Coupon, DepthChain, DepthLimit, Moment, Nearest, PackLayout, Placed,
     Plan, PlanReport, Prediction, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
 };
+use casewright_plan::outlook::{Basis, Chance, Change, Outlook, Remedy, Spread};
 use casewright_terms::{
     Band, Diag, Hardness, Length, Mass, Scale, Span, Temperature, TemperatureStep, UnitSystem,
     Vickers, Volume,
@@ -63,6 +65,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 case_depth_after_grind: Some(mm(0.97)),
                 surface: Some(Vickers::from_hv(705.0)),
                 furnace_time: Some(Span::from_h(9.0)),
+                chance: None,
                 why_not: "coarse grain, retained austenite up to 28 %".to_owned(),
             },
             Alternative {
@@ -70,6 +73,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 case_depth_after_grind: Some(mm(0.95)),
                 surface: Some(Vickers::from_hv(735.0)),
                 furnace_time: Some(Span::from_h(14.0)),
+                chance: None,
                 why_not: "the soak would end at 23:10, when nobody is there".to_owned(),
             },
         ],
@@ -82,9 +86,57 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
             ("hardness of low-carbon martensite".to_owned(), 0.18),
             ("time until the pack is hot".to_owned(), 0.14),
         ],
+        outlook: outlook(),
         sources: vec!["agren-1986", "iso-18203", "maynier-1978", "trade-practice"],
     };
     (spec, report)
+}
+
+fn outlook() -> Outlook {
+    Outlook {
+        chances: vec![
+            Chance {
+                clause: "case depth",
+                probability: 0.91,
+            },
+            Chance {
+                clause: "surface hardness",
+                probability: 0.998,
+            },
+        ],
+        chance_all: Some(0.905),
+        spreads: vec![
+            Spread {
+                cause: Cause::Compound,
+                share: 0.66,
+                share_surface: 0.1,
+                remedy: Some(Remedy {
+                    what:
+                        "a pull coupon 4 h into the soak, read, and the rest of the soak set by it"
+                            .to_owned(),
+                    band_after: (mm(0.90), mm(1.05)),
+                    width_left: 0.5,
+                }),
+            },
+            Spread {
+                cause: Cause::Scatter,
+                share: 0.05,
+                share_surface: 0.5,
+                remedy: None,
+            },
+        ],
+        sensitivity: vec![Change {
+            what: "soak 30 min longer".to_owned(),
+            depth: Some(mm(0.036)),
+            surface_hv: Some(-1.2),
+        }],
+        basis: Some(Basis {
+            members: 1024,
+            runs: 128,
+            depth_error: Some(mm(0.02)),
+            foretold: Some(0.97),
+        }),
+    }
 }
 
 /// Thin plates whose cases would meet: a refusal.
@@ -120,6 +172,7 @@ pub(crate) fn refused() -> (Spec, PlanReport) {
     report.prediction = None;
     report.alternatives.clear();
     report.doubts.clear();
+    report.outlook = Outlook::default();
     report.nearest = Some(Nearest {
         what: "0.40 +0.20/0 mm to 550 HV on the same plate, 900 °C for 2 h, water quench, draw at 180 °C.".to_owned(),
         to_customer: "Your drawing asks for a case of 1.0 mm on a plate of 3.0 mm. Cases from both faces would meet and the plate would break like a file. We can make 0.40 to 0.60 mm to 550 HV and keep a tough core. Please confirm, or send a thicker blank.".to_owned(),

@@ -3,6 +3,7 @@
 
 mod build;
 pub(crate) mod expected;
+mod outlook;
 mod parts;
 
 use std::collections::BTreeMap;
@@ -14,6 +15,7 @@ use casewright_terms::UnitSystem;
 pub(crate) use build::kind as kind_word;
 
 use crate::figure::Figures;
+pub use outlook::OutlookView;
 pub use parts::{
     AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
     NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView,
@@ -101,6 +103,8 @@ pub struct Sheet {
     pub alternatives: Vec<AlternativeRow>,
     /// What the spread comes from.
     pub doubts: Vec<DoubtRow>,
+    /// Chances, causes of the spread and small changes.
+    pub outlook: OutlookView,
     /// The sources used.
     pub sources: Vec<SourceRow>,
     /// Drawings, as SVG.

@@ -2,7 +2,7 @@
 //! first. Control characters of foreign text are shown as blanks, so that a job file cannot
 //! drive the terminal.
 
-use crate::model::{PredictionRow, ScaleRow, Sheet, StepRow};
+use crate::model::{OutlookView, PredictionRow, ScaleRow, Sheet, StepRow};
 use crate::show::BandShown;
 use crate::words;
 
@@ -52,6 +52,7 @@ pub(crate) fn substance(sheet: &Sheet) -> String {
     }
     plan(&mut out, sheet);
     predictions(&mut out, &sheet.predictions);
+    outlook(&mut out, &sheet.outlook);
     for line in &sheet.edges {
         out.hang(2, "in two dimensions, ", line);
     }
@@ -208,6 +209,25 @@ fn predictions(out: &mut Page, rows: &[PredictionRow]) {
     }
 }
 
+fn outlook(out: &mut Page, outlook: &OutlookView) {
+    if !outlook.chances.is_empty() {
+        out.hang(
+            2,
+            "chance that the note is met: ",
+            &outlook.chances.join("; "),
+        );
+    }
+    if !outlook.basis.is_empty() {
+        out.hang(2, "bands and chances from ", &outlook.basis);
+    }
+    if !outlook.changes.is_empty() {
+        out.title("What a small change does");
+        for line in &outlook.changes {
+            out.hang(2, "- ", line);
+        }
+    }
+}
+
 fn band(value: &BandShown) -> String {
     if value.mid.other.is_empty() {
         format!("{}, {}", value.mid.main, value.range.main)
@@ -278,7 +298,7 @@ fn rest(out: &mut Page, sheet: &Sheet) {
     if !sheet.alternatives.is_empty() {
         out.title("Ways not taken");
         for a in &sheet.alternatives {
-            let facts = joined(&[&a.depth.line(), &a.surface, &a.hours]);
+            let facts = joined(&[&a.depth.line(), &a.surface, &a.hours, &a.chance]);
             let facts = if facts.is_empty() {
                 facts
             } else {
@@ -287,7 +307,12 @@ fn rest(out: &mut Page, sheet: &Sheet) {
             out.hang(2, "- ", &format!("{}{facts}: {}", a.what, a.why_not));
         }
     }
-    if !sheet.doubts.is_empty() {
+    if !sheet.outlook.causes.is_empty() {
+        out.title("What the spread in depth comes from, and what would narrow it");
+        for line in &sheet.outlook.causes {
+            out.hang(2, "- ", line);
+        }
+    } else if !sheet.doubts.is_empty() {
         out.title("What the spread in depth comes from");
         for d in &sheet.doubts {
             out.hang(2, &format!("{:>5}  ", d.share), &d.what);

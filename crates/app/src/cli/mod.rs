@@ -4,6 +4,7 @@ mod convert;
 mod demo;
 mod explain;
 mod job;
+mod log;
 mod note;
 mod packed;
 mod plan;
@@ -11,6 +12,7 @@ mod planned;
 pub(crate) mod search;
 pub(crate) mod section;
 mod sheet;
+mod shop;
 mod simulate;
 mod simulate_part;
 mod steel;
@@ -58,6 +60,10 @@ enum Command {
     Steel(steel::Options),
     /// Convert a hardness to the other scales, where the tables allow it.
     Convert(convert::Options),
+    /// Read a furnace or logger file: every row's fate, holes, time above a temperature.
+    Log(log::Options),
+    /// The shop book: what was decided, done and seen, only ever added to.
+    Shop(shop::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
     /// Plan the four example jobs of the invented shop Gannet Slip into a folder.
@@ -135,6 +141,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Simulate(options) => simulate::run(options),
         Command::Steel(options) => steel::run(options),
         Command::Convert(options) => convert::run(options),
+        Command::Log(options) => log::run(options),
+        Command::Shop(options) => shop::run(options),
         Command::Verify => verify::run(),
     }
 }

@@ -13,6 +13,9 @@ use serde::Serialize;
 use super::diag::Finding;
 use super::inside::{BoxedLine, StoryLine, TraverseLine};
 use super::note::{PhraseLine, phrases};
+use super::outlook::{
+    CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
+};
 use super::pack_heat::{self, PackHeatLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
@@ -47,6 +50,16 @@ pub(crate) struct Report {
     alternatives: Vec<AlternativeLine>,
     nearest: Option<NearestLine>,
     doubts: Vec<DoubtLine>,
+    /// How likely each clause of the note is met.
+    chances: Vec<ChanceLine>,
+    /// How likely all of them are met.
+    chance_all: Option<f64>,
+    /// Causes of the spread with what would narrow each.
+    doubt: Vec<CauseLine>,
+    /// What small changes of the plan do.
+    sensitivity: Vec<ChangeLine>,
+    /// What the bands rest on.
+    ensemble: Option<EnsembleLine>,
     seed: u64,
     /// Where the run sheet was written.
     sheet: Option<String>,
@@ -324,6 +337,8 @@ struct AlternativeLine {
     case_depth_after_grind_mm: Option<f64>,
     surface_hardness_hv: Option<f64>,
     furnace_h: Option<f64>,
+    /// Chance of meeting the whole note, from a few runs.
+    chance_all: Option<f64>,
     why_not: String,
 }
 
@@ -349,6 +364,7 @@ impl Report {
         sheet: Option<String>,
     ) -> Self {
         let plan = report.plan.as_ref();
+        let outlook = &report.outlook;
         Self {
             verdict: verdict(report.verdict),
             job: job(spec),
@@ -388,6 +404,11 @@ impl Report {
                     share: number(*share),
                 })
                 .collect(),
+            chances: outlook.chances.iter().map(chance).collect(),
+            chance_all: outlook.chance_all.map(number),
+            doubt: outlook.spreads.iter().map(cause).collect(),
+            sensitivity: outlook.sensitivity.iter().map(change).collect(),
+            ensemble: outlook.basis.map(ensemble),
             seed,
             sheet,
             sources: report.sources.clone(),
@@ -704,6 +725,7 @@ fn alternative(other: &Alternative) -> AlternativeLine {
             .map(|depth| number(depth.to_mm())),
         surface_hardness_hv: other.surface.map(|hv| number(hv.to_hv())),
         furnace_h: other.furnace_time.map(|time| number(time.to_h())),
+        chance_all: other.chance.map(number),
         why_not: other.why_not.clone(),
     }
 }

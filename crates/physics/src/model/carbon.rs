@@ -30,12 +30,15 @@
 //! carbon activity only (see [`fit::Law::Alloy`]).
 
 pub(crate) mod body;
+mod edges;
+pub(crate) mod fading;
 pub(crate) mod fit;
 mod front;
 #[cfg(test)]
 mod front_tests;
 pub(crate) mod legs;
 pub(crate) mod outcome;
+pub(crate) mod pace;
 mod spread;
 pub(crate) mod supply;
 #[cfg(test)]

@@ -11,10 +11,11 @@
 //! Second order in space on straight and on round boundaries, fourth in time.
 //!
 //! **What it does not do**: what the one-dimensional engine does not do; thin layers that a late
-//! change of the surface leaves in the skin (a fast cooling) are averaged over the first gap; where
-//! carbide forms on cooling, its edge is taken to lie on a node, first order there; and at sharp inner corners
-//! (a slot without a fillet) the mesh converges more slowly, because the gradient there has no
-//! bound.
+//! change of the surface leaves in the skin (a fast cooling) have nodes of their own at straight
+//! faces, but are averaged over the first gap on round ones, which no grid line follows; where
+//! carbide forms on cooling, its edge is taken to lie on a node, first order there; and at sharp
+//! inner corners (a slot without a fillet) the mesh converges more slowly, because the gradient
+//! there has no bound.
 
 mod body;
 mod fill;
@@ -40,7 +41,7 @@ use crate::model::carbon::outcome::{
 use crate::model::carbon::saturation_of;
 use crate::model::carbon::supply::{Supplies, Supply};
 use crate::numerics::fun::sqrt;
-use crate::numerics::lines::Growth;
+use crate::numerics::lines::{Growth, NO_SKIN};
 use crate::numerics::mesh::{Grading, Section};
 use crate::numerics::triangles::Triangles;
 use crate::run::{Failure, OutlinePiece, PlaneRun};
@@ -165,19 +166,26 @@ fn layout(
     Ok((mesh, part, notes))
 }
 
+/// Gaps of the section over those of a row: a round boundary and the corner add to the error.
+const FINER: f64 = 0.76;
+
 fn growth(problem: &Problem, window_m: f64) -> Growth {
-    match problem.grading() {
-        Grading::Towards { finest_m, reach_m } => Growth { finest_m, reach_m },
-        // What the skin does late is not resolved here (see the module's head).
-        Grading::Layered { layers } => Growth {
-            finest_m: layers[0].0,
-            reach_m: layers[0].1,
-        },
+    let (finest_m, reach_m) = match problem.grading() {
+        Grading::Towards { finest_m, reach_m } => (FINER * finest_m, reach_m),
+        // The edge of carbide stands on nodes here (see the module's head): its own nodes are left
+        // out.
+        Grading::Layered { layers } => (FINER * layers[0].0, layers[0].1),
         // Nothing moves.
-        Grading::Uniform { gaps } => Growth {
-            finest_m: window_m / gaps as f64,
-            reach_m: window_m,
-        },
+        Grading::Uniform { gaps } => (window_m / gaps as f64, window_m),
+    };
+    let mut skin_m = NO_SKIN;
+    for (place, layer) in skin_m.iter_mut().zip(problem.late_layers()) {
+        *place = layer;
+    }
+    Growth {
+        finest_m,
+        reach_m,
+        skin_m,
     }
 }
 

@@ -3,14 +3,16 @@
 
 use super::fun::cos;
 
-/// Points, and so coefficients, of each polynomial.
+/// Points, and so coefficients, of a polynomial over a wide range.
 pub const POINTS: usize = 10;
+/// The same where the function is evaluated so often that each multiplication is felt.
+pub const FEW: usize = 8;
 
 /// Nodes on −1..1 and the matrix that turns values there into coefficients of powers.
 #[derive(Clone, Debug)]
-pub struct Basis {
-    nodes: [f64; POINTS],
-    to_powers: [[f64; POINTS]; POINTS],
+pub struct Basis<const N: usize = POINTS> {
+    nodes: [f64; N],
+    to_powers: [[f64; N]; N],
 }
 
 impl Default for Basis {
@@ -26,22 +28,33 @@ impl Basis {
         static BASIS: std::sync::OnceLock<Basis> = std::sync::OnceLock::new();
         BASIS.get_or_init(Self::compute).clone()
     }
+}
 
+impl Basis<FEW> {
+    /// The same with fewer points.
+    #[must_use]
+    pub fn short() -> Self {
+        static BASIS: std::sync::OnceLock<Basis<FEW>> = std::sync::OnceLock::new();
+        BASIS.get_or_init(Self::compute).clone()
+    }
+}
+
+impl<const N: usize> Basis<N> {
     fn compute() -> Self {
-        let n = POINTS as f64;
-        let nodes: [f64; POINTS] =
+        let n = N as f64;
+        let nodes: [f64; N] =
             std::array::from_fn(|j| cos(std::f64::consts::PI * (j as f64 + 0.5) / n));
         // Powers of x of each Chebyshev polynomial, by the recurrence.
-        let mut powers = [[0.0; POINTS]; POINTS];
+        let mut powers = [[0.0; N]; N];
         powers[0][0] = 1.0;
         powers[1][1] = 1.0;
-        for k in 2..POINTS {
-            for p in 0..POINTS {
+        for k in 2..N {
+            for p in 0..N {
                 let shifted = if p > 0 { powers[k - 1][p - 1] } else { 0.0 };
                 powers[k][p] = 2.0 * shifted - powers[k - 2][p];
             }
         }
-        let mut to_powers = [[0.0; POINTS]; POINTS];
+        let mut to_powers = [[0.0; N]; N];
         for (p, row) in to_powers.iter_mut().enumerate() {
             for (j, entry) in row.iter_mut().enumerate() {
                 for (k, polynomial) in powers.iter().enumerate() {
@@ -55,9 +68,9 @@ impl Basis {
     }
 
     /// Fits `f` on `low..=high`.
-    pub fn fit(&self, low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> Polynomial {
+    pub fn fit(&self, low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> Polynomial<N> {
         let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
-        let values: [f64; POINTS] = std::array::from_fn(|j| f(middle + half * self.nodes[j]));
+        let values: [f64; N] = std::array::from_fn(|j| f(middle + half * self.nodes[j]));
         let value = std::array::from_fn(|p| {
             self.to_powers[p]
                 .iter()
@@ -69,10 +82,10 @@ impl Basis {
             middle,
             inverse_half: 1.0 / half,
             value,
-            integral: [0.0; POINTS + 1],
+            integral: [0.0; N],
         };
-        for p in 0..POINTS {
-            polynomial.integral[p + 1] = half * polynomial.value[p] / (p as f64 + 1.0);
+        for p in 0..N {
+            polynomial.integral[p] = half * polynomial.value[p] / (p as f64 + 1.0);
         }
         polynomial
     }
@@ -80,14 +93,15 @@ impl Basis {
 
 /// A fitted polynomial and its integral (zero in the middle of the range).
 #[derive(Clone, Copy, Debug)]
-pub struct Polynomial {
+pub struct Polynomial<const N: usize = POINTS> {
     middle: f64,
     inverse_half: f64,
-    value: [f64; POINTS],
-    integral: [f64; POINTS + 1],
+    value: [f64; N],
+    /// Without the factor that all its terms share.
+    integral: [f64; N],
 }
 
-impl Polynomial {
+impl<const N: usize> Polynomial<N> {
     /// The function.
     #[inline]
     #[must_use]
@@ -101,7 +115,7 @@ impl Polynomial {
     #[must_use]
     pub fn integral(&self, x: f64) -> f64 {
         let s = (x - self.middle) * self.inverse_half;
-        self.integral.iter().rev().fold(0.0, |sum, c| sum * s + c)
+        s * self.integral.iter().rev().fold(0.0, |sum, c| sum * s + c)
     }
 }
 

@@ -19,30 +19,51 @@ pub struct Growth {
     pub finest_m: f64,
     /// Distance from a mark at which the gap has doubled, in metres; it grows with the square.
     pub reach_m: f64,
+    /// The same, gap and distance, for thin layers at marks that are a single line: their nodes are
+    /// laid over those of the growth. An endless gap is none.
+    pub skin_m: [(f64, f64); SKINS],
 }
+
+/// Most thin layers.
+pub const SKINS: usize = 3;
+/// No thin layer.
+pub const NO_SKIN: [(f64, f64); SKINS] = [(f64::INFINITY, 1.0); SKINS];
 
 /// Growth of the gap per distance from a mark with a gap of its own: each gap is at most a third
 /// larger than the one before.
 const SPREAD: f64 = 0.3;
-/// Points between two fixed places at which the gap is looked up.
+/// Points between two fixed places at which the gap is looked up; more where there are thin layers,
+/// which may be a hundredth of the stretch.
 const SAMPLES: usize = 256;
+const SAMPLES_SKIN: usize = 4096;
 
 impl Growth {
     /// Gap at a place, in metres.
     fn gap_m(&self, marks: &[Mark], x: f64) -> f64 {
         let mut nearest = f64::INFINITY;
         let mut fine = f64::INFINITY;
+        let mut skin = f64::INFINITY;
         for mark in marks {
             let off = (mark.from_m - x).max(x - mark.to_m).max(0.0);
             if mark.finest_m <= self.finest_m {
                 nearest = nearest.min(off);
+                if mark.from_m == mark.to_m {
+                    skin = skin.min(off);
+                }
             }
             if mark.finest_m != self.finest_m {
                 fine = fine.min(mark.finest_m + SPREAD * off);
             }
         }
-        let ratio = nearest / self.reach_m;
-        fine.min(self.finest_m * (1.0 + ratio * ratio))
+        let grown = |off: f64, (finest, reach): (f64, f64)| {
+            let ratio = off / reach;
+            finest * (1.0 + ratio * ratio)
+        };
+        let mut per_m = 1.0 / grown(nearest, (self.finest_m, self.reach_m));
+        for layer in self.skin_m {
+            per_m += 1.0 / grown(skin, layer);
+        }
+        fine.min(1.0 / per_m)
     }
 }
 
@@ -62,7 +83,7 @@ pub fn lines(fixed: &[f64], marks: &[Mark], growth: Growth, gaps: Option<usize>)
         .windows(2)
         .map(|w| running(w[0], w[1], marks, growth))
         .collect();
-    let wanted: Vec<f64> = stretches.iter().map(|s| s[SAMPLES]).collect();
+    let wanted: Vec<f64> = stretches.iter().map(|s| s[s.len() - 1]).collect();
     let counts = match gaps {
         None => wanted.iter().map(|w| (w.ceil() as usize).max(1)).collect(),
         Some(gaps) => share(&wanted, gaps),
@@ -70,10 +91,11 @@ pub fn lines(fixed: &[f64], marks: &[Mark], growth: Growth, gaps: Option<usize>)
     let mut nodes = Vec::new();
     for ((ends, stretch), count) in fixed.windows(2).zip(&stretches).zip(counts) {
         nodes.push(ends[0]);
-        let width = (ends[1] - ends[0]) / SAMPLES as f64;
+        let samples = stretch.len() - 1;
+        let width = (ends[1] - ends[0]) / samples as f64;
         for k in 1..count {
-            let target = stretch[SAMPLES] * k as f64 / count as f64;
-            let i = stretch.partition_point(|s| *s <= target).clamp(1, SAMPLES) - 1;
+            let target = stretch[samples] * k as f64 / count as f64;
+            let i = stretch.partition_point(|s| *s <= target).clamp(1, samples) - 1;
             let within = (target - stretch[i]) / (stretch[i + 1] - stretch[i]);
             nodes.push(ends[0] + width * (i as f64 + within));
         }
@@ -84,10 +106,15 @@ pub fn lines(fixed: &[f64], marks: &[Mark], growth: Growth, gaps: Option<usize>)
 
 /// Running number of gaps over a stretch, at equal steps.
 fn running(from: f64, to: f64, marks: &[Mark], growth: Growth) -> Vec<f64> {
-    let width = (to - from) / SAMPLES as f64;
+    let samples = if growth.skin_m == NO_SKIN {
+        SAMPLES
+    } else {
+        SAMPLES_SKIN
+    };
+    let width = (to - from) / samples as f64;
     let mut sum = 0.0;
     let mut all = vec![0.0];
-    for k in 0..SAMPLES {
+    for k in 0..samples {
         // Middle of the step: symmetric stretches stay symmetric.
         sum += width / growth.gap_m(marks, from + width * (k as f64 + 0.5));
         all.push(sum);
@@ -117,6 +144,7 @@ mod tests {
     const GROWTH: Growth = Growth {
         finest_m: 1e-4,
         reach_m: 2e-3,
+        skin_m: NO_SKIN,
     };
 
     #[test]

@@ -70,14 +70,16 @@ pub trait System {
     fn mass(&self) -> &[f64];
     /// F at a time, in seconds.
     fn force(&mut self, t_s: f64, y: &[f64], out: &mut [f64]);
-    /// Derivative of F by time; returns `false` (and may leave `out` alone) where it is zero.
-    fn drift(&mut self, t_s: f64, y: &[f64], step_s: f64, out: &mut [f64]) -> bool;
+    /// Derivative of F by time, given F `now`; returns `false` (and may leave `out` alone) where it
+    /// is zero.
+    fn drift(&mut self, t_s: f64, y: &[f64], now: &[f64], step_s: f64, out: &mut [f64]) -> bool;
     /// Prepares to solve with `shift` M − ∂F/∂y. `false` where that cannot be done.
     fn prepare(&mut self, t_s: f64, y: &[f64], shift: f64) -> bool;
     /// Solves with the matrix prepared last, in place.
     fn solve(&self, right: &mut [f64]);
-    /// Size of an error estimate relative to what is wanted: 1 is just acceptable.
-    fn size(&self, y: &[f64], error: &[f64]) -> f64;
+    /// Size of an error estimate relative to what is wanted at the end `t_s` of the step: 1 is just
+    /// acceptable.
+    fn size(&self, t_s: f64, y: &[f64], error: &[f64]) -> f64;
     /// Puts a new state in order (bounds); `false` refuses the step.
     fn settle(&mut self, y: &mut [f64]) -> bool;
 }
@@ -138,31 +140,52 @@ impl Stepper {
         if !system.prepare(t, y, 1.0 / (h * GAMMA)) {
             return f64::INFINITY;
         }
-        let drifts = system.drift(t, y, h, &mut self.drift);
+        system.force(t, y, &mut self.force);
+        let drifts = system.drift(t, y, &self.force, h, &mut self.drift);
         for i in 0..S {
+            if i > 0 {
+                self.gather(i, y);
+                system.force(t + ALPHA[i] * h, &self.point, &mut self.force);
+            }
             let (done, rest) = self.stages.split_at_mut(i);
             let stage = &mut rest[0];
-            self.point.copy_from_slice(y);
-            stage.fill(0.0);
-            for (j, earlier) in done.iter().enumerate() {
-                let (a, c) = (A[i][j], C[i][j] / h);
-                add(&mut self.point, a, earlier);
-                add(stage, c, earlier);
-            }
-            system.force(t + ALPHA[i] * h, &self.point, &mut self.force);
-            for ((k, mass), force) in stage.iter_mut().zip(system.mass()).zip(&self.force) {
-                *k = *k * mass + force;
-            }
-            if drifts && DRIFT[i] != 0.0 {
-                add(stage, DRIFT[i] * h, &self.drift);
+            let drift = (drifts && DRIFT[i] != 0.0).then(|| (DRIFT[i] * h, &self.drift[..]));
+            combine(stage, done, h, system.mass(), &self.force);
+            if let Some((share, drift)) = drift {
+                add(stage, share, drift);
             }
             system.solve(stage);
         }
         // Stiffly accurate: the last point plus the last stage is the answer, the last stage
         // is the error estimate.
-        self.new.copy_from_slice(&self.point);
-        add(&mut self.new, 1.0, &self.stages[S - 1]);
-        system.size(&self.new, &self.stages[S - 1])
+        for ((new, point), last) in self
+            .new
+            .iter_mut()
+            .zip(&self.point)
+            .zip(&self.stages[S - 1])
+        {
+            *new = point + last;
+        }
+        system.size(t + h, &self.new, &self.stages[S - 1])
+    }
+
+    /// The point of stage `i` from the earlier stages, in one pass.
+    fn gather(&mut self, i: usize, y: &[f64]) {
+        let [k0, k1, k2, k3, k4, _] = &self.stages;
+        let a = A[i];
+        let n = y.len();
+        let point = &mut self.point[..n];
+        let (k0, k1, k2, k3, k4) = (&k0[..n], &k1[..n], &k2[..n], &k3[..n], &k4[..n]);
+        match i {
+            1 => (0..n).for_each(|p| point[p] = y[p] + a[0] * k0[p]),
+            2 => (0..n).for_each(|p| point[p] = y[p] + a[0] * k0[p] + a[1] * k1[p]),
+            3 => (0..n).for_each(|p| point[p] = y[p] + a[0] * k0[p] + a[1] * k1[p] + a[2] * k2[p]),
+            4 => (0..n).for_each(|p| {
+                point[p] = y[p] + a[0] * k0[p] + a[1] * k1[p] + a[2] * k2[p] + a[3] * k3[p];
+            }),
+            // The last point is the one before it and the stage made there.
+            _ => (0..n).for_each(|p| point[p] += k4[p]),
+        }
     }
 
     /// Takes the system from `from_s` to `to_s`, changing `y`, and adapts the step so that each
@@ -254,6 +277,47 @@ impl Stepper {
     }
 }
 
+/// Right-hand side of the next stage from those before it, in one pass.
+#[inline]
+fn combine(stage: &mut [f64], done: &[Vec<f64>], h: f64, mass: &[f64], force: &[f64]) {
+    let n = stage.len();
+    let (mass, force) = (&mass[..n], &force[..n]);
+    let c: [f64; S] = std::array::from_fn(|j| C[done.len()].get(j).map_or(0.0, |c| c / h));
+    match done {
+        [] => stage.copy_from_slice(force),
+        [k0] => {
+            let k0 = &k0[..n];
+            (0..n).for_each(|p| stage[p] = c[0] * k0[p] * mass[p] + force[p]);
+        }
+        [k0, k1] => {
+            let (k0, k1) = (&k0[..n], &k1[..n]);
+            (0..n).for_each(|p| stage[p] = (c[0] * k0[p] + c[1] * k1[p]) * mass[p] + force[p]);
+        }
+        [k0, k1, k2] => {
+            let (k0, k1, k2) = (&k0[..n], &k1[..n], &k2[..n]);
+            (0..n).for_each(|p| {
+                let sum = c[0] * k0[p] + c[1] * k1[p] + c[2] * k2[p];
+                stage[p] = sum * mass[p] + force[p];
+            });
+        }
+        [k0, k1, k2, k3] => {
+            let (k0, k1, k2, k3) = (&k0[..n], &k1[..n], &k2[..n], &k3[..n]);
+            (0..n).for_each(|p| {
+                let sum = c[0] * k0[p] + c[1] * k1[p] + c[2] * k2[p] + c[3] * k3[p];
+                stage[p] = sum * mass[p] + force[p];
+            });
+        }
+        [k0, k1, k2, k3, k4, ..] => {
+            let (k0, k1, k2, k3) = (&k0[..n], &k1[..n], &k2[..n], &k3[..n]);
+            let k4 = &k4[..n];
+            (0..n).for_each(|p| {
+                let sum = c[0] * k0[p] + c[1] * k1[p] + c[2] * k2[p] + c[3] * k3[p] + c[4] * k4[p];
+                stage[p] = sum * mass[p] + force[p];
+            });
+        }
+    }
+}
+
 /// `to += factor × from`.
 #[inline]
 fn add(to: &mut [f64], factor: f64, from: &[f64]) {
@@ -283,7 +347,7 @@ mod tests {
             out[0] = -self.stiffness * (y[0] - cos(t)) - sin(t);
             out[1] = -2.0 * y[1] * y[1];
         }
-        fn drift(&mut self, t: f64, _: &[f64], _: f64, out: &mut [f64]) -> bool {
+        fn drift(&mut self, t: f64, _: &[f64], _: &[f64], _: f64, out: &mut [f64]) -> bool {
             out[0] = -self.stiffness * sin(t) - cos(t);
             out[1] = 0.0;
             true
@@ -296,7 +360,7 @@ mod tests {
             right[0] /= self.matrix[0];
             right[1] /= self.matrix[1];
         }
-        fn size(&self, _: &[f64], error: &[f64]) -> f64 {
+        fn size(&self, _: f64, _: &[f64], error: &[f64]) -> f64 {
             error.iter().fold(0.0_f64, |m, e| m.max(e.abs())) / 1e-6
         }
         fn settle(&mut self, _: &mut [f64]) -> bool {

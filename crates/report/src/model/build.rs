@@ -74,6 +74,7 @@ pub(super) fn sheet(
                 share: format!("{:.0} %", share * 100.0),
             })
             .collect(),
+        outlook: super::outlook::view(report, units),
         sources: report
             .sources
             .iter()
@@ -618,6 +619,10 @@ fn alternatives(report: &PlanReport, units: UnitSystem) -> Vec<AlternativeRow> {
                 .unwrap_or_default(),
             surface: a.surface.map(show::vickers).unwrap_or_default(),
             hours: a.furnace_time.map(|t| t.text()).unwrap_or_default(),
+            chance: a
+                .chance
+                .map(|p| format!("chance about {:.0} %", 100.0 * p))
+                .unwrap_or_default(),
             why_not: a.why_not.clone(),
         })
         .collect()

@@ -230,6 +230,8 @@ pub struct AlternativeRow {
     pub surface: String,
     /// Furnace hours; empty where not known.
     pub hours: String,
+    /// Chance of meeting the whole note; empty where not looked for.
+    pub chance: String,
     /// Why not.
     pub why_not: String,
 }

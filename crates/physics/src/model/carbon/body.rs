@@ -1,10 +1,13 @@
 //! The discrete body: fluxes, their derivatives, the balance, and the march through the legs.
 
+use super::edges::{self, FaceEdge};
+use super::fading::Fading;
 use super::fit::{Law, Limits};
-use super::front::{Edge, Share};
+
 use super::legs::{Leg, MOVES_FROM_C};
+use super::pace::Pace;
 use super::supply::{self, Supply, boost};
-use crate::numerics::chebyshev::{Basis, Polynomial};
+use crate::numerics::chebyshev::{Basis, FEW, Polynomial};
 use crate::numerics::mesh::{Grading, Mesh, Section};
 use crate::numerics::rosenbrock::{Counts, Stepper, System};
 use crate::numerics::tridiagonal::Factor;
@@ -49,16 +52,20 @@ pub(crate) struct Solved {
 /// One step's error estimate over the tolerance. The estimate is that of the third-order answer,
 /// the step is of fourth order, and early errors are smoothed away: with 3, steps add a third of
 /// the tolerance to the true error at most, and the mesh the rest
-/// (`true_error_stays_within_the_tolerance`, worst 0.90).
+/// (`true_error_stays_within_the_tolerance`, worst 0.89).
 const STEP_SHARE: f64 = 3.0;
 /// The same before carbide that may come: it keeps the errors that it finds.
 const STEP_SHARE_BEFORE: f64 = 1.0;
-/// The same while there is carbide: each node that the edge passes is a corner in time, which the
-/// estimate, made for smooth answers, sees too late
-/// (`val_cycles_with_carbide_match_a_dense_integration`).
+/// The same while there is carbide: each node that the edge passes is a bend in time, which the
+/// estimate, made for smooth answers, sees too late. With a half the worst of nine dense references is
+/// 3.3 tolerances, with this 1.5 (`carbon_dense.rs`); a fifth does not better it.
 const STEP_SHARE_CARBIDE: f64 = 0.3;
 /// Half the width of the rounded corner at saturation, in tolerances.
 pub(crate) const BLEND: f64 = 2.0;
+/// Share of it that a row of nodes needs. With the whole the skins of a thin plate and of a bar err by
+/// 1.2 and 2 tolerances (`carbon_dense.rs`); with half of it the solver of sections leaves a tenth of a
+/// tolerance over (`linear_solver_is_exact_enough`).
+const ROW_BLEND: f64 = 0.5;
 
 /// Integral of the fastest diffusivity over the hot legs, in m².
 pub(crate) fn spread_m2(problem: &Problem) -> f64 {
@@ -188,7 +195,7 @@ impl Problem {
     /// What holds at a time of a leg; D is fitted on a range of site fractions.
     pub(crate) fn conditions(
         &self,
-        basis: &Basis,
+        basis: &Basis<FEW>,
         fit_range: (f64, f64),
         leg: &Leg,
         t_s: f64,
@@ -240,7 +247,7 @@ impl Problem {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Conditions {
     pub at_s: f64,
-    pub d: Polynomial,
+    pub d: Polynomial<FEW>,
     pub limit: f64,
     /// How fast it sinks, 1/s; 0 where it stands or rises.
     pub sinking: f64,
@@ -287,33 +294,18 @@ impl Conditions {
 /// the steps chatter.
 #[inline]
 fn rounded_min(y: f64, limit: f64, blend: f64) -> (f64, f64) {
-    let over = y - limit + blend;
-    if over <= 0.0 {
-        (y, 1.0)
-    } else if over < 2.0 * blend {
-        let share = over / (2.0 * blend);
-        (y - 0.5 * over * share, 1.0 - share)
-    } else {
-        (limit, 0.0)
-    }
-}
-
-/// A face in which carbide ends.
-struct FaceEdge {
-    /// The node over saturation, and its neighbour under it.
-    full: usize,
-    other: usize,
-    conductance: f64,
-    /// Flux from the one to the other if the edge lay on the full node.
-    flux: f64,
-    share: Share,
+    // Without branches, so that several nodes are done at once.
+    let over = (y - limit + blend).max(0.0).min(2.0 * blend);
+    let beyond = (y - limit - blend).max(0.0);
+    let share = over / (2.0 * blend);
+    (y - 0.5 * over * share - beyond, 1.0 - share)
 }
 
 /// The body as a system of equations: nodes, and last the uptake.
 struct Body<'a> {
     problem: &'a Problem,
     mesh: &'a Mesh,
-    basis: Basis,
+    basis: Basis<FEW>,
     /// Range of the fit of D.
     fit_range: (f64, f64),
     /// No state leaves these.
@@ -329,9 +321,10 @@ struct Body<'a> {
     held: bool,
     /// Whether carbide may form, which keeps what errors it meets.
     may_freeze: bool,
+    fading: Fading,
     matrix: Matrix,
     phi: Vec<f64>,
-    spare: Vec<f64>,
+    edges: Vec<FaceEdge>,
 }
 
 #[derive(Default)]
@@ -360,7 +353,7 @@ impl<'a> Body<'a> {
             beta_m_s: (0.0, 0.0),
             open: false,
         };
-        let basis = Basis::new();
+        let basis = Basis::short();
         let d = problem
             .law
             .fit(&basis, leg.from_k, problem.factor, fit_range);
@@ -389,12 +382,13 @@ impl<'a> Body<'a> {
                 ..Matrix::default()
             },
             phi: vec![0.0; n],
-            spare: vec![0.0; n + 1],
+            edges: Vec::new(),
             problem,
             mesh,
             basis,
             fit_range,
             may_freeze: problem.carbide_may_form(bounds.1),
+            fading: Fading::new(problem),
             bounds,
             leg,
             supply: problem.supply,
@@ -407,6 +401,7 @@ impl<'a> Body<'a> {
     fn enter(&mut self, leg: Leg, y: &mut [f64]) {
         let n = self.mesh.len();
         self.leg = leg;
+        self.fading.enter(self.problem, &leg);
         self.supply = self.problem.supply_in(&leg);
         self.now.at_s = f64::NAN;
         self.held = false;
@@ -428,19 +423,24 @@ impl<'a> Body<'a> {
         self.now = self
             .problem
             .conditions(&self.basis, self.fit_range, &self.leg, t_s);
+        self.now.blend *= ROW_BLEND;
     }
 
     /// Net inflow of each node and, last, of the body.
     fn inflow(&mut self, t_s: f64, y: &[f64], out: &mut [f64]) {
         self.update(t_s);
         let n = self.mesh.len();
-        let now = &self.now;
+        let (now, mesh) = (&self.now, self.mesh);
         let nodes = self.phi.iter_mut().zip(y);
         let dissolved = now.all_dissolved(&y[..n]);
         if dissolved {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(*y));
         } else {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(now.matrix(*y).0));
+            edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
+            for edge in &self.edges {
+                self.phi[edge.other] = now.d.integral(edge.matrix);
+            }
         }
         let mut before = 0.0;
         for ((out, pair), c) in out
@@ -454,7 +454,7 @@ impl<'a> Body<'a> {
         }
         out[n - 1] = before;
         if !dissolved {
-            for edge in self.edges(&y[..n]) {
+            for edge in &self.edges {
                 let more = (edge.share.factor - 1.0) * edge.flux;
                 out[edge.full] -= more;
                 out[edge.other] += more;
@@ -475,43 +475,6 @@ impl<'a> Body<'a> {
             out[n - 1] += last;
             out[n] = first + last;
         }
-    }
-
-    /// The faces in which carbide ends, with the flux as if it ended on the full node.
-    fn edges<'b>(&'b self, y: &'b [f64]) -> impl Iterator<Item = FaceEdge> + 'b {
-        let limit = self.now.limit;
-        (0..y.len() - 1)
-            .filter(move |k| (y[*k] > limit) != (y[k + 1] > limit))
-            .map(move |k| {
-                let ahead = y[k] > limit;
-                let (full, other, behind) = if ahead {
-                    (k, k + 1, k.checked_sub(1))
-                } else {
-                    (k + 1, k, Some(k + 2).filter(|i| *i < y.len()))
-                };
-                let gap = self.mesh.gap_m[k];
-                let behind_gap = if ahead {
-                    behind.map(|i| self.mesh.gap_m[i])
-                } else {
-                    behind.map(|i| self.mesh.gap_m[i - 1])
-                };
-                let d = self.now.d.value(limit);
-                let edge = Edge {
-                    over: y[full] - limit,
-                    behind: behind.map(|i| y[i] - limit),
-                    lack: limit - self.now.matrix(y[other]).0,
-                    bend: 0.5 * self.now.sinking / d * gap * gap,
-                    extent: 0.5 * (1.0 + behind_gap.unwrap_or(0.0) / gap),
-                };
-                let phi = |i: usize| self.now.d.integral(self.now.matrix(y[i]).0);
-                FaceEdge {
-                    full,
-                    other,
-                    conductance: self.conductance[k],
-                    flux: self.conductance[k] * (phi(full) - phi(other)),
-                    share: edge.share(),
-                }
-            })
     }
 
     /// Moves what lies over or under the bounds into the neighbour, conserving carbon; what
@@ -570,46 +533,40 @@ impl System for Body<'_> {
         self.inflow(t_s, y, out);
     }
 
-    fn drift(&mut self, t_s: f64, y: &[f64], step_s: f64, out: &mut [f64]) -> bool {
+    fn drift(&mut self, t_s: f64, y: &[f64], now: &[f64], step_s: f64, out: &mut [f64]) -> bool {
         if self.leg.steady() {
             return false;
         }
-        // Central difference over a thousandth of the step.
-        let d = 1e-3 * step_s;
-        let mut spare = std::mem::take(&mut self.spare);
+        // A difference over a hundred-thousandth of the step: what rounding and curvature leave is
+        // a billionth of the stage.
+        let d = 1e-5 * step_s;
         self.inflow(t_s + d, y, out);
-        self.inflow(t_s - d, y, &mut spare);
-        for (out, before) in out.iter_mut().zip(&spare) {
-            *out = (*out - before) / (2.0 * d);
+        for (out, now) in out.iter_mut().zip(now) {
+            *out = (*out - now) / d;
         }
-        self.spare = spare;
         true
     }
 
     fn prepare(&mut self, t_s: f64, y: &[f64], shift: f64) -> bool {
         self.update(t_s);
         let n = self.mesh.len();
-        let now = &self.now;
+        let (now, mesh) = (&self.now, self.mesh);
         let nodes = self.phi.iter_mut().zip(y);
         let dissolved = now.all_dissolved(&y[..n]);
         if dissolved {
+            self.edges.clear();
             nodes.for_each(|(d, y)| *d = now.d.value(*y));
         } else {
             nodes.for_each(|(d, y)| {
                 let (matrix, slope) = now.matrix(*y);
-                *d = if slope > 0.0 {
-                    slope * now.d.value(matrix)
-                } else {
-                    0.0
-                };
+                *d = slope * now.d.value(matrix);
             });
+            edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
+            for edge in &self.edges {
+                // What the full node adds to this matrix stands still with it.
+                self.phi[edge.other] = edge.slope * now.d.value(edge.matrix);
+            }
         }
-        let edges: Vec<FaceEdge> = if dissolved {
-            Vec::new()
-        } else {
-            self.edges(&y[..n]).collect()
-        };
-        let now = &self.now;
         let d = &self.phi;
         let m = &mut self.matrix;
         m.shift = shift;
@@ -621,13 +578,12 @@ impl System for Body<'_> {
             m.upper[i] = if i + 1 < n { -after * d[i + 1] } else { 0.0 };
             before = after;
         }
-        for edge in edges {
+        for edge in &self.edges {
             let (i, j, share) = (edge.full, edge.other, edge.share);
             let more = edge.conductance * (share.factor - 1.0);
             let by_full = more * d[i] + edge.flux * share.by_over;
             // The lack sinks as the carbon rises.
-            let slope = now.matrix(y[j]).1;
-            let by_other = -more * d[j] - edge.flux * share.by_lack * slope;
+            let by_other = -more * d[j] - edge.flux * share.by_lack * edge.slope;
             m.diagonal[i] += by_full;
             m.diagonal[j] -= by_other;
             if i < j {
@@ -672,7 +628,7 @@ impl System for Body<'_> {
         uptake[0] = (uptake[0] + coupled) / self.matrix.shift;
     }
 
-    fn size(&self, y: &[f64], error: &[f64]) -> f64 {
+    fn size(&self, t_s: f64, y: &[f64], error: &[f64]) -> f64 {
         let n = self.mesh.len();
         let worst = error[..n].iter().fold(0.0_f64, |m, e| m.max(e.abs()));
         // A sum finds what a maximum ignores: NaN.
@@ -686,7 +642,7 @@ impl System for Body<'_> {
         } else {
             STEP_SHARE_CARBIDE
         };
-        worst / (share * self.problem.tolerance_y)
+        worst / (share * self.fading.allowance(t_s) * self.problem.tolerance_y)
     }
 
     fn settle(&mut self, y: &mut [f64]) -> bool {
@@ -702,17 +658,12 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
     y[n] = 0.0;
     let mut stepper = Stepper::default();
     let mut body = Body::new(problem, &mesh);
-    let (_, high) = body.bounds;
-    let mut fastest_before = 0.0;
+    let mut pace = Pace::default();
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
+        let before = body.supply;
         body.enter(*leg, &mut y);
-        let d = problem.factor * problem.law.d_m2_s(leg.from_k.max(leg.to_k), high);
-        if fastest_before == 0.0 {
-            stepper.next_step_s = FIRST_STEP * mesh.gap_m[0] * mesh.gap_m[0] / d;
-        } else if d > fastest_before {
-            stepper.next_step_s *= fastest_before / d;
-        }
-        fastest_before = d;
+        let turns = body.supply != before;
+        pace.enter(problem, leg, turns, mesh.gap_m[0], &mut stepper);
         #[cfg(test)]
         if let Some(steps) = problem.equal_steps {
             stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);
@@ -748,6 +699,3 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
         counts: stepper.counts,
     })
 }
-
-/// First step over the diffusion time of the first gap.
-pub(crate) const FIRST_STEP: f64 = 0.3;

@@ -4,7 +4,7 @@ use crate::equilibrium::{AlloyFactor, Ratios, SaturationTable};
 use crate::law::carbon_activity::to_wt_pct;
 use crate::law::diffusivity::{agren_m2_s, tibbetts_m2_s};
 use crate::law::saturation::{cementite_y, graphite_y};
-use crate::numerics::chebyshev::{Basis, Polynomial};
+use crate::numerics::chebyshev::{Basis, FEW, Polynomial};
 
 /// Diffusivity as a function of temperature and matrix carbon.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,7 +34,13 @@ impl Law {
     }
 
     /// D and its integral over y at one temperature.
-    pub(crate) fn fit(self, basis: &Basis, t_k: f64, factor: f64, range: (f64, f64)) -> Polynomial {
+    pub(crate) fn fit(
+        self,
+        basis: &Basis<FEW>,
+        t_k: f64,
+        factor: f64,
+        range: (f64, f64),
+    ) -> Polynomial<FEW> {
         basis.fit(range.0, range.1, |y| factor * self.d_m2_s(t_k, y))
     }
 }
@@ -134,7 +140,7 @@ mod tests {
         let alloy = Law::Alloy(steel().factor().expect("an alloy steel"));
         for law in [Law::Agren, Law::Tibbetts, alloy] {
             // To 1.3 wt%, more than the limit at the coldest temperature.
-            let p = law.fit(&basis, 1000.0, 1.0, (0.0, 0.06));
+            let p = law.fit(&Basis::short(), 1000.0, 1.0, (0.0, 0.06));
             for k in 0..=20 {
                 let y = 0.003 * f64::from(k);
                 let off = p.value(y) / law.d_m2_s(1000.0, y) - 1.0;

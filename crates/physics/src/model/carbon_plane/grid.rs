@@ -25,6 +25,9 @@ pub(super) fn mesh(region: &Region, growth: Growth, gaps: Gaps) -> (Triangles, f
     loop {
         let growth = Growth {
             finest_m: coarser * growth.finest_m,
+            skin_m: growth
+                .skin_m
+                .map(|(finest, reach)| (coarser * finest, reach)),
             ..growth
         };
         let along = |axis: usize| {

@@ -17,7 +17,7 @@ use crate::model::carbon::supply::{Supplies, Supply};
 use crate::numerics::chebyshev::Basis;
 use crate::numerics::fun::ln;
 use crate::numerics::interpolate::monotone_cubic;
-use crate::numerics::lines::Growth;
+use crate::numerics::lines::{Growth, NO_SKIN};
 use crate::numerics::mesh::{Grading, Section};
 use crate::numerics::outline::{Line, Piece, Region, Void, length};
 use crate::numerics::triangles::Triangles;
@@ -166,6 +166,7 @@ fn meshed(section: &PlaneSection, finest_m: f64) -> (Region, Triangles) {
     let growth = Growth {
         finest_m,
         reach_m: 1.8e-3,
+        skin_m: NO_SKIN,
     };
     let (mesh, coarser) = grid::mesh(&part.region, growth, None);
     assert_eq!(coarser, 1.0);
@@ -278,6 +279,7 @@ fn second_order_in_space_on_straight_boundaries() {
             let growth = Growth {
                 finest_m: 1e-4,
                 reach_m: 2e-3,
+                skin_m: NO_SKIN,
             };
             let (mesh, _) = grid::mesh(&region, growth, Some((gaps, gaps)));
             solve(&problem, &mesh).unwrap().y
@@ -337,6 +339,7 @@ fn off_from_one_dimension(inner_m: Option<f64>, supply: Supply, finest_m: f64) -
     let growth = Growth {
         finest_m,
         reach_m: 1.0,
+        skin_m: NO_SKIN,
     };
     let (mesh, _) = grid::mesh(&round(inner_m, outer_m), growth, None);
     let plane = solve(&problem, &mesh).unwrap();

@@ -1,0 +1,30 @@
+//! The shop book: what was ever decided and seen. Never edited, only added to.
+//!
+//! An entry is a typed event with who, when and how it was entered. Entries form a chain of
+//! hashes, so that a changed, lost or slipped-in one shows. Files that belong to an entry are kept
+//! byte for byte beside it. The time comes in from outside; pages and screens are not known here.
+
+pub mod chain;
+pub mod check;
+pub mod csv;
+pub mod event;
+pub mod hand_over;
+pub mod measured;
+pub mod memory;
+mod rules;
+pub mod sqlite;
+pub mod stamp;
+pub mod store;
+pub mod view;
+
+pub use chain::Hash;
+pub use check::{Report, check};
+pub use event::{Event, Meaning, Verdict};
+pub use measured::{Measured, Unit};
+pub use memory::Memory;
+pub use sqlite::Book;
+pub use stamp::Stamp;
+pub use store::{
+    Addition, Attached, Attachment, Content, Entered, Entry, Head, Look, Person, Receipt, Role,
+    Store, StoreError, Wanted,
+};

@@ -1,0 +1,161 @@
+//! Rows of the file and back. A row is read with all its columns, so that what the file says
+//! twice can be compared.
+
+use rusqlite::{Connection, OptionalExtension, Row, params};
+
+use crate::chain::Hash;
+use crate::store::{Content, Entry, Head, Sealed, Wanted};
+
+/// A row of the table of entries.
+#[derive(Debug)]
+pub(super) struct EntryRow {
+    number: i64,
+    utc_us: i64,
+    kind: String,
+    job: Option<String>,
+    run: Option<String>,
+    about: Option<i64>,
+    token: Option<String>,
+    body: String,
+    before: Vec<u8>,
+    hash: Vec<u8>,
+}
+
+const COLUMNS: &str = "number, utc_us, kind, job, run, about, token, body, before, hash";
+
+impl EntryRow {
+    fn of(row: &Row<'_>) -> rusqlite::Result<Self> {
+        Ok(Self {
+            number: row.get(0)?,
+            utc_us: row.get(1)?,
+            kind: row.get(2)?,
+            job: row.get(3)?,
+            run: row.get(4)?,
+            about: row.get(5)?,
+            token: row.get(6)?,
+            body: row.get(7)?,
+            before: row.get(8)?,
+            hash: row.get(9)?,
+        })
+    }
+
+    /// The entry; every column must say what the text says.
+    pub(super) fn read(self) -> Result<Entry, String> {
+        let number = self.number;
+        let content: Content = serde_json::from_str(&self.body)
+            .map_err(|fault| format!("entry {number} cannot be read: {fault}"))?;
+        let agree = i64::try_from(content.number) == Ok(number)
+            && content.at.utc_us == self.utc_us
+            && content.event.kind() == self.kind
+            && content.event.job() == self.job.as_deref()
+            && content.event.run() == self.run.as_deref()
+            && content.event.about().and_then(|n| i64::try_from(n).ok()) == self.about
+            && content.token == self.token;
+        if !agree {
+            return Err(format!(
+                "the columns of entry {number} differ from its text"
+            ));
+        }
+        let hash = |bytes: &[u8]| {
+            Hash::from_bytes(bytes).ok_or_else(|| format!("a hash of entry {number} is cut"))
+        };
+        Ok(Entry {
+            before: hash(&self.before)?,
+            hash: hash(&self.hash)?,
+            body: self.body,
+            content,
+        })
+    }
+}
+
+pub(super) fn head(connection: &Connection) -> rusqlite::Result<Head> {
+    let row: Option<(i64, [u8; 32])> = connection
+        .query_row("SELECT count, hash FROM head WHERE one = 1", [], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })
+        .optional()?;
+    let (count, hash) = row.unwrap_or((0, *Hash::NONE.bytes()));
+    Ok(Head {
+        count: u64::try_from(count)
+            .map_err(|_| rusqlite::Error::IntegralValueOutOfRange(0, count))?,
+        hash: Hash::from_bytes(&hash).expect("32 bytes were read"),
+    })
+}
+
+pub(super) fn entries(
+    connection: &Connection,
+    wanted: Wanted<'_>,
+    after: u64,
+    most: usize,
+) -> rusqlite::Result<Vec<EntryRow>> {
+    let after = i64::try_from(after).unwrap_or(i64::MAX);
+    let most = i64::try_from(most).unwrap_or(i64::MAX);
+    let ask = |rule: &str| {
+        format!("SELECT {COLUMNS} FROM entry WHERE number > ?1 {rule} ORDER BY number LIMIT ?2")
+    };
+    let mut asked = connection.prepare(&ask(match wanted {
+        Wanted::All => "",
+        Wanted::Job(_) => "AND job = ?3",
+        Wanted::Run(_) => "AND run = ?3",
+        Wanted::About(_) => "AND about = ?3",
+        Wanted::Token(_) => "AND token = ?3",
+    }))?;
+    match wanted {
+        Wanted::All => asked
+            .query_map(params![after, most], EntryRow::of)?
+            .collect(),
+        Wanted::Job(name) | Wanted::Run(name) | Wanted::Token(name) => asked
+            .query_map(params![after, most, name], EntryRow::of)?
+            .collect(),
+        Wanted::About(number) => {
+            let number = i64::try_from(number).unwrap_or(i64::MAX);
+            asked
+                .query_map(params![after, most, number], EntryRow::of)?
+                .collect()
+        }
+    }
+}
+
+pub(super) fn file(connection: &Connection, hash: &Hash) -> rusqlite::Result<Option<Vec<u8>>> {
+    connection
+        .prepare("SELECT bytes FROM file WHERE sha256 = ?1")?
+        .query_row([hash.bytes()], |row| row.get(0))
+        .optional()
+}
+
+/// Hashes of all kept files.
+pub(super) fn files(connection: &Connection) -> rusqlite::Result<Vec<Vec<u8>>> {
+    let mut asked = connection.prepare("SELECT sha256 FROM file ORDER BY sha256")?;
+    let rows = asked.query_map([], |row| row.get(0))?;
+    rows.collect()
+}
+
+/// Writes the entry and moves the head. The caller holds the transaction.
+pub(super) fn insert(connection: &Connection, sealed: &Sealed) -> rusqlite::Result<()> {
+    let content = &sealed.content;
+    let event = &content.event;
+    connection
+        .prepare(&format!(
+            "INSERT INTO entry ({COLUMNS}) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"
+        ))?
+        .execute(params![
+            content.number as i64,
+            content.at.utc_us,
+            event.kind(),
+            event.job(),
+            event.run(),
+            event.about().map(|number| number as i64),
+            content.token,
+            sealed.body,
+            sealed.before.bytes(),
+            sealed.hash.bytes(),
+        ])?;
+    let moved = connection
+        .prepare("UPDATE head SET count = ?1, hash = ?2 WHERE one = 1 AND count = ?1 - 1")?
+        .execute(params![content.number as i64, sealed.hash.bytes()])?;
+    if moved == 1 {
+        Ok(())
+    } else {
+        Err(rusqlite::Error::StatementChangedRows(moved))
+    }
+}

@@ -1,0 +1,505 @@
+//! What every store holds to, tried on both; and what the file does beside it: copies, limits,
+//! old versions, export.
+
+use crate::full::{everything, fill};
+use crate::support::*;
+use casewright_records::sqlite::bring_back;
+use casewright_records::view::seen;
+use casewright_records::{
+    Addition, Book, Content, Entered, Event, Hash, Head, Look, Meaning, Measured, Memory, Role,
+    Store, StoreError, Unit, Wanted, check,
+};
+use proptest::prelude::*;
+
+/// Both stores, each open and empty but for the first entry.
+fn both(name: &str) -> (Memory, Book) {
+    let mut memory = Memory::default();
+    memory.append(&opening()).expect("opened");
+    let path = folder(name).join("book.casewright");
+    let (book, _) = Book::create(&path, &opening()).expect("opened");
+    (memory, book)
+}
+
+/// Sends the addition to both, which must agree, and gives the code of the refusal.
+fn refused(memory: &mut Memory, book: &mut Book, addition: &Addition) -> &'static str {
+    let before = (memory.head().unwrap(), book.head().unwrap());
+    let code = |outcome| match outcome {
+        Err(StoreError::Refused(diag)) => diag.code,
+        other => panic!("{other:?}"),
+    };
+    let codes = (code(memory.append(addition)), code(book.append(addition)));
+    assert_eq!(codes.0, codes.1);
+    assert_eq!((memory.head().unwrap(), book.head().unwrap()), before);
+    codes.0
+}
+
+#[test]
+fn both_stores_write_the_same_chain_and_find_the_same() {
+    let (mut memory, mut book) = both("same-chain");
+    fill(&mut memory);
+    fill(&mut book);
+    assert_eq!(memory.head().unwrap(), book.head().unwrap());
+    for wanted in [
+        Wanted::All,
+        Wanted::Job("winch-pawl"),
+        Wanted::Run("P-1"),
+        Wanted::Run("nothing"),
+        Wanted::About(5),
+        Wanted::Token("none"),
+    ] {
+        for (after, most) in [(0, usize::MAX), (3, 4), (99, 5)] {
+            let found = memory.entries(wanted, after, most).unwrap();
+            assert_eq!(found, book.entries(wanted, after, most).unwrap());
+        }
+    }
+    assert_eq!(everything(&memory).unwrap(), everything(&book).unwrap());
+    let report = book.check(None).unwrap();
+    assert!(report.troubles.is_empty(), "{:?}", report.troubles);
+    assert_eq!(report.entries, report.whole_up_to);
+    assert_eq!(report.files.len(), 3);
+    let of_memory = check(&memory, None).unwrap();
+    assert_eq!(of_memory, report);
+}
+
+#[test]
+fn what_breaks_a_rule_is_refused_by_both_with_its_reason() {
+    let (mut memory, mut book) = both("rules");
+    let mut no = |addition: &Addition| refused(&mut memory, &mut book, addition);
+    assert_eq!(no(&opening()), "book-order");
+    assert_eq!(no(&reading(5, "927")), "book-name-unknown");
+    let job = |name: &str| {
+        add(
+            5,
+            Event::JobRegistered {
+                job: name.into(),
+                title: "t".into(),
+            },
+        )
+    };
+    for name in ["", " a", "a\u{202e}b", "a\nb", &"x".repeat(81)] {
+        assert_eq!(no(&job(name)), "book-name", "{name:?}");
+    }
+    let mut future = job("a");
+    future.entered = Entered::Afterwards { happened: at(6) };
+    assert_eq!(no(&future), "book-future");
+    let mut no_time = job("a");
+    no_time.at.utc_us = i64::MAX;
+    assert_eq!(no(&no_time), "book-time");
+    fill(&mut memory);
+    fill(&mut book);
+    let mut no = |addition: &Addition| refused(&mut memory, &mut book, addition);
+    assert_eq!(no(&job("winch-pawl")), "book-name-taken");
+    let cases = [
+        (
+            Event::RunStarted {
+                run: "P-2".into(),
+                job: "winch-pawl".into(),
+                plan_entry: 2,
+            },
+            "book-plan-unknown",
+        ),
+        (
+            Event::RunStarted {
+                run: "P-1".into(),
+                job: "winch-pawl".into(),
+                plan_entry: 3,
+            },
+            "book-name-taken",
+        ),
+        (
+            Event::PlanFixed {
+                job: "winch-pawl".into(),
+                code: "c".into(),
+                plan_json: "{".into(),
+            },
+            "book-json",
+        ),
+        (
+            Event::FileAttached {
+                run: "P-1".into(),
+                what: "x".into(),
+            },
+            "book-file-missing",
+        ),
+        (
+            Event::Correction {
+                corrects: 4,
+                reason: "r".into(),
+                instead: None,
+            },
+            "book-not-correctable",
+        ),
+        (
+            Event::Correction {
+                corrects: 99,
+                reason: "r".into(),
+                instead: None,
+            },
+            "book-entry-unknown",
+        ),
+        (
+            Event::Correction {
+                corrects: 8,
+                reason: "r".into(),
+                instead: Some(Box::new(Event::Deviation {
+                    run: "P-1".into(),
+                    what: "a".into(),
+                    done_about_it: "b".into(),
+                })),
+            },
+            "book-other-kind",
+        ),
+        (
+            Event::Signature {
+                of: 8,
+                of_hash: Hash::NONE,
+                meaning: Meaning::Did,
+            },
+            "book-signature-other",
+        ),
+    ];
+    for (event, code) in cases {
+        assert_eq!(no(&add(50_000, event.clone())), code, "{event:?}");
+    }
+    let own = memory.entry(8).unwrap().unwrap();
+    let witness = Event::Signature {
+        of: 8,
+        of_hash: own.hash,
+        meaning: Meaning::Witnessed,
+    };
+    assert_eq!(
+        refused(&mut memory, &mut book, &add(50_000, witness)),
+        "book-own-witness"
+    );
+}
+
+#[test]
+fn a_repeated_sending_adds_nothing_and_another_text_under_its_word_is_refused() {
+    let (mut memory, mut book) = both("token");
+    fill(&mut memory);
+    fill(&mut book);
+    let mut sent = reading(50_000, "925.5");
+    sent.token = Some("phone-3-17".into());
+    let first = (memory.append(&sent).unwrap(), book.append(&sent).unwrap());
+    assert_eq!(first.0, first.1);
+    // The phone sends it again a minute later, after a lost reply.
+    sent.at = at(50_060);
+    for again in [memory.append(&sent).unwrap(), book.append(&sent).unwrap()] {
+        assert_eq!((again.number, again.hash), (first.0.number, first.0.hash));
+        assert!(again.repeated && !first.0.repeated);
+    }
+    let mut other = reading(50_060, "926");
+    other.token = sent.token;
+    assert_eq!(refused(&mut memory, &mut book, &other), "book-token-taken");
+}
+
+#[test]
+fn earlier_values_stay_visible_beside_what_holds() {
+    let (mut memory, _) = both("visible");
+    fill(&mut memory);
+    let all = seen(&memory, Wanted::Run("P-1"), 0, usize::MAX).unwrap();
+    let corrected = all.iter().find(|seen| seen.corrected.is_some()).unwrap();
+    assert!(corrected.entry.content.event.told().contains("972"));
+    assert!(corrected.holds().unwrap().told().contains("927"));
+    let hold = all.iter().find(|seen| !seen.signatures.is_empty()).unwrap();
+    assert_eq!(hold.signatures.len(), 2);
+    assert!(!hold.waits_for_witness());
+    // A hold point that is changed after it was witnessed waits again.
+    let number = hold.entry.content.number;
+    let Event::StepDone {
+        run,
+        step,
+        hold_point,
+        ..
+    } = hold.entry.content.event.clone()
+    else {
+        panic!("{hold:?}")
+    };
+    let instead = Event::StepDone {
+        run,
+        step,
+        hold_point,
+        what: "packed, 8 mm round".into(),
+    };
+    memory
+        .append(&add(
+            60_000,
+            Event::Correction {
+                corrects: number,
+                reason: "measured again".into(),
+                instead: Some(Box::new(instead)),
+            },
+        ))
+        .unwrap();
+    let again = seen(&memory, Wanted::Run("P-1"), number - 1, 1).unwrap();
+    assert!(again[0].waits_for_witness());
+    assert!(
+        again[0]
+            .signatures
+            .iter()
+            .all(|signed| signed.before_correction)
+    );
+}
+
+#[test]
+fn a_copy_holds_the_same_bytes_and_never_takes_anothers_place() {
+    let folder = folder("copies");
+    let path = folder.join("book.casewright");
+    let (mut book, _) = Book::create(&path, &opening()).unwrap();
+    fill(&mut book);
+    let copy = folder.join("saved.casewright");
+    let report = book.save(&copy).unwrap();
+    assert_eq!(report.head, book.head().unwrap());
+    assert!(matches!(book.save(&copy), Err(StoreError::Occupied { .. })));
+    let back = folder.join("back.casewright");
+    bring_back(&copy, &back).unwrap();
+    assert!(matches!(
+        bring_back(&copy, &path),
+        Err(StoreError::Occupied { .. })
+    ));
+    let mut restored = Book::open(&back).unwrap();
+    assert_eq!(everything(&restored).unwrap(), everything(&book).unwrap());
+    // The restored book goes on.
+    restored.append(&reading(70_000, "900")).unwrap();
+    assert!(
+        restored
+            .check(Some(report.head))
+            .unwrap()
+            .troubles
+            .is_empty()
+    );
+    // A book that was cut back and written on differs from the head on paper.
+    let other = Head {
+        count: report.head.count,
+        hash: Hash::of(b"other"),
+    };
+    assert!(!restored.check(Some(other)).unwrap().troubles.is_empty());
+    drop(restored);
+    let names: Vec<String> = std::fs::read_dir(&folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.contains("part"))
+        .collect();
+    assert!(names.is_empty(), "{names:?}");
+}
+
+#[test]
+fn a_damaged_copy_is_not_brought_back() {
+    let folder = folder("damaged-copy");
+    let path = folder.join("book.casewright");
+    let (mut book, _) = Book::create(&path, &opening()).unwrap();
+    fill(&mut book);
+    let copy = folder.join("saved.casewright");
+    book.save(&copy).unwrap();
+    let mut bytes = std::fs::read(&copy).unwrap();
+    // Every copy of the words: SQLite may leave old ones in the free space of a page.
+    for at in 0..bytes.len() - 8 {
+        if &bytes[at..at + 8] == b"swapped " {
+            bytes[at] ^= 1;
+        }
+    }
+    std::fs::write(&copy, bytes).unwrap();
+    let back = folder.join("back.casewright");
+    match bring_back(&copy, &back) {
+        Err(StoreError::Damaged { what, .. }) => assert!(what.contains("entry 9"), "{what}"),
+        other => panic!("{other:?}"),
+    }
+    assert!(!back.exists());
+}
+
+#[test]
+fn what_is_no_book_or_too_new_is_named_and_left_alone() {
+    let folder = folder("not-a-book");
+    let path = folder.join("book.casewright");
+    assert!(matches!(Book::open(&path), Err(StoreError::Missing { .. })));
+    for bytes in [&b"note = 1\n"[..], b"", &noise(3, 5000)] {
+        std::fs::write(&path, bytes).unwrap();
+        let fault = Book::open(&path).unwrap_err();
+        assert!(matches!(fault, StoreError::NotABook { .. }), "{fault:?}");
+        assert_eq!(std::fs::read(&path).unwrap(), bytes);
+    }
+    let fault = Book::create(&path, &opening()).unwrap_err();
+    assert!(matches!(
+        fault,
+        StoreError::Occupied { .. } | StoreError::NotABook { .. }
+    ));
+    assert_eq!(std::fs::read(&path).unwrap(), noise(3, 5000));
+    std::fs::remove_file(&path).unwrap();
+    drop(Book::create(&path, &opening()).unwrap());
+    // The version stands at byte 60 of the header, big end first.
+    let mut bytes = std::fs::read(&path).unwrap();
+    bytes[63] += 1;
+    std::fs::write(&path, &bytes).unwrap();
+    match Book::open(&path) {
+        Err(StoreError::Newer { found, known, .. }) => assert_eq!(found, known + 1),
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn a_full_store_says_so_loses_nothing_and_goes_on_when_there_is_room() {
+    let path = folder("full").join("book.casewright");
+    let (mut book, _) = Book::create(&path, &opening()).unwrap();
+    fill(&mut book);
+    book.limit_pages(60).unwrap();
+    let mut last = book.head().unwrap();
+    let (mut kept, mut refused) = (0, 0);
+    for round in 0..40 {
+        let seconds = 50_000 + round;
+        let file = noise(round as u64, 9000);
+        let photo = Event::FileAttached {
+            run: "P-1".into(),
+            what: "x".into(),
+        };
+        match book.append(&with_file(add(seconds, photo), "x.jpg", &file)) {
+            Ok(receipt) => {
+                kept += 1;
+                last = Head {
+                    count: receipt.number,
+                    hash: receipt.hash,
+                };
+            }
+            Err(fault) => {
+                refused += 1;
+                assert!(matches!(fault, StoreError::Full { .. }), "{fault:?}");
+                let words = fault.to_string();
+                assert!(
+                    words.contains("no room") && words.contains("was not added"),
+                    "{words}"
+                );
+            }
+        }
+        assert_eq!(book.head().unwrap(), last);
+    }
+    assert!(kept > 2 && refused > 10, "{kept} kept, {refused} refused");
+    book.limit_pages(100_000).unwrap();
+    book.append(&reading(60_000, "927")).unwrap();
+    let report = book.check(Some(last)).unwrap();
+    assert!(report.troubles.is_empty(), "{:?}", report.troubles);
+    assert_eq!(report.head.count, last.count + 1);
+}
+
+#[test]
+fn a_book_that_may_not_be_written_says_so_and_can_be_read() {
+    let path = folder("read-only").join("book.casewright");
+    let (mut book, _) = Book::create(&path, &opening()).unwrap();
+    fill(&mut book);
+    let head = book.head().unwrap();
+    let mut looking = Book::open_to_look(&path).unwrap();
+    let fault = looking.append(&reading(60_000, "927")).unwrap_err();
+    assert!(matches!(fault, StoreError::ReadOnly { .. }), "{fault:?}");
+    assert!(fault.to_string().contains("may not be written"));
+    assert!(looking.check(Some(head)).unwrap().troubles.is_empty());
+    book.append(&reading(60_001, "927")).unwrap();
+}
+
+#[test]
+fn two_programs_add_to_one_book_without_a_gap() {
+    let path = folder("two").join("book.casewright");
+    let (mut book, _) = Book::create(&path, &opening()).unwrap();
+    fill(&mut book);
+    let start = book.head().unwrap().count;
+    let write = |from: i64| {
+        let mut book = Book::open(&path).unwrap();
+        for n in 0..25 {
+            book.append(&reading(from + n, "927")).unwrap();
+        }
+    };
+    std::thread::scope(|scope| {
+        scope.spawn(|| write(60_000));
+        scope.spawn(|| write(70_000));
+    });
+    let report = book.check(None).unwrap();
+    assert!(report.troubles.is_empty(), "{:?}", report.troubles);
+    assert_eq!(report.entries, start + 50);
+}
+
+/// A book of every version that was ever shipped opens, is whole, and can be added to. The first
+/// was made by `fill` with version 1 and is never made again.
+#[test]
+fn old_books_open() {
+    let fixture = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/fixtures/book-version-1.casewright");
+    let path = folder("old-books").join("book.casewright");
+    std::fs::copy(&fixture, &path).expect("the fixture is there");
+    let mut book = Book::open(&path).unwrap();
+    let head = book.head().unwrap();
+    let report = book.check(None).unwrap();
+    assert!(report.troubles.is_empty(), "{:?}", report.troubles);
+    // Today's program writes the same entries to the same bytes.
+    let mut memory = Memory::default();
+    memory.append(&opening()).unwrap();
+    fill(&mut memory);
+    assert_eq!(memory.head().unwrap(), head);
+    assert_eq!(everything(&memory).unwrap(), everything(&book).unwrap());
+    book.append(&reading(90_000, "20")).unwrap();
+}
+
+#[test]
+fn the_hand_over_can_be_checked_without_the_program() {
+    let (mut memory, _) = both("hand-over");
+    fill(&mut memory);
+    let all = everything(&memory).unwrap();
+    let text = |name: &str| {
+        let (_, bytes) = all.iter().find(|(known, _)| known == name).expect(name);
+        String::from_utf8(bytes.clone()).unwrap()
+    };
+    let mut before = "0".repeat(64);
+    let chain = text("chain.csv");
+    let mut rows = chain.lines().skip(1);
+    for line in text("entries.jsonl").lines() {
+        before = Hash::of(format!("{before}\n{line}").as_bytes()).to_string();
+        assert_eq!(
+            rows.next().unwrap().rsplit(',').next(),
+            Some(before.as_str())
+        );
+        serde_json::from_str::<serde_json::Value>(line).unwrap();
+    }
+    assert_eq!(rows.next(), None);
+    let readings = text("readings.csv");
+    assert_eq!(readings.lines().count(), 1 + 3, "{readings}");
+    for (name, bytes) in &all {
+        if let Some(hash) = name.strip_prefix("files/") {
+            assert_eq!(Hash::of(bytes).to_string(), hash);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// Any words and any digits go into the book and come out the same, to the byte.
+    #[test]
+    fn what_is_written_reads_back(
+        what in "\\PC{1,60}",
+        digits in "-?[0-9]{1,9}(\\.[0-9]{1,6})?",
+        unit in 0..Unit::ALL.len(),
+        seconds in -1_000_000_000_i64..1_000_000_000,
+        name in "[a-zA-Z\"\\\\{}é水 ]{0,20}x",
+    ) {
+        prop_assume!(!what.trim().is_empty() && name.trim() == name);
+        let mut memory = Memory::default();
+        memory.append(&opening()).unwrap();
+        fill(&mut memory);
+        let event = Event::ReadingTaken {
+            run: "P-1".into(),
+            step: None,
+            what,
+            measured: Measured::new(&digits, Unit::ALL[unit]).unwrap(),
+        };
+        let mut sent = add(seconds, event);
+        sent.by = person(&name, Role::Student);
+        let Ok(receipt) = memory.append(&sent) else {
+            // Only direction marks may keep words out.
+            let refusal = memory.append(&sent).unwrap_err().to_string();
+            prop_assert!(refusal.contains("control marks"), "{refusal}");
+            return Ok(());
+        };
+        let entry = memory.entry(receipt.number).unwrap().unwrap();
+        prop_assert_eq!(&entry.content.event, &sent.event);
+        prop_assert_eq!(&entry.content.by, &sent.by);
+        prop_assert_eq!(&entry.content.at, &sent.at);
+        let read: Content = serde_json::from_str(&entry.body).unwrap();
+        prop_assert_eq!(serde_json::to_string(&read).unwrap(), entry.body);
+    }
+}
