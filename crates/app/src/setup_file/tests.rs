@@ -1,5 +1,7 @@
 //! The setup reader: what is read, and that every fault is found with its place.
 
+use casewright_terms::{Element, Span};
+
 use super::*;
 
 const WHOLE: &str = r#"
