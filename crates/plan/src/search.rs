@@ -406,9 +406,23 @@ impl<'s> Bench<'s> {
         }
         let hot_temper = recipe.temper.temperature.to_f() - 400.0;
         if hot_temper > 1.0 {
+            // Under a greatest hardness the heat of the temper is asked for, though not for free.
+            let capped = self
+                .demand
+                .surface
+                .as_ref()
+                .is_some_and(|s| s.max.is_some());
+            let bought = if capped {
+                "to come under the greatest hardness asked"
+            } else {
+                "for nothing asked"
+            };
             against.push((
                 hot_temper / 10.0,
-                "a temper above 400 °F gives away wear for nothing asked".to_owned(),
+                format!(
+                    "a temper above {} gives away wear {bought}",
+                    Temperature::from_f(400.0).text_both(self.spec.units)
+                ),
             ));
         }
         let hours = simulated.heat.soak_ends.to_h();

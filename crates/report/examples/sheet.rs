@@ -24,7 +24,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     ];
     for (name, (spec, report)) in all {
         let sheet = Sheet::build(&spec, &report, printed, "0.1.0", &fixture::references());
-        std::fs::write(folder.join(format!("{name}.txt")), text::render(&sheet))?;
+        std::fs::write(
+            folder.join(format!("{name}.txt")),
+            text::render(&sheet, text::Sources::Counted),
+        )?;
         let figures = &sheet.figures;
         for (figure, svg) in [
             ("carbon", &figures.carbon),

@@ -8,12 +8,11 @@ use casewright_job::shop::{Agitation, Medium, Shop, Staffed};
 use casewright_job::spec::{
     Feature, FeatureKind, Part, PartShape, RouteWish, Spec, Steel, Stock, Wishes,
 };
-use casewright_plan::doubt::Cause;
 use casewright_plan::outcome::{
     Alternative, Caution, Coupon, DepthChain, DepthLimit, Moment, Nearest, PackLayout, Placed,
     Plan, PlanReport, Prediction, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
 };
-use casewright_plan::outlook::{Basis, Chance, Change, Outlook, Remedy, Spread};
+use casewright_plan::outlook::Outlook;
 use casewright_terms::{
     Band, Diag, Hardness, Length, Mass, Scale, Span, Temperature, TemperatureStep, UnitSystem,
     Vickers, Volume,
@@ -21,6 +20,8 @@ use casewright_terms::{
 
 #[path = "fixture_curves.rs"]
 mod fixture_curves;
+#[path = "fixture_outlook.rs"]
+mod fixture_outlook;
 
 use fixture_curves::{edge, grow, profile};
 
@@ -86,57 +87,10 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
             ("hardness of low-carbon martensite".to_owned(), 0.18),
             ("time until the pack is hot".to_owned(), 0.14),
         ],
-        outlook: outlook(),
+        outlook: fixture_outlook::outlook(),
         sources: vec!["agren-1986", "iso-18203", "maynier-1978", "trade-practice"],
     };
     (spec, report)
-}
-
-fn outlook() -> Outlook {
-    Outlook {
-        chances: vec![
-            Chance {
-                clause: "case depth",
-                probability: 0.91,
-            },
-            Chance {
-                clause: "surface hardness",
-                probability: 0.998,
-            },
-        ],
-        chance_all: Some(0.905),
-        spreads: vec![
-            Spread {
-                cause: Cause::Compound,
-                share: 0.66,
-                share_surface: 0.1,
-                remedy: Some(Remedy {
-                    what:
-                        "a pull coupon 4 h into the soak, read, and the rest of the soak set by it"
-                            .to_owned(),
-                    band_after: (mm(0.90), mm(1.05)),
-                    width_left: 0.5,
-                }),
-            },
-            Spread {
-                cause: Cause::Scatter,
-                share: 0.05,
-                share_surface: 0.5,
-                remedy: None,
-            },
-        ],
-        sensitivity: vec![Change {
-            what: "soak 30 min longer".to_owned(),
-            depth: Some(mm(0.036)),
-            surface_hv: Some(-1.2),
-        }],
-        basis: Some(Basis {
-            members: 1024,
-            runs: 128,
-            depth_error: Some(mm(0.02)),
-            foretold: Some(0.97),
-        }),
-    }
 }
 
 /// Thin plates whose cases would meet: a refusal.

@@ -9,6 +9,7 @@ use casewright_terms::UnitSystem;
 
 use crate::figure::Figures;
 use crate::model::Sheet;
+use crate::text::Sources;
 use crate::{fixture, text};
 
 fn sheet(job: &(Spec, PlanReport)) -> Sheet {
@@ -36,19 +37,28 @@ fn golden(name: &str, actual: &str) {
 
 #[test]
 fn reg_text_of_a_planned_job() {
-    golden("pawls.txt", &text::render(&sheet(&fixture::pawls(4))));
+    golden(
+        "pawls.txt",
+        &text::render(&sheet(&fixture::pawls(4)), Sources::Listed),
+    );
 }
 
 #[test]
 fn reg_text_of_a_planned_job_in_inch() {
     let mut job = fixture::pawls(4);
     job.0.units = UnitSystem::Inch;
-    golden("pawls-inch.txt", &text::render(&sheet(&job)));
+    golden(
+        "pawls-inch.txt",
+        &text::render(&sheet(&job), Sources::Counted),
+    );
 }
 
 #[test]
 fn reg_text_of_a_refusal() {
-    golden("refused.txt", &text::render(&sheet(&fixture::refused())));
+    golden(
+        "refused.txt",
+        &text::render(&sheet(&fixture::refused()), Sources::Counted),
+    );
 }
 
 #[test]
@@ -68,7 +78,7 @@ fn lines_of_text_fit_the_terminal() {
         fixture::long_texts(),
     ];
     for job in &jobs {
-        for line in text::render(&sheet(job)).lines() {
+        for line in text::render(&sheet(job), Sources::Listed).lines() {
             let width = line.chars().count();
             assert!(width <= text::WIDTH, "{width}: {line}");
             assert!(

@@ -2,16 +2,28 @@
 //! first. Control characters of foreign text are shown as blanks, so that a job file cannot
 //! drive the terminal.
 
-use crate::model::{OutlookView, PredictionRow, ScaleRow, Sheet, StepRow};
+use crate::model::{Finding, Mark, OutlookView, PredictionRow, ScaleRow, Sheet, StepRow};
 use crate::show::BandShown;
 use crate::words;
 
 /// Greatest width of a line, in characters.
 pub const WIDTH: usize = 100;
 
-/// The whole summary.
+/// How the sources are given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sources {
+    /// How many there are, and how they can be seen.
+    Counted,
+    /// Each with its full reference.
+    Listed,
+}
+
+/// Ways not taken that are told: those nearest to the plan.
+const WAYS_TOLD: usize = 3;
+
+/// The whole summary: the verdict, what speaks against it, what is expected and the steps come first.
 #[must_use]
-pub fn render(sheet: &Sheet) -> String {
+pub fn render(sheet: &Sheet, sources: Sources) -> String {
     let mut out = Page::default();
     let head = &sheet.head;
     out.line(&format!(
@@ -28,17 +40,18 @@ pub fn render(sheet: &Sheet) -> String {
     }
     print.push_str(&format!(", casewright {}", head.version));
     out.pair("Plan code", &print);
-    out.raw(&substance(sheet));
+    out.raw(&substance(sheet, sources));
     out.finish()
 }
 
 /// What the sheet says, without when and by which version it was printed; the check code is made
 /// from this text.
-pub(crate) fn substance(sheet: &Sheet) -> String {
+pub(crate) fn substance(sheet: &Sheet, sources: Sources) -> String {
     let mut out = Page::default();
     about(&mut out, sheet);
-    findings(&mut out, sheet);
-    note(&mut out, sheet);
+    let (heavy, light): (Vec<&Finding>, Vec<&Finding>) =
+        sheet.findings.iter().partition(|f| f.mark != Mark::Go);
+    findings(&mut out, "Findings", &heavy);
     if let Some(nearest) = &sheet.nearest {
         out.title("Nearest that can be met");
         out.text(2, &nearest.what);
@@ -50,15 +63,19 @@ pub(crate) fn substance(sheet: &Sheet) -> String {
         out.title("To ask the customer");
         out.text(4, question);
     }
-    plan(&mut out, sheet);
     predictions(&mut out, &sheet.predictions);
-    outlook(&mut out, &sheet.outlook);
     for line in &sheet.edges {
         out.hang(2, "in two dimensions, ", line);
     }
+    outlook(&mut out, &sheet.outlook);
+    steps(&mut out, sheet);
+    note(&mut out, sheet);
+    depths(&mut out, sheet);
+    pack(&mut out, sheet);
     tests(&mut out, sheet);
     cautions(&mut out, sheet);
-    rest(&mut out, sheet);
+    findings(&mut out, "Also noted", &light);
+    rest(&mut out, sheet, sources);
     out.gap();
     out.text(0, words::LOCAL_RULES);
     out.finish()
@@ -83,12 +100,12 @@ fn about(out: &mut Page, sheet: &Sheet) {
     }
 }
 
-fn findings(out: &mut Page, sheet: &Sheet) {
-    if sheet.findings.is_empty() {
+fn findings(out: &mut Page, title: &str, findings: &[&Finding]) {
+    if findings.is_empty() {
         return;
     }
-    out.title("Findings");
-    for f in &sheet.findings {
+    out.title(title);
+    for f in findings {
         out.hang(
             2,
             &format!("{} {} ", f.mark.shape(), f.word),
@@ -114,7 +131,7 @@ fn note(out: &mut Page, sheet: &Sheet) {
     }
 }
 
-fn plan(out: &mut Page, sheet: &Sheet) {
+fn steps(out: &mut Page, sheet: &Sheet) {
     if sheet.steps.is_empty() {
         return;
     }
@@ -123,12 +140,25 @@ fn plan(out: &mut Page, sheet: &Sheet) {
     } else {
         "Plan of the nearest that can be met (not of the note)"
     });
+    for step in &sheet.steps {
+        one_step(out, step);
+    }
+}
+
+/// From the depth asked for to the depth aimed at.
+fn depths(out: &mut Page, sheet: &Sheet) {
+    if sheet.steps.is_empty() || sheet.chain.is_empty() {
+        return;
+    }
+    out.title("From the note's depth to the depth aimed at");
     for row in &sheet.chain {
         out.hang(2, &format!("{:<36}", row.what), &row.value.line());
     }
-    out.gap();
-    for step in &sheet.steps {
-        one_step(out, step);
+}
+
+fn pack(out: &mut Page, sheet: &Sheet) {
+    if sheet.steps.is_empty() {
+        return;
     }
     if let Some(pack) = &sheet.pack {
         out.title("Pack");
@@ -244,9 +274,16 @@ fn tests(out: &mut Page, sheet: &Sheet) {
         return;
     }
     out.title("Which hardness scale can read this case");
-    for s in &sheet.scales {
-        out.hang(2, &format!("{:<6}{:<24}", s.scale, s.word), &one_scale(s));
-        out.text(32, &s.why);
+    // What can be used in this shop first, what cannot be used last.
+    let rank = |s: &ScaleRow| (!s.valid, !s.at_hand);
+    let mut scales: Vec<&ScaleRow> = sheet.scales.iter().collect();
+    scales.sort_by_key(|s| rank(s));
+    for s in scales {
+        out.hang(
+            2,
+            &format!("{:<6}", s.scale),
+            &format!("{}: {}", s.word, one_scale(s)),
+        );
     }
     if let Some(t) = &sheet.traverse {
         out.title("Hardness traverse of the coupon");
@@ -264,24 +301,24 @@ fn tests(out: &mut Page, sheet: &Sheet) {
 
 fn one_scale(s: &ScaleRow) -> String {
     let mut parts: Vec<String> = Vec::new();
-    // A reading that must not be taken is not foretold either.
-    if let Some(r) = s.reading.as_ref().filter(|_| s.valid) {
-        parts.push(format!("surface {}", band(r)));
+    // A reading that must not be taken is not foretold, nor the case from which it could be.
+    if s.valid {
+        if let Some(r) = &s.reading {
+            parts.push(format!("surface {}", band(r)));
+        }
+        if let Some(r) = &s.core {
+            parts.push(format!("core {}", band(r)));
+        }
+        if let Some(l) = &s.least_case {
+            parts.push(format!("least case {}", l.line()));
+        }
+        if !s.round.is_empty() {
+            parts.push(s.round.clone());
+        }
     }
-    if let Some(r) = s.core.as_ref().filter(|_| s.valid) {
-        parts.push(format!("core {}", band(r)));
-    }
-    if let Some(l) = &s.least_case {
-        parts.push(format!("least case {}", l.line()));
-    }
-    if !s.round.is_empty() {
-        parts.push(s.round.clone());
-    }
-    if parts.is_empty() {
-        "no reading".to_owned()
-    } else {
-        parts.join("; ")
-    }
+    parts.push(s.why.clone());
+    parts.retain(|part| !part.is_empty());
+    parts.join("; ")
 }
 
 fn cautions(out: &mut Page, sheet: &Sheet) {
@@ -294,17 +331,37 @@ fn cautions(out: &mut Page, sheet: &Sheet) {
     }
 }
 
-fn rest(out: &mut Page, sheet: &Sheet) {
+fn rest(out: &mut Page, sheet: &Sheet, sources: Sources) {
     if !sheet.alternatives.is_empty() {
         out.title("Ways not taken");
-        for a in &sheet.alternatives {
+        // A reason is said once.
+        let mut said: Vec<&str> = Vec::new();
+        for a in sheet.alternatives.iter().take(WAYS_TOLD) {
             let facts = joined(&[&a.depth.line(), &a.surface, &a.hours, &a.chance]);
             let facts = if facts.is_empty() {
                 facts
             } else {
                 format!(" [{facts}]")
             };
-            out.hang(2, "- ", &format!("{}{facts}: {}", a.what, a.why_not));
+            let new: Vec<&str> = a
+                .why_not
+                .split("; ")
+                .filter(|reason| !said.contains(reason))
+                .collect();
+            let why = if new.is_empty() {
+                "the same".to_owned()
+            } else {
+                new.join("; ")
+            };
+            said.extend(new);
+            out.hang(2, "- ", &format!("{}{facts}: {why}", a.what));
+        }
+        let more = sheet.alternatives.len().saturating_sub(WAYS_TOLD);
+        if more > 0 {
+            out.text(
+                2,
+                &format!("and {more} more, under `alternatives` of --json"),
+            );
         }
     }
     if !sheet.outlook.causes.is_empty() {
@@ -318,15 +375,28 @@ fn rest(out: &mut Page, sheet: &Sheet) {
             out.hang(2, &format!("{:>5}  ", d.share), &d.what);
         }
     }
-    if !sheet.sources.is_empty() {
-        out.title("Sources used");
-        for s in &sheet.sources {
-            let text = if s.reference.is_empty() {
-                &s.key
-            } else {
-                &s.reference
-            };
-            out.hang(2, "- ", text);
+    match sources {
+        _ if sheet.sources.is_empty() => {}
+        Sources::Counted => {
+            out.gap();
+            out.text(
+                0,
+                &format!(
+                    "The numbers rest on {} sources: --sources names them, --json has their keys.",
+                    sheet.sources.len()
+                ),
+            );
+        }
+        Sources::Listed => {
+            out.title("Sources used");
+            for s in &sheet.sources {
+                let text = if s.reference.is_empty() {
+                    &s.key
+                } else {
+                    &s.reference
+                };
+                out.hang(2, "- ", text);
+            }
         }
     }
 }

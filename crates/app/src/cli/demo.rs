@@ -157,7 +157,11 @@ fn made(example: &Example) -> Result<(Planned, Vec<NewFile>), Trouble> {
         (at("plan.json"), json.into_bytes()),
         (
             at("plan.txt"),
-            casewright_report::text::render(&planned.sheet).into_bytes(),
+            casewright_report::text::render(
+                &planned.sheet,
+                casewright_report::text::Sources::Counted,
+            )
+            .into_bytes(),
         ),
     ];
     // A build without the PDF writer makes the rest of the folder.

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use casewright_report::text::Sources;
 use casewright_terms::Diag;
 use clap::Args;
 
@@ -22,6 +23,9 @@ pub(crate) struct Options {
     /// Paper of the sheet.
     #[arg(long, value_enum, default_value_t)]
     paper: PaperName,
+    /// Name the sources that the numbers rest on.
+    #[arg(long)]
+    sources: bool,
 }
 
 /// Plans the job; writes the sheet where one is wanted, the refusal's page included.
@@ -31,7 +35,12 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     }
     let (spec, texts) = job::load(&options.job.job)?;
     let planned = Planned::of(spec, options.job.seed);
-    let mut text = casewright_report::text::render(&planned.sheet);
+    let sources = if options.sources {
+        Sources::Listed
+    } else {
+        Sources::Counted
+    };
+    let mut text = casewright_report::text::render(&planned.sheet, sources);
     let written = match &options.sheet {
         Some(out) => {
             let bytes = planned::pdf(&planned.sheet, options.paper)?;

@@ -36,8 +36,9 @@ fn the_story_of_a_depth_has_its_numbers_words_and_sources() {
             .sum();
         // Shares below half a percent are not told: five of them at most.
         assert!(sum > 0.975 && sum < 1.0 + 1e-6, "{sum}");
+        // What the box leaves moves inward in the reheat: by less than 0.02 wt% in 15 min at 790 °C.
         assert!(
-            number(&point["dissolved_carbon_wt_pct"]) <= number(&point["carbon_wt_pct"]) + 1e-6
+            number(&point["dissolved_carbon_wt_pct"]) <= number(&point["carbon_wt_pct"]) + 0.02
         );
         for sentence in point["sentences"].as_array().unwrap() {
             for key in sentence["sources"].as_array().unwrap() {

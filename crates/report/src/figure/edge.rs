@@ -5,6 +5,7 @@ use casewright_plan::outcome::{CarbonLevel, CarbonLine, Edge, EdgeKind, Predicti
 use casewright_terms::{Length, UnitSystem};
 
 use super::axis::TICK;
+use super::place::{self, Place, Word};
 use super::svg::{Anchor, Ink, Pen, Svg, Type, width_of};
 use crate::show;
 
@@ -146,98 +147,117 @@ fn surface(svg: &mut Svg, frame: &Frame, edge: &Edge) {
     }
 }
 
-/// Each line's name on the line, where it covers least of the others.
+/// Each line's name, on the line or, where the slice is too narrow for names, beside it.
 fn labels(svg: &mut Svg, frame: &Frame, edge: &Edge) {
-    let lines: Vec<(&CarbonLine, Vec<(f64, f64)>)> = edge
+    let lines: Vec<Named<'_>> = edge
         .picture
         .lines
         .iter()
         .map(|line| {
-            let points = line.lines_mm.iter().flat_map(|l| dense(&frame.all(l)));
+            let points = line
+                .lines_mm
+                .iter()
+                .flat_map(|l| place::dense(&frame.all(l), LETTER));
             (line, points.collect())
         })
         .collect();
-    let mut taken: Vec<Spot> = Vec::new();
+    let long = lines
+        .iter()
+        .map(|(line, _)| width_of(&name(line), TICK))
+        .fold(0.0, f64::max);
+    let half = lines
+        .iter()
+        .flat_map(|(line, _)| two_rows(line))
+        .map(|row| width_of(&row, TICK))
+        .fold(0.0, f64::max);
+    let wide = frame.right() - frame.left;
+    if wide < 2.0 * long && WIDTH - 2.0 - frame.right() >= half + BESIDE {
+        beside(svg, frame, &lines);
+    } else {
+        on_lines(svg, frame, &lines);
+    }
+}
+
+/// A line with points along it, no farther apart than a letter.
+type Named<'e> = (&'e CarbonLine, Vec<Place>);
+
+const LETTER: f64 = 3.0;
+/// From the slice to a name beside it.
+const BESIDE: f64 = 8.0;
+
+/// Names on the lines, where they cover least of the others.
+fn on_lines(svg: &mut Svg, frame: &Frame, lines: &[Named<'_>]) {
+    let room = (
+        (frame.left + 2.0, ROOM.2 - 3.0),
+        (frame.right() - 2.0, frame.bottom() + 3.0),
+    );
+    let mut taken: Vec<place::Frame> = Vec::new();
     for (i, (line, points)) in lines.iter().enumerate() {
         let name = name(line);
-        let wide = width_of(&name, TICK);
-        let mut best: Option<(f64, Spot)> = None;
+        let mut best: Option<(f64, Word<'_>)> = None;
         for (x, y) in points.iter().step_by(2) {
-            let spot = Spot {
-                left: x - wide / 2.0,
-                right: x + wide / 2.0,
-                top: y - TICK * 0.65,
-                bottom: y + TICK * 0.45,
+            let word = Word {
+                words: &name,
+                style: Type::new(TICK, Anchor::Middle)
+                    .ink(pen(line.level).ink)
+                    .rim(),
+                at: (*x, y + 0.33 * TICK),
             };
-            let inside = spot.left >= frame.left + 2.0
-                && spot.right <= frame.right() - 2.0
-                && spot.top >= ROOM.2 - 3.0
-                && spot.bottom <= frame.bottom() + 3.0;
-            if !inside {
+            let spot = word.frame();
+            if !place::within(&spot, &room) {
                 continue;
             }
-            let on_names = taken.iter().filter(|t| t.meets(&spot)).count() as f64;
+            let on_names = taken.iter().filter(|t| !place::apart(t, &spot)).count() as f64;
             let on_lines = lines
                 .iter()
                 .enumerate()
                 .filter(|(j, _)| *j != i)
                 .flat_map(|(_, (_, others))| others)
-                .filter(|p| spot.holds(**p))
+                .filter(|p| place::holds(&spot, **p))
                 .count() as f64;
             // Along the flat a name reads best; of equals the place farthest from the edge.
             let score = 1000.0 * on_names + on_lines - x / WIDTH;
             if best.as_ref().is_none_or(|b| score < b.0) {
-                best = Some((score, spot));
+                best = Some((score, word));
             }
         }
-        let Some((_, spot)) = best else { continue };
-        svg.text(
-            ((spot.left + spot.right) / 2.0, spot.bottom - TICK * 0.12),
-            &name,
-            Type::new(TICK, Anchor::Middle)
-                .ink(pen(line.level).ink)
-                .rim(),
-        );
-        taken.push(spot);
+        let Some((_, word)) = best else { continue };
+        word.put(svg);
+        taken.push(word.frame());
     }
 }
 
-struct Spot {
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
-}
-
-impl Spot {
-    fn meets(&self, other: &Self) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
-    }
-
-    fn holds(&self, (x, y): (f64, f64)) -> bool {
-        (self.left..self.right).contains(&x) && (self.top..self.bottom).contains(&y)
-    }
-}
-
-/// Points along a line, no farther apart than a letter.
-fn dense(line: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let mut all = Vec::new();
-    for pair in line.windows(2) {
-        let (a, b) = (pair[0], pair[1]);
-        let long = (b.0 - a.0).abs().max((b.1 - a.1).abs());
-        let parts = (long / 3.0).ceil().max(1.0);
-        let mut k = 0.0;
-        while k < parts {
-            let t = k / parts;
-            all.push((a.0 + t * (b.0 - a.0), a.1 + t * (b.1 - a.1)));
-            k += 1.0;
+/// Names in two rows at the right of a narrow slice, each led to its line.
+fn beside(svg: &mut Svg, frame: &Frame, lines: &[Named<'_>]) {
+    let step = (frame.bottom() - ROOM.2) / lines.len().max(1) as f64;
+    for (i, (line, points)) in lines.iter().enumerate() {
+        let y = ROOM.2 + (i as f64 + 0.5) * step;
+        // The line's run in the right half at the height of its name; a line that does not come
+        // there is named where it comes nearest.
+        let middle = 0.5 * (frame.left + frame.right());
+        let off = |p: &Place| (p.1 - y).abs() + 3.0 * (middle - p.0).max(0.0);
+        let Some(foot) = points.iter().min_by(|a, b| off(a).total_cmp(&off(b))) else {
+            continue;
+        };
+        let ink = pen(line.level).ink;
+        let left = frame.right() + BESIDE;
+        svg.line(*foot, (left - 2.0, y), Pen::full(ink, 0.5));
+        svg.rect((foot.0 - 1.3, foot.1 - 1.3), (2.6, 2.6), Some(ink), None);
+        let rows = two_rows(line);
+        let first = y + 0.33 * TICK - 0.5 * TICK * (rows.len() - 1) as f64;
+        for (k, row) in rows.iter().enumerate() {
+            svg.text(
+                (left, first + 1.05 * TICK * k as f64),
+                row,
+                Type::new(TICK, Anchor::Start).ink(ink),
+            );
         }
     }
-    all.extend(line.last());
-    all
+}
+
+/// A name with its carbon and what it stands for in a row each.
+fn two_rows(line: &CarbonLine) -> Vec<String> {
+    name(line).split(": ").map(str::to_owned).collect()
 }
 
 fn name(line: &CarbonLine) -> String {
@@ -392,6 +412,33 @@ mod tests {
         assert!((wide - tall).abs() < 1e-9, "{wide} {tall}");
         assert!(a.0 >= ROOM.0 - 1e-9 && b.0 <= ROOM.1 + 1e-9);
         assert!(a.1 >= ROOM.2 - 1e-9 && b.1 <= ROOM.3 + 1e-9);
+    }
+
+    #[test]
+    fn a_narrow_web_has_its_names_beside_it() {
+        let mut edge = edge();
+        edge.kind = EdgeKind::Web;
+        edge.picture.window_mm = [[0.0, 0.0], [1.0, 2.6]];
+        let frame = Frame::of(&edge).expect("it has a size");
+        let mut svg = Svg::new(WIDTH, HEIGHT, "test");
+        labels(&mut svg, &frame, &edge);
+        let document = svg.finish();
+        let parsed = roxmltree::Document::parse(&document).expect("well formed");
+        let names: Vec<(f64, &str)> = parsed
+            .descendants()
+            .filter(|n| n.has_tag_name("text"))
+            .map(|n| {
+                let x = n.attribute("x").and_then(|v| v.parse().ok());
+                (x.unwrap_or(f64::NAN), n.text().unwrap_or_default())
+            })
+            .collect();
+        for wanted in ["0.88 wt%", "saturated", "0.41 wt%", "case limit", "total"] {
+            assert!(names.iter().any(|(_, words)| *words == wanted), "{wanted}");
+        }
+        for (x, words) in names {
+            let end = x + width_of(words, TICK);
+            assert!(x > frame.right() && end <= WIDTH, "{words}: {x} to {end}");
+        }
     }
 
     #[test]

@@ -7,6 +7,7 @@ mod cycle;
 pub(crate) mod edge;
 mod grains;
 mod pack;
+mod place;
 pub mod plane;
 mod profile;
 mod section;

@@ -10,6 +10,7 @@ use casewright_terms::{Span, Temperature, UnitSystem};
 
 use super::axis::{LABEL, Plot, TICK};
 use super::cycle::temperature_axes;
+use super::place::{Curve, Paper, Place, Word};
 use super::svg::{Anchor, Ink, Pen, Svg, Type, width_of};
 
 const WIDTH: f64 = 620.0;
@@ -26,10 +27,6 @@ const DECADES: (i32, i32) = (-1, 6);
 const WAYS_END_C: f64 = 112.0;
 /// Ways that are drawn, in K/s at 700 °C: the nearest computed ones.
 const WAYS_K_S: [f64; 9] = [0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0, 100.0, 300.0];
-/// Room at the right for the words of the levels.
-const LEVEL_WORDS: f64 = 190.0;
-/// Labels of lines nearer than this are moved apart.
-const APART: f64 = 10.5;
 
 /// Draws the curves of a steel called `name`.
 #[must_use]
@@ -55,8 +52,10 @@ pub fn transformation(name: &str, curves: &TransformationCurves, units: UnitSyst
     };
     let held = plot(HEAD);
     panel(&mut svg, &held, units, "Held at one temperature");
-    levels(&mut svg, &held, lines, units, Temperature::from_c(1.0));
-    isothermal(&mut svg, &held, curves);
+    let mut paper = paper(&held);
+    let levels = levels(&mut svg, &mut paper, &held, lines, Temperature::from_c(1.0));
+    isothermal(&mut svg, &mut paper, &held, curves);
+    name_levels(&mut svg, &mut paper, &held, &levels, units);
     let cooled = plot(HEAD + PLOT + BETWEEN);
     panel(
         &mut svg,
@@ -64,16 +63,18 @@ pub fn transformation(name: &str, curves: &TransformationCurves, units: UnitSyst
         units,
         "Cooled; each way named by its rate at 700 °C (1292 °F)",
     );
+    paper = self::paper(&cooled);
     // At the foot stand the names of the ways.
-    levels(
+    let levels = self::levels(
         &mut svg,
+        &mut paper,
         &cooled,
         lines,
-        units,
         Temperature::from_c(WAYS_END_C),
     );
-    ways(&mut svg, &cooled, curves);
-    cooling(&mut svg, &cooled, curves);
+    ways(&mut svg, &mut paper, &cooled, curves);
+    cooling(&mut svg, &mut paper, &cooled, curves);
+    name_levels(&mut svg, &mut paper, &cooled, &levels, units);
     for (i, words) in notes.iter().enumerate() {
         let y = cooled.bottom + 50.0 + LINE * i as f64;
         svg.text(
@@ -166,9 +167,25 @@ fn decade_words(decade: i32) -> String {
     }
 }
 
-/// The temperatures at which something begins, down to `lowest`, as rules with their words at the
-/// right.
-fn levels(svg: &mut Svg, plot: &Plot, lines: &CurveLines, units: UnitSystem, lowest: Temperature) {
+/// The room of a plot for words.
+const fn paper(plot: &Plot) -> Paper {
+    Paper::new((
+        (plot.left + 1.5, plot.top - 2.0),
+        (plot.right - 1.0, plot.bottom - 1.0),
+    ))
+}
+
+/// A temperature at which something begins.
+type Level = (&'static str, Temperature);
+
+/// The temperatures at which something begins, down to `lowest`, as rules.
+fn levels(
+    svg: &mut Svg,
+    paper: &mut Paper,
+    plot: &Plot,
+    lines: &CurveLines,
+    lowest: Temperature,
+) -> Vec<Level> {
     let mut all = vec![
         ("Ae3", lines.ae3, "6 3"),
         ("Ae1", lines.ae1, "6 3"),
@@ -180,24 +197,44 @@ fn levels(svg: &mut Svg, plot: &Plot, lines: &CurveLines, units: UnitSystem, low
     if (lines.ae3.to_c() - lines.ae1.to_c()).abs() < 0.5 {
         all.remove(0);
     }
-    let mut last = f64::NEG_INFINITY;
-    for (words, temperature, dash) in all {
-        if temperature < lowest {
-            continue;
-        }
+    all.retain(|(_, temperature, _)| *temperature >= lowest);
+    for (_, temperature, dash) in &all {
         let y = plot.py(temperature.to_c());
-        svg.line(
-            (plot.left, y),
-            (plot.right, y),
-            Pen::dashed(Ink::Faint, 0.7, dash),
-        );
-        let at = (y - 2.5).max(last + APART);
-        last = at;
-        svg.text(
-            (plot.right - 4.0, at),
-            &format!("{words} {}", temperature.text_both(units)),
-            Type::new(TICK, Anchor::End).ink(Ink::Faint).rim(),
-        );
+        let (from, to) = ((plot.left, y), (plot.right, y));
+        svg.line(from, to, Pen::dashed(Ink::Faint, 0.7, dash));
+        paper.rule(vec![from, to]);
+    }
+    all.into_iter()
+        .map(|(words, temperature, _)| (words, temperature))
+        .collect()
+}
+
+/// The words of the levels on their rules, at the right where nothing is in the way. After the
+/// curves are named, because these have the whole width to go to.
+fn name_levels(svg: &mut Svg, paper: &mut Paper, plot: &Plot, levels: &[Level], units: UnitSystem) {
+    let style = Type::new(TICK, Anchor::End).ink(Ink::Faint).rim();
+    let all: Vec<f64> = levels.iter().map(|(_, t)| plot.py(t.to_c())).collect();
+    for ((words, temperature), y) in levels.iter().zip(&all) {
+        let words = format!("{words} {}", temperature.text_both(units));
+        let mut tries = Vec::new();
+        let mut x = plot.right - 4.0;
+        while x > plot.left + 40.0 {
+            for (cost, base) in [(0.0, y - 3.6), (4.0, y + TICK)] {
+                // Nearer to another rule the words would be read as that one's.
+                let middle = base - 0.3 * TICK;
+                let own = (middle - y).abs();
+                let misread = all.iter().any(|other| (middle - other).abs() < own - 0.01);
+                let word = Word {
+                    words: &words,
+                    style,
+                    at: (x, base),
+                };
+                let cost = cost + 0.05 * (plot.right - x) + if misread { 60.0 } else { 0.0 };
+                tries.push((cost, word));
+            }
+            x -= 6.0;
+        }
+        paper.best(svg, tries.into_iter());
     }
 }
 
@@ -205,9 +242,9 @@ const STARTS: Pen = Pen::full(Ink::Steel, 1.9);
 const HALVES: Pen = Pen::dashed(Ink::Steel, 1.2, "5 2.5");
 const ENDS: Pen = Pen::full(Ink::Text, 1.0);
 
-fn isothermal(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
+fn isothermal(svg: &mut Svg, paper: &mut Paper, plot: &Plot, curves: &TransformationCurves) {
     let points = &curves.isothermal;
-    let mut taken = Vec::new();
+    let mut named = Vec::new();
     for (name, pen, time) in [
         ("1 %", STARTS, 0_usize),
         ("50 %", HALVES, 1),
@@ -218,89 +255,72 @@ fn isothermal(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
             let time = [point.start, point.half, point.end][time]?;
             place(plot, time, point.temperature)
         };
-        runs(svg, points.len(), at, pen);
-        // Named at the cold end, or where the curve leaves for the words of the levels.
-        let end = (0..points.len())
-            .rev()
-            .filter_map(at)
-            .find(|p| clear(plot, *p));
-        if let Some((x, y)) = end {
-            name_apart(svg, &mut taken, (x + 4.0, y + 3.0), name, pen.ink);
-        }
+        let runs = runs(points.len(), at);
+        let own = put(svg, paper, &runs, pen);
+        named.push((name, pen, own, runs));
     }
+    let first = named[0].2;
     for product in Product::ALL {
-        let earliest = points
-            .iter()
-            .filter(|point| point.first == Some(product))
-            .filter_map(|point| place(plot, point.start?, point.temperature))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        if let Some((x, y)) = earliest {
-            name_left(svg, plot, (x, y), product.word());
-        }
+        let at = |i: usize| {
+            let point = &points[i];
+            (point.first == Some(product)).then_some(())?;
+            place(plot, point.start?, point.temperature)
+        };
+        name_at_nose(svg, paper, first, &runs(points.len(), at), product.word());
+    }
+    for (name, pen, own, runs) in named {
+        // Best at the cold end, where the curves lie apart.
+        let along: Vec<Place> = runs.into_iter().flatten().collect();
+        let Some(end) = along.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)) else {
+            continue;
+        };
+        let style = Type::new(TICK, Anchor::Start).ink(pen.ink).rim();
+        paper.name(svg, own, &along, end, (name, style));
     }
 }
 
-/// Whether a place is left of the words of the levels.
-fn clear(plot: &Plot, (x, _): (f64, f64)) -> bool {
-    x < plot.right - LEVEL_WORDS
-}
-
-/// Draws the stretches of a curve that exist.
-fn runs(svg: &mut Svg, count: usize, at: impl Fn(usize) -> Option<(f64, f64)>, pen: Pen) {
-    let mut run = Vec::new();
+/// The stretches of a curve that exist.
+fn runs(count: usize, at: impl Fn(usize) -> Option<Place>) -> Curve {
+    let mut all = vec![Vec::new()];
     for i in 0..count {
-        match at(i) {
-            Some(point) => run.push(point),
-            None => svg.path(&std::mem::take(&mut run), pen),
+        match (at(i), all.last_mut()) {
+            (Some(point), Some(run)) => run.push(point),
+            _ => all.push(Vec::new()),
         }
     }
-    svg.path(&run, pen);
+    all.retain(|run| run.len() > 1);
+    all
 }
 
-/// A word left of a curve's nose, or right of it where there is no room.
-fn name_left(svg: &mut Svg, plot: &Plot, (x, y): (f64, f64), words: &str) {
-    let room = x - plot.left > width_of(words, LABEL) + 8.0;
-    let (x, anchor) = if room {
-        (x - 5.0, Anchor::End)
-    } else {
-        (x + 7.0, Anchor::Start)
-    };
-    svg.text(
-        (x, y + 3.0),
-        words,
-        Type::new(LABEL, anchor).ink(Ink::Steel).bold().rim(),
-    );
-}
-
-/// A short word, moved down until it touches none of the earlier ones.
-fn name_apart(
-    svg: &mut Svg,
-    taken: &mut Vec<(f64, f64, f64)>,
-    (x, mut y): (f64, f64),
-    words: &str,
-    ink: Ink,
-) {
-    let wide = width_of(words, TICK) + 2.0;
-    while taken
-        .iter()
-        .any(|(a, b, w)| x < a + w && *a < x + wide && (y - b).abs() < APART)
-    {
-        y += APART;
+/// Draws a curve and keeps words off it.
+fn put(svg: &mut Svg, paper: &mut Paper, runs: &Curve, pen: Pen) -> usize {
+    for run in runs {
+        svg.path(run, pen);
     }
-    taken.push((x, y, wide));
-    svg.text((x, y), words, Type::new(TICK, Anchor::Start).ink(ink).rim());
+    paper.curve(runs.clone())
+}
+
+/// The name of a product, as near its earliest place as may be.
+fn name_at_nose(svg: &mut Svg, paper: &mut Paper, own: usize, runs: &Curve, words: &str) {
+    let along: Vec<Place> = runs.iter().flatten().copied().collect();
+    let nose = along.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0));
+    let Some(nose) = nose else { return };
+    let style = Type::new(LABEL, Anchor::End).ink(Ink::Steel).bold().rim();
+    paper.name(svg, own, &along, nose, (words, style));
 }
 
 /// The ways down, with rate and hardness at their feet.
-fn ways(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
+fn ways(svg: &mut Svg, paper: &mut Paper, plot: &Plot, curves: &TransformationCurves) {
     let from = curves.lines.ae3.max(curves.lines.ae1);
     let rows = [plot.bottom - 26.0, plot.bottom - 15.0, plot.bottom - 4.0];
     for (y, words) in rows.into_iter().zip(["K/s at 700 °C", "leaves HV", "HRC"]) {
-        svg.text(
-            (plot.left + 4.0, y),
+        let word = Word {
             words,
-            Type::new(TICK, Anchor::Start).ink(Ink::Faint),
-        );
+            style: Type::new(TICK, Anchor::Start).ink(Ink::Faint),
+            at: (plot.left + 4.0, y),
+        };
+        word.put(svg);
+        paper.take(word.frame());
     }
     let headed = plot.left + 4.0 + width_of("K/s at 700 °C", TICK);
     for wanted in WAYS_K_S {
@@ -309,6 +329,7 @@ fn ways(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
         };
         let path = down(plot, way, from);
         svg.path(&path, Pen::full(Ink::Faint, 0.6));
+        paper.rule(path.clone());
         let Some((x, _)) = path.last().copied() else {
             continue;
         };
@@ -322,7 +343,13 @@ fn ways(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
             continue;
         }
         for (y, words) in rows.into_iter().zip(&words) {
-            svg.text((x, y), words, Type::new(TICK, Anchor::Middle).rim());
+            let word = Word {
+                words,
+                style: Type::new(TICK, Anchor::Middle).rim(),
+                at: (x, y),
+            };
+            word.put(svg);
+            paper.take(word.frame());
         }
     }
 }
@@ -358,28 +385,19 @@ fn down(plot: &Plot, way: &CoolingCurve, from: Temperature) -> Vec<(f64, f64)> {
     path
 }
 
-fn cooling(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
+fn cooling(svg: &mut Svg, paper: &mut Paper, plot: &Plot, curves: &TransformationCurves) {
     let all = &curves.cooling;
     let seen = |point: Option<CurvePoint>| {
         let point = point?;
         place(plot, point.time, point.temperature)
     };
+    let mut starts = Vec::new();
     for product in Product::ALL {
-        let at = |i: usize| seen(all[i].starts[product as usize]);
-        runs(svg, all.len(), at, STARTS);
-        // Pearlite lies behind the others at its nose and is named at its slow end.
-        let slow_end = (0..all.len()).filter_map(at).find(|p| clear(plot, *p));
-        match (product, (0..all.len()).rev().find_map(at), slow_end) {
-            (Product::Pearlite, _, Some((x, y))) => svg.text(
-                (x + 6.0, y + 3.0),
-                product.word(),
-                Type::new(LABEL, Anchor::Start).ink(Ink::Steel).bold().rim(),
-            ),
-            (_, Some(nose), _) => name_left(svg, plot, nose, product.word()),
-            _ => {}
-        }
+        let runs = runs(all.len(), |i| seen(all[i].starts[product as usize]));
+        let own = put(svg, paper, &runs, STARTS);
+        starts.push((product.word(), own, runs));
     }
-    let mut taken = Vec::new();
+    let mut later = Vec::new();
     for (name, pen, of) in [
         (
             "50 %",
@@ -388,16 +406,23 @@ fn cooling(svg: &mut Svg, plot: &Plot, curves: &TransformationCurves) {
         ),
         ("99 %", ENDS, |w| w.end),
     ] {
-        let at = |i: usize| seen(of(&all[i]));
-        runs(svg, all.len(), at, pen);
-        if let Some(end) = (0..all.len()).rev().find_map(at) {
-            name_apart(svg, &mut taken, (end.0 + 4.0, end.1 + 8.0), name, pen.ink);
-        }
+        let runs = runs(all.len(), |i| seen(of(&all[i])));
+        let own = put(svg, paper, &runs, pen);
+        later.push((name, pen, own, runs));
     }
-    let martensite = |i: usize| seen(all[i].martensite);
-    runs(svg, all.len(), martensite, STARTS);
-    if let Some((x, y)) = (0..all.len()).rev().find_map(martensite) {
-        name_left(svg, plot, (x.max(plot.left + 2.0), y + 10.0), "martensite");
+    let martensite = runs(all.len(), |i| seen(all[i].martensite));
+    let own = put(svg, paper, &martensite, STARTS);
+    starts.push(("martensite", own, martensite));
+    for (words, own, runs) in &starts {
+        name_at_nose(svg, paper, *own, runs, words);
+    }
+    for (name, pen, own, runs) in later {
+        let along: Vec<Place> = runs.into_iter().flatten().collect();
+        let Some(end) = along.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)) else {
+            continue;
+        };
+        let style = Type::new(TICK, Anchor::Start).ink(pen.ink).rim();
+        paper.name(svg, own, &along, end, (name, style));
     }
 }
 

@@ -86,7 +86,7 @@ pub(super) fn sheet(
         figures: Figures::draw(spec, report),
     };
     // The code stands for what the sheet says, not for when or by which version it was printed.
-    let code = code::of(&text::substance(&sheet));
+    let code = code::of(&text::substance(&sheet, text::Sources::Listed));
     sheet.head.code = code.characters;
     sheet.head.code_words = code.words;
     sheet

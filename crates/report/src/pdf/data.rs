@@ -39,7 +39,6 @@ pub(super) fn inputs(sheet: &Sheet, paper: Paper, detail: Detail) -> Dict {
 
 impl Writer {
     fn sheet(&self, sheet: &Sheet, paper: Paper, detail: Detail) -> Value {
-        let sources = if detail.tight { 12 } else { usize::MAX };
         dict([
             ("paper", plain(paper.name())),
             ("clock-table", Value::Bool(detail.clock_table)),
@@ -55,6 +54,7 @@ impl Writer {
             ("more-figures", Value::Bool(detail.more_figures)),
             ("cycle-figure", Value::Bool(detail.cycle_figure)),
             ("chain-figure", Value::Bool(detail.chain_figure)),
+            ("charts", Value::Bool(detail.charts)),
             ("background", Value::Bool(detail.background)),
             ("tight", Value::Bool(detail.tight)),
             ("workable", Value::Bool(sheet.has_plan())),
@@ -107,8 +107,14 @@ impl Writer {
                 "depth-rows",
                 list(depth_rows(sheet).iter().map(|r| self.s(r))),
             ),
-            ("cautions", self.each(&sheet.cautions, Self::caution)),
-            ("cautions-split", number(half(&sheet.cautions))),
+            (
+                "cautions-columns",
+                list(
+                    columns(&sheet.cautions, if detail.tight { 3 } else { 2 })
+                        .iter()
+                        .map(|column| self.each(column, Self::caution)),
+                ),
+            ),
             ("nearest", self.nearest(sheet)),
             (
                 "question",
@@ -135,14 +141,7 @@ impl Writer {
                         .map(|d| self.s(&format!("{} {}", d.what, d.share))),
                 ),
             ),
-            (
-                "sources",
-                list(sheet.sources.iter().take(sources).map(|s| self.s(&s.key))),
-            ),
-            (
-                "sources-left",
-                number(sheet.sources.len().saturating_sub(sources)),
-            ),
+            ("sources", number(sheet.sources.len())),
             ("figures", figures(&sheet.figures)),
             ("words", fixed_words()),
         ])
@@ -379,20 +378,30 @@ fn depth_rows(sheet: &Sheet) -> Vec<String> {
         .collect()
 }
 
-/// How many cautions go into the left column, so that both columns are about as long; the right
-/// one also carries the fixed sentences.
-fn half(cautions: &[CautionRow]) -> usize {
+/// The cautions in columns that are about as long as each other, in their order; the last one also
+/// carries the fixed sentences.
+fn columns(cautions: &[CautionRow], count: usize) -> Vec<&[CautionRow]> {
     let length = |c: &CautionRow| c.hazard.chars().count() + c.text.chars().count() + 25;
     let fixed = words::PHONE_ALARM.len() + words::BURNS.len() + 50;
-    let total: usize = cautions.iter().map(length).sum::<usize>() + fixed;
-    let mut left = 0;
-    for (i, c) in cautions.iter().enumerate() {
-        if 2 * left + length(c) >= total {
-            return i;
+    let mut left: usize = cautions.iter().map(length).sum::<usize>() + fixed;
+    let mut rest = cautions;
+    let mut all = Vec::new();
+    for open in (2..=count).rev() {
+        let share = left / open;
+        let mut used = 0;
+        let mut taken = 0;
+        // A caution goes where the greater part of it still fits.
+        while taken < rest.len() && used + length(&rest[taken]) / 2 < share {
+            used += length(&rest[taken]);
+            taken += 1;
         }
-        left += length(c);
+        let (column, after) = rest.split_at(taken);
+        all.push(column);
+        rest = after;
+        left -= used;
     }
-    cautions.len()
+    all.push(rest);
+    all
 }
 
 fn figures(f: &Figures) -> Value {

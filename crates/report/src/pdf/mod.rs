@@ -61,6 +61,8 @@ struct Detail {
     cycle_figure: bool,
     /// The ruler of depths.
     chain_figure: bool,
+    /// Hardness, carbon and the slice through the edge.
+    charts: bool,
     /// Ways not taken, doubts.
     background: bool,
     /// Findings printed in full.
@@ -71,36 +73,47 @@ struct Detail {
     tight: bool,
 }
 
-/// Everything there is, but for the cross-section and the table of the traverse: no page with them has
-/// been looked at yet.
+/// Everything there is.
 const FULL: Detail = Detail {
     clock_table: true,
-    section_figure: false,
-    traverse_table: false,
+    section_figure: true,
+    traverse_table: true,
     more_figures: true,
     cycle_figure: true,
     chain_figure: true,
+    charts: true,
     background: true,
     findings: 12,
     text_limit: 900,
     tight: false,
 };
 
-/// The same without what nobody at the furnace needs.
-const BARE: Detail = Detail {
+/// Without what nobody at the furnace needs, but with the boxes to write the traverse into.
+const WORK: Detail = Detail {
     clock_table: false,
     section_figure: false,
-    traverse_table: false,
+    traverse_table: true,
     more_figures: false,
     cycle_figure: false,
     chain_figure: false,
+    charts: true,
     background: false,
     findings: 8,
     text_limit: 420,
     tight: false,
 };
 
-/// From everything to what cannot be left out.
+/// What cannot be left out: a traverse also fits on a sheet of its own.
+const BARE: Detail = Detail {
+    traverse_table: false,
+    text_limit: 300,
+    tight: true,
+    ..WORK
+};
+
+/// From everything to what cannot be left out. The spare table of clock times goes first, then
+/// pictures that explain, from the one that changes nothing at the bench to the one that shows the
+/// whole day; last the boxes of the traverse.
 const DETAILS: [Detail; 10] = [
     FULL,
     Detail {
@@ -113,41 +126,39 @@ const DETAILS: [Detail; 10] = [
         ..FULL
     },
     Detail {
-        traverse_table: false,
         cycle_figure: true,
         chain_figure: true,
         background: true,
         findings: 10,
         text_limit: 600,
-        ..BARE
+        ..WORK
     },
     Detail {
-        traverse_table: false,
         cycle_figure: true,
         background: true,
         text_limit: 600,
+        ..WORK
+    },
+    WORK,
+    Detail {
+        traverse_table: true,
         ..BARE
     },
     Detail {
-        traverse_table: false,
-        ..BARE
-    },
-    BARE,
-    Detail {
-        text_limit: 300,
-        tight: true,
-        ..BARE
-    },
-    Detail {
-        findings: 6,
+        traverse_table: true,
+        findings: 3,
         text_limit: 200,
-        tight: true,
         ..BARE
     },
     Detail {
         findings: 3,
+        text_limit: 200,
+        ..BARE
+    },
+    Detail {
+        charts: false,
+        findings: 3,
         text_limit: 70,
-        tight: true,
         ..BARE
     },
 ];
@@ -169,7 +180,7 @@ pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
 
 fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
     let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
-    // Less detail never needs more pages, so the richest form that fits is found by halving.
+    // Less detail hardly ever needs more pages, so the richest form that fits is found by halving.
     let (mut low, mut high) = (0, DETAILS.len() - 1);
     let mut best = None;
     while low < high {
@@ -182,10 +193,24 @@ fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
             low = middle + 1;
         }
     }
-    match best {
-        Some((level, document)) if level == low => Ok(document),
-        _ => set(sheet, paper, DETAILS[low]),
+    if let Some((level, document)) = best
+        && level == low
+    {
+        return Ok(document);
     }
+    let shortest = set(sheet, paper, DETAILS[low])?;
+    if shortest.pages().len() <= most {
+        return Ok(shortest);
+    }
+    // A block that just misses a page's foot may cost a page that a little more text would not:
+    // the short forms are tried one by one before a page too many is printed.
+    for detail in DETAILS.iter().filter(|detail| detail.tight) {
+        let document = set(sheet, paper, *detail)?;
+        if document.pages().len() <= most {
+            return Ok(document);
+        }
+    }
+    Ok(shortest)
 }
 
 fn set(sheet: &Sheet, paper: Paper, detail: Detail) -> Result<PagedDocument, PdfError> {

@@ -6,7 +6,10 @@ use casewright_terms::quantity::format_trimmed;
 
 use super::view::{Line, Place, Side, View};
 use super::{WORDS, Wish};
-use crate::figure::svg::{Anchor, Ink, Pen, Svg, Type, width_of};
+use crate::figure::place::{
+    Frame, Word, apart, crosses, distance, grown, holds, off_frame, within,
+};
+use crate::figure::svg::{Anchor, Ink, Pen, Svg, Type};
 
 /// From one label to the next, in points.
 const APART: f64 = 10.0;
@@ -23,44 +26,10 @@ const FAR_WORDS: f64 = 110.0;
 /// A carbon this near the core's is the core's, in wt%.
 const CORE_WT_PCT: f64 = 0.01;
 
-/// Upper left and lower right.
-type Box2 = (Place, Place);
-
-/// A word looking for its place.
-struct Word<'w> {
-    words: &'w str,
-    style: Type,
-    at: Place,
-}
-
-impl Word<'_> {
-    fn frame(&self) -> Box2 {
-        let long = width_of(self.words, self.style.size);
-        let before = match self.style.anchor {
-            Anchor::Start => 0.0,
-            Anchor::Middle => 0.5 * long,
-            Anchor::End => long,
-        };
-        let (rise, fall) = (0.8 * self.style.size, 0.25 * self.style.size);
-        let (x, y) = self.at;
-        if self.style.up {
-            // Turned to read upwards: the start is at the bottom.
-            ((x - rise, y + before - long), (x + fall, y + before))
-        } else {
-            ((x - before, y - rise), (x - before + long, y + fall))
-        }
-    }
-}
-
-fn apart(a: &Box2, b: &Box2) -> bool {
-    let (gap, ((ax0, ay0), (ax1, ay1)), ((bx0, by0), (bx1, by1))) = (1.0, a, b);
-    ax1 + gap < *bx0 || bx1 + gap < *ax0 || ay1 + gap < *by0 || by1 + gap < *ay0
-}
-
 /// The labels that stand already.
 pub(super) struct Labels<'v> {
     view: &'v View,
-    taken: Vec<Box2>,
+    taken: Vec<Frame>,
 }
 
 impl<'v> Labels<'v> {
@@ -73,17 +42,12 @@ impl<'v> Labels<'v> {
 
     fn set(&mut self, svg: &mut Svg, word: &Word<'_>) {
         self.taken.push(word.frame());
-        svg.text(word.at, word.words, word.style);
+        word.put(svg);
     }
 
     /// Whether a word stands clear of all others, inside the room for words.
-    fn clear(&self, frame: &Box2) -> bool {
-        let (low, high) = self.view.room();
-        frame.0.0 >= low.0
-            && frame.0.1 >= low.1
-            && frame.1.0 <= high.0
-            && frame.1.1 <= high.1
-            && self.taken.iter().all(|taken| apart(taken, frame))
+    fn clear(&self, frame: &Frame) -> bool {
+        within(frame, &self.view.room()) && self.taken.iter().all(|taken| apart(taken, frame))
     }
 
     /// `mirror` at one end of each centre line.
@@ -292,7 +256,7 @@ impl<'v> Labels<'v> {
     /// Whether no line passes through a frame.
     fn off_lines<'d>(
         &self,
-        frame: &Box2,
+        frame: &Frame,
         drawn: impl Iterator<Item = &'d (WeightPercent, Vec<Line>)>,
     ) -> bool {
         let mut all = drawn.flat_map(|(_, lines)| lines);
@@ -411,7 +375,7 @@ impl<'v> Labels<'v> {
         None
     }
 
-    fn off_steel(&self, run: &PlaneRun, frame: &Box2) -> bool {
+    fn off_steel(&self, run: &PlaneRun, frame: &Frame) -> bool {
         samples(frame).all(|at| self.view.carbon(run, at).is_none())
     }
 
@@ -546,27 +510,6 @@ fn ray_label(end: Place, way: Place, away: f64, bold: bool) -> (Type, Place) {
     (style, (foot.0, foot.1 + (0.3 + 0.5 * way.1) * WORDS))
 }
 
-fn distance(a: Place, b: Place) -> f64 {
-    let (x, y) = (a.0 - b.0, a.1 - b.1);
-    (x * x + y * y).sqrt()
-}
-
-/// From a frame to a place outside it.
-fn off_frame(frame: &Box2, p: Place) -> f64 {
-    let (low, high) = *frame;
-    distance(p, (p.0.clamp(low.0, high.0), p.1.clamp(low.1, high.1)))
-}
-
-fn grown(frame: &Box2, by: f64) -> Box2 {
-    let (low, high) = *frame;
-    ((low.0 - by, low.1 - by), (high.0 + by, high.1 + by))
-}
-
-fn holds(frame: &Box2, p: Place) -> bool {
-    let (low, high) = *frame;
-    (low.0..=high.0).contains(&p.0) && (low.1..=high.1).contains(&p.1)
-}
-
 /// Carbon with its unit; two decimals at least, so that labels line up.
 pub(super) fn wt_pct(carbon: WeightPercent) -> String {
     let value = carbon.to_wt_pct();
@@ -579,7 +522,7 @@ pub(super) fn wt_pct(carbon: WeightPercent) -> String {
 }
 
 /// Corners, middles of sides and the middle of a frame, and some between.
-fn samples(frame: &Box2) -> impl Iterator<Item = Place> + '_ {
+fn samples(frame: &Frame) -> impl Iterator<Item = Place> + '_ {
     let (low, high) = *frame;
     (0..=6).flat_map(move |i| {
         (0..=2).map(move |j| {
@@ -589,27 +532,6 @@ fn samples(frame: &Box2) -> impl Iterator<Item = Place> + '_ {
             )
         })
     })
-}
-
-/// Whether a stretch passes through a frame.
-fn crosses(a: Place, b: Place, frame: &Box2) -> bool {
-    let (low, high) = *frame;
-    let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for (p, d, l, h) in [
-        (a.0, b.0 - a.0, low.0, high.0),
-        (a.1, b.1 - a.1, low.1, high.1),
-    ] {
-        if d == 0.0 {
-            if p < l || p > h {
-                return false;
-            }
-        } else {
-            let (one, two) = ((l - p) / d, (h - p) / d);
-            from = from.max(one.min(two));
-            to = to.min(one.max(two));
-        }
-    }
-    from <= to
 }
 
 /// Moves places apart without changing their order, within limits as far as they leave room.
