@@ -3,7 +3,6 @@
 use casewright_terms::{Element, Span};
 
 use super::*;
-use casewright_terms::{Element, Span};
 
 const WHOLE: &str = r#"
 output_depth_mm = [0.0, 0.5, 1]
