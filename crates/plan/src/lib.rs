@@ -14,6 +14,7 @@ mod edge;
 mod equipment;
 mod findings;
 mod nearest;
+mod own_run;
 mod reheat;
 mod sensitivity;
 mod solve;

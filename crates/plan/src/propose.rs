@@ -6,8 +6,7 @@ use std::sync::Arc;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_physics::setup::{BoxDetail, Cooling};
-use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span, Temperature};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
 
 use crate::cautions::{self, Scene};
 use crate::cloud::{Cloud, Size};
@@ -17,6 +16,7 @@ use crate::equipment::Equipment;
 use crate::inside::Inside;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::outlook::Outlook;
+use crate::own_run::{coolings, own_run, with_heat};
 use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
 use crate::pack::spread::{self, Look};
 use crate::predict::{Ensemble, Reader, column};
@@ -25,8 +25,8 @@ use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::traverse::{self, Traverse};
 use crate::{
-    check, doubt, edge, equipment, evaluate, findings, gate, nearest, outlook, pieces, reheat,
-    sensitivity, setup, tank,
+    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, reheat, sensitivity,
+    setup, tank,
 };
 
 /// How a plan is made.
@@ -289,48 +289,6 @@ fn with_equipment(
         return Err(sooner);
     }
     Ok(finish(&bench, best, &found, findings, options))
-}
-
-/// What the search may end a soak with.
-fn coolings(spec: &Spec) -> Vec<Cooling> {
-    let mut list = vec![Cooling::InAir];
-    if spec.wishes.route.is_none_or(|route| route == Route::Direct) {
-        list.push(Cooling::DropThenQuench {
-            to: Temperature::from_c(DROP_C),
-            hold: Span::from_min(30.0),
-        });
-    }
-    list
-}
-
-/// The drop that is run for the search; every candidate's own is moved from it.
-const DROP_C: f64 = 843.0;
-
-/// The boxes once more, by the way that is chosen and as finely as is worth waiting for.
-fn own_run(boxes: &Boxes<'_>, recipe: &Recipe<'_>) -> Option<HeatUp> {
-    let known = recipe.packed.heat.as_ref()?;
-    let setup = boxes.setup(
-        recipe.temperature,
-        recipe.soak,
-        recipe.cooling,
-        BoxDetail::Standard,
-    );
-    known.with_own_run(&setup).ok()
-}
-
-/// A candidate with another heat-up of its boxes; as it was where that cannot be simulated.
-fn with_heat<'s>(bench: &Bench<'s>, held: &Candidate<'s>, heat: HeatUp) -> Candidate<'s> {
-    let mut own = held.clone();
-    own.recipe.packed.heat = Some(Arc::new(heat));
-    match own.recipe.simulate(bench.matter, &Departure::NONE) {
-        Ok(simulated) => {
-            own.observed = bench.observe(&simulated.chain.layers);
-            own.fared = evaluate::evaluate(bench.demand, &own.observed);
-            own.simulated = simulated;
-            own
-        }
-        Err(_) => held.clone(),
-    }
 }
 
 /// A cost that no convenience explains, in the search's hours.

@@ -10,6 +10,15 @@ const SHOP: &str = include_str!("../../../examples/gannet-slip/shop.toml");
 const ROUND: &str = "shape = \"bar\"\ndiameter = \"25 mm\"\nlength = \"80 mm\"";
 const STOCK: &str = "[[stock]]\nface = \"all\"\nper_side = \"0.15 mm\"\nbow = \"0.03 mm\"";
 
+/// The shop with both boxes logged by a couple. The late end of an unmeasured bed takes most of a
+/// staffed day by itself, and then the hours decide what these tests ask about something else.
+fn logged() -> String {
+    SHOP.replace(
+        "gas_tight = false",
+        "gas_tight = false\nbed_factor = \"100 %\"\nbed_doubt = \"15 %\"",
+    )
+}
+
 struct Job<'a> {
     note: &'a str,
     quantity: u32,
@@ -151,7 +160,7 @@ fn the_surface_stands_clear_of_the_notes_end_where_a_way_allows() {
         steel: "grade = \"18CrNiMo7-6\"",
         ..PLAIN
     };
-    let report = plan(&job, SHOP);
+    let report = plan(&job, &logged());
     let least = Hardness::new(Scale::Hrc, 58.0);
     let least = casewright_physics::law::hardness_conversion::hv_of(least).expect("in the table");
     let surface = report.prediction.expect("a prediction").surface.mid.to_hv();
@@ -167,7 +176,7 @@ fn a_least_depth_alone_is_met_with_its_band() {
         part: "shape = \"bar\"\ndiameter = \"1 in\"\nlength = \"3 in\"",
         ..PLAIN
     };
-    let report = plan(&job, SHOP);
+    let report = plan(&job, &logged());
     let depth = report
         .prediction
         .expect("a prediction")
@@ -247,7 +256,7 @@ fn planned(report: PlanReport) -> casewright_plan::Plan {
 /// they take every part.
 #[test]
 fn loads_follow_each_other_on_the_clock() {
-    let report = plan(&PAWLS, SHOP);
+    let report = plan(&PAWLS, &logged());
     let plan = planned(report);
     assert!(plan.loads.len() > 1, "{:?}", plan.loads.len());
     assert_eq!(plan.loads.iter().map(|load| load.parts).sum::<u32>(), 30);
@@ -327,10 +336,11 @@ fn two_small_boxes_are_weighed_against_one_large() {
     let ways = planned(report).pack_ways;
     let what: Vec<&str> = ways.iter().map(|way| way.what.as_str()).collect();
     for wanted in ["one box B1", "2 boxes B1 together", "one box B2"] {
-        assert!(what.contains(&wanted), "{wanted} is not among {what:?}");
+        let found = what.iter().any(|what| what.starts_with(wanted));
+        assert!(found, "{wanted} is not among {what:?}");
     }
     let hot = |name: &str| {
-        let way = ways.iter().find(|way| way.what == name);
+        let way = ways.iter().find(|way| way.what.starts_with(name));
         way.and_then(|way| way.hot_after).expect("a heat-up").to_h()
     };
     assert!(hot("2 boxes B1 together") < hot("one box B2"));

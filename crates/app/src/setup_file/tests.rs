@@ -1,7 +1,8 @@
 //! The setup reader: what is read, and that every fault is found with its place.
 
-use super::*;
 use casewright_terms::{Element, Span};
+
+use super::*;
 
 const WHOLE: &str = r#"
 output_depth_mm = [0.0, 0.5, 1]
