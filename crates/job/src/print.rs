@@ -4,7 +4,7 @@
 
 use std::fmt::Write as _;
 
-use casewright_terms::{Scale, UnitSystem};
+use casewright_terms::{Fraction, Scale, UnitSystem};
 
 use crate::draft::{ROUTES, kind_word};
 use crate::read_shop::{AGITATIONS, ENERGISERS, MEDIA};
@@ -250,6 +250,10 @@ fn shop(page: &mut Page, shop: &Shop) {
         }
         page.plain("gas_tight", item.gas_tight);
         page.plain("count", item.count);
+        if let Some(bed) = item.bed {
+            page.exact("bed_factor", Fraction::from_ratio(bed.factor));
+            page.exact("bed_doubt", bed.doubt);
+        }
     }
     for lot in &shop.compounds {
         page.head("[[shop.compound]]");
@@ -271,6 +275,10 @@ fn shop(page: &mut Page, shop: &Shop) {
         page.choice("agitation", tank.agitation, AGITATIONS);
         page.exact_if("flash_point", tank.flash_point);
         page.exact("transfer", tank.transfer);
+        page.exact_if("over_work", tank.over_work);
+        page.exact_if("water", tank.water);
+        page.plain("air_blown", tank.air_blown);
+        page.exact_if("fixture", tank.fixture);
     }
     for item in &shop.ovens {
         furnace(page, "[[shop.oven]]", item);

@@ -13,10 +13,20 @@ const STOCK: &str = "[[stock]]\nface = \"all\"\nper_side = \"0.15 mm\"\nbow = \"
 /// The shop with both boxes logged by a couple. The late end of an unmeasured bed takes most of a
 /// staffed day by itself, and then the hours decide what these tests ask about something else.
 fn logged() -> String {
-    SHOP.replace(
+    unlogged().replace(
         "gas_tight = false",
         "gas_tight = false\nbed_factor = \"100 %\"\nbed_doubt = \"15 %\"",
     )
+}
+
+/// The shop with neither box logged.
+fn unlogged() -> String {
+    let mut text = SHOP.to_owned();
+    for line in ["bed_factor = \"100 %\"\n", "bed_doubt = \"15 %\"\n"] {
+        assert!(text.contains(line), "{line}");
+        text = text.replace(line, "");
+    }
+    text
 }
 
 struct Job<'a> {

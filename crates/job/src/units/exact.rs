@@ -1,7 +1,7 @@
 //! Writes a quantity so that reading it back gives the same bits.
 
 use casewright_terms::{
-    Density, Fraction, Length, Power, Span, Temperature, TemperatureStep, UnitSystem, Volume,
+    Density, Fraction, Length, Mass, Power, Span, Temperature, TemperatureStep, UnitSystem, Volume,
 };
 
 use super::{Quantity, Unit};
@@ -83,6 +83,17 @@ impl Exact for Volume {
         match units {
             UnitSystem::Metric => shortest_exact(self, &[l, gal, m3]),
             UnitSystem::Inch => shortest_exact(self, &[gal, l, m3]),
+        }
+    }
+}
+
+impl Exact for Mass {
+    fn exact(self, units: UnitSystem) -> String {
+        let kg = (self.to_kg(), Unit::Kilogram, "kg");
+        let lb = (self.to_lb(), Unit::Pound, "lb");
+        match units {
+            UnitSystem::Metric => shortest_exact(self, &[kg, lb]),
+            UnitSystem::Inch => shortest_exact(self, &[lb, kg]),
         }
     }
 }
