@@ -163,7 +163,8 @@ fn hours_speak_only_against_a_longer_way() {
     }
 }
 
-/// A reheat 25 K hotter costs nothing and takes this surface off the end of the note.
+/// Room over the least hardness is not given away: no way that fits the staffed day stands further
+/// inside. (This steel keeps so much austenite that none reaches the 40 HV that the planner wants.)
 #[test]
 fn the_surface_stands_clear_of_the_notes_end_where_a_way_allows() {
     let job = Job {
@@ -174,8 +175,13 @@ fn the_surface_stands_clear_of_the_notes_end_where_a_way_allows() {
     let least = Hardness::new(Scale::Hrc, 58.0);
     let least = casewright_physics::law::hardness_conversion::hv_of(least).expect("in the table");
     let surface = report.prediction.expect("a prediction").surface.mid.to_hv();
-    // The planner's 40 HV of room, less what the last correction of the soak may move.
-    assert!(surface > least.value.to_hv() + 35.0, "{surface}");
+    assert!(surface > least.value.to_hv() + 20.0, "{surface}");
+    let fits = |way: &&casewright_plan::outcome::Alternative| !way.why_not.contains("staffed");
+    for way in report.alternatives.iter().filter(fits) {
+        let other = way.surface.expect("solved").to_hv();
+        // What the last correction of the soak may move.
+        assert!(surface + 5.0 > other, "{surface} {way:?}");
+    }
 }
 
 /// An open greatest depth leaves room to put the whole band over the least.
