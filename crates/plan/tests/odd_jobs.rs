@@ -163,8 +163,8 @@ fn hours_speak_only_against_a_longer_way() {
     }
 }
 
-/// Room over the least hardness is not given away: no way that fits the staffed day stands further
-/// inside. (This steel keeps so much austenite that none reaches the 40 HV that the planner wants.)
+/// Room over the least hardness is not given away for nothing: a way that fits the staffed day and
+/// stands further inside takes longer.
 #[test]
 fn the_surface_stands_clear_of_the_notes_end_where_a_way_allows() {
     let job = Job {
@@ -176,11 +176,16 @@ fn the_surface_stands_clear_of_the_notes_end_where_a_way_allows() {
     let least = casewright_physics::law::hardness_conversion::hv_of(least).expect("in the table");
     let surface = report.prediction.expect("a prediction").surface.mid.to_hv();
     assert!(surface > least.value.to_hv() + 20.0, "{surface}");
+    let ours = report.plan.as_ref().expect("a plan").furnace_time.to_h();
     let fits = |way: &&casewright_plan::outcome::Alternative| !way.why_not.contains("staffed");
     for way in report.alternatives.iter().filter(fits) {
         let other = way.surface.expect("solved").to_hv();
+        let longer = way.furnace_time.expect("solved").to_h() > ours;
         // What the last correction of the soak may move.
-        assert!(surface + 5.0 > other, "{surface} {way:?}");
+        assert!(
+            longer || surface + 5.0 > other,
+            "{surface} after {ours} h: {way:?}"
+        );
     }
 }
 
