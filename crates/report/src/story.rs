@@ -173,7 +173,7 @@ fn phases(p: &StoryPoint) -> Sentence {
     };
     Sentence {
         about: "phases",
-        text: format!("After the quench: {}.{why}", listed(&p.phases)),
+        text: format!("Quenched and drawn: {}.{why}", listed(&p.phases)),
         sources: &["koistinen-marburger-1959", "van-bohemen-2012"],
     }
 }
