@@ -451,6 +451,44 @@ fn plain_iron_is_its_own_alloy() {
     );
 }
 
+/// A drawn case: three days at heat over saturation, then a drop of seconds, in which the edge of the
+/// carbide went back and forth between two nodes and the steps ran out.
+#[test]
+fn an_edge_that_will_not_stand_is_followed_by_nodes() {
+    let ramp = |from_k, to_k, seconds| Ramp {
+        from: Temperature::from_k(from_k),
+        to: Temperature::from_k(to_k),
+        duration: Span::from_s(seconds),
+    };
+    let setup = CarbonSetup {
+        composition: Composition::plain(WeightPercent::from_wt_pct(1.4231365307113555)),
+        shape: Shape::Plate {
+            half_thickness: Length::from_m(0.043940008375541774),
+        },
+        diffusivity: DiffusivityModel::Agren1986,
+        diffusivity_factor: 1.0,
+        surface: Surface::Transfer {
+            potential: WeightPercent::from_wt_pct(1.9352962088896568),
+            coefficient: TransferCoefficient::from_m_s(1e-5),
+            above: Temperature::from_k(923.15),
+        },
+        cycle: Cycle {
+            pieces: vec![
+                ramp(1137.0264100209702, 1137.0264100209702, 334668.7376588243),
+                ramp(1154.482229628471, 293.15, 13.191514446492645),
+            ],
+        },
+        tolerance: WeightPercent::from_wt_pct(fun::pow(10.0, -3.492562591379376)),
+        saturation_shift: TemperatureStep::ZERO,
+    };
+    let run = simulate::carbon(&setup).expect("it settles");
+    let coarse = |r: &casewright_terms::Remark| r.code == "carbide-edge-coarse";
+    assert!(run.remarks.iter().any(coarse), "{:?}", run.remarks);
+    let most = run.carbon_wt_pct.iter().fold(0.0_f64, |m, c| m.max(*c));
+    assert!(most <= 1.9352962088896568 + 1e-12, "{most}");
+    assert!(run.balance_error < 1e-9, "{}", run.balance_error);
+}
+
 mod random {
     //! No NaN, no panic, no failure, bounds and balance kept, for any valid setup.
 

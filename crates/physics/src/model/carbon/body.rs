@@ -47,6 +47,8 @@ pub(crate) struct Solved {
     /// The same from the gain inside.
     pub gain_m: f64,
     pub counts: Counts,
+    /// Times the tolerance, where the steps settled only with the carbide's edge on the nodes.
+    pub coarser: Option<f64>,
 }
 
 /// One step's error estimate over the tolerance. The estimate is that of the third-order answer,
@@ -325,6 +327,8 @@ struct Body<'a> {
     matrix: Matrix,
     phi: Vec<f64>,
     edges: Vec<FaceEdge>,
+    /// Whether the carbide's edge is placed between nodes.
+    between: bool,
 }
 
 #[derive(Default)]
@@ -383,6 +387,7 @@ impl<'a> Body<'a> {
             },
             phi: vec![0.0; n],
             edges: Vec::new(),
+            between: true,
             problem,
             mesh,
             basis,
@@ -437,7 +442,9 @@ impl<'a> Body<'a> {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(*y));
         } else {
             nodes.for_each(|(phi, y)| *phi = now.d.integral(now.matrix(*y).0));
-            edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
+            if self.between {
+                edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
+            }
             for edge in &self.edges {
                 self.phi[edge.other] = now.d.integral(edge.matrix);
             }
@@ -561,7 +568,9 @@ impl System for Body<'_> {
                 let (matrix, slope) = now.matrix(*y);
                 *d = slope * now.d.value(matrix);
             });
-            edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
+            if self.between {
+                edges::find(now, mesh, &self.conductance, &y[..n], &mut self.edges);
+            }
             for edge in &self.edges {
                 // What the full node adds to this matrix stands still with it.
                 self.phi[edge.other] = edge.slope * now.d.value(edge.matrix);
@@ -650,14 +659,40 @@ impl System for Body<'_> {
     }
 }
 
-/// Solves the problem.
+/// What is tried where an edge of carbide that goes back and forth between two nodes stops the steps:
+/// the tolerance, which also rounds the corner of saturation, times this.
+const LOOSER: [f64; 3] = [1.0, 4.0, 16.0];
+
+/// Solves the problem. Where the steps will not settle, it is solved again with the carbide's edge on
+/// the nodes (first order beside the edge), and then with a wider tolerance; the answer says which.
 pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
+    let first = solve_with(problem, true);
+    if first.is_ok() {
+        return first;
+    }
+    for looser in LOOSER {
+        let wider = Problem {
+            tolerance_y: problem.tolerance_y * looser,
+            ..problem.clone()
+        };
+        if let Ok(solved) = solve_with(&wider, false) {
+            return Ok(Solved {
+                coarser: Some(looser),
+                ..solved
+            });
+        }
+    }
+    first
+}
+
+fn solve_with(problem: &Problem, between: bool) -> Result<Solved, Failure> {
     let mesh = Mesh::new(problem.section, problem.grading());
     let n = mesh.len();
     let mut y = vec![problem.core_y; n + 1];
     y[n] = 0.0;
     let mut stepper = Stepper::default();
     let mut body = Body::new(problem, &mesh);
+    body.between = between;
     let mut pace = Pace::default();
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
         let before = body.supply;
@@ -697,5 +732,6 @@ pub(crate) fn solve(problem: &Problem) -> Result<Solved, Failure> {
         uptake_m,
         gain_m,
         counts: stepper.counts,
+        coarser: None,
     })
 }

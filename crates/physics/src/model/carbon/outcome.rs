@@ -262,7 +262,11 @@ pub(super) fn run(
         balance_error,
         steps: solved.counts.steps,
         refused: solved.counts.refused,
-        remarks: remarks(setup, problem, table, most_y),
+        remarks: {
+            let mut all = remarks(setup, problem, table, most_y);
+            all.extend(solved.coarser.map(|looser| edge_coarse(setup, looser)));
+            all
+        },
         sources: sources(setup, problem, table),
     }
 }
@@ -300,6 +304,17 @@ pub(crate) fn carbide_wt_pct(problem: &Problem, y: &[f64]) -> Vec<f64> {
             to_wt_pct(y) * (share * CARBIDE_Y / y).min(1.0)
         })
         .collect()
+}
+
+/// The steps settled only with the carbide's edge on the nodes.
+fn edge_coarse(setup: &CarbonSetup, looser: f64) -> Remark {
+    Remark::new(
+        "carbide-edge-coarse",
+        format!(
+            "the edge of the carbide goes back and forth and was followed from node to node to {:.1e} wt%; beside it carbon may be off by some thousandths of a percent more",
+            setup.tolerance.to_wt_pct() * looser
+        ),
+    )
 }
 
 /// Notes about validity; `most_y` is the greatest total carbon of the run.
