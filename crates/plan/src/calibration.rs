@@ -10,6 +10,7 @@ use crate::demand::Demand;
 use crate::doubt::{self, DIMENSIONS, Doubts, Draw};
 use crate::grades::SteelTable;
 use crate::predict::{Reader, column};
+use crate::propose::reader;
 use crate::recipe::Matter;
 use crate::search::{Bench, Candidate};
 use crate::{equipment, setup};
@@ -191,15 +192,6 @@ fn a_member_is_run_finely_enough() {
             assert!(miss < 5e-6, "{miss}");
         }
     });
-}
-
-fn reader<'b>(bench: &'b Bench<'_>, best: &'b Candidate<'_>) -> Reader<'b> {
-    Reader {
-        nominal: &best.simulated,
-        ground: bench.chain.stock.1,
-        demand: bench.demand,
-        matter: bench.matter,
-    }
 }
 
 fn grow(

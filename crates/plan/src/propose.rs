@@ -348,7 +348,8 @@ fn cloud(bench: &Bench<'_>, best: &Candidate<'_>, reader: &Reader<'_>, options: 
     )
 }
 
-fn reader<'b>(bench: &'b Bench<'_>, best: &'b Candidate<'_>) -> Reader<'b> {
+/// What reads the numbers of a candidate's members.
+pub(crate) fn reader<'b>(bench: &'b Bench<'_>, best: &'b Candidate<'_>) -> Reader<'b> {
     Reader {
         nominal: &best.simulated,
         ground: bench.chain.stock.1,
