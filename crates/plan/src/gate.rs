@@ -2,9 +2,9 @@
 //! against what a pack can hold, the case against the section.
 
 use casewright_job::spec::{FeatureKind, Spec};
-use casewright_physics::matter::steel::{SteelClass, SteelRecord};
 use casewright_physics::law::phase_hardness::martensite_hardness;
 use casewright_physics::law::tempering::tempered_martensite;
+use casewright_physics::matter::steel::{SteelClass, SteelRecord};
 use casewright_terms::{Composition, Diag, Element, Length, Span, Temperature};
 
 use crate::demand::Demand;

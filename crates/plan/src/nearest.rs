@@ -42,6 +42,11 @@ pub(crate) fn offer(
     }
 }
 
+/// The words alone, for a plan that is stopped after it was made.
+pub(crate) fn say(spec: &Spec, report: &mut PlanReport) {
+    words::say(spec, report);
+}
+
 /// Where a load could fall partly outside a narrow band: the band that it would stand inside.
 pub(crate) fn wider(spec: &Spec, report: &mut PlanReport) {
     words::wider(spec, report);

@@ -25,8 +25,8 @@ use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::traverse::{self, Traverse};
 use crate::{
-    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, refusals, reheat, sensitivity,
-    setup, tank,
+    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, refusals, reheat,
+    sensitivity, setup, tank,
 };
 
 /// How a plan is made.
@@ -98,6 +98,9 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     // A plan that the second pair of eyes stops is no plan that can be followed.
     if has_stop(&report.findings) {
         report.verdict = Verdict::CannotBeMet;
+        if report.nearest.is_none() {
+            nearest::say(spec, &mut report);
+        }
     }
     report
         .findings
@@ -157,7 +160,9 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     };
     let record = setup::composition(&spec.steel).and_then(|(_, record)| record);
     findings.extend(gate::steel(record));
-    if let Some(through) = gate::through(spec, &demand, &matter.composition) {
+    if !has_stop(&findings)
+        && let Some(through) = gate::through(spec, &demand, &matter.composition)
+    {
         findings.retain(|diag| diag.code != "steel-through-hardening");
         findings.push(through);
     }

@@ -325,7 +325,10 @@ fn a_wider_band_and_nothing_else_makes_a_marginal_job_one_that_can_be_met() {
     let warns = |report: &PlanReport| report.findings.iter().any(|d| d.code == "band-narrow");
     assert!(warns(&narrow) && !warns(&wide));
     let nearest = narrow.nearest.expect("the band that would hold");
-    assert!(nearest.to_customer.contains("May the case be"), "{nearest:?}");
+    assert!(
+        nearest.to_customer.contains("May the case be"),
+        "{nearest:?}"
+    );
     assert_eq!(wide.nearest, None);
 }
 

@@ -435,7 +435,16 @@ fn a_steel_hard_without_a_case_is_named_as_the_reason() {
         assert!(words.contains("May we change it"), "{words}");
     }
     // A total depth ends where the carbon does: nothing is refused before the plan.
-    let spec = |note| spec(&Job { note, steel: "grade = \"4140\"", ..PLAIN }, SHOP);
+    let spec = |note| {
+        spec(
+            &Job {
+                note,
+                steel: "grade = \"4140\"",
+                ..PLAIN
+            },
+            SHOP,
+        )
+    };
     let demand = |spec: &Spec| casewright_plan::demand::Demand::of(spec).expect("a depth");
     let through = |note| {
         let spec = spec(note);

@@ -165,10 +165,7 @@ fn lute_and_hot_opening_are_read_or_asked_about() {
     assert_eq!((plain.boxes[0].lute, plain.hot_opening), (None, None));
     let luted = read("count = 1", "count = 1\nlute = \"asbestos\"");
     assert_eq!(luted.boxes[0].lute, Some(Lute::Asbestos));
-    let hooded = read(
-        "file_set = true",
-        "file_set = true\nhot_opening = \"hood\"",
-    );
+    let hooded = read("file_set = true", "file_set = true\nhot_opening = \"hood\"");
     assert_eq!(hooded.hot_opening, Some(HotOpening::Hood));
     // Both are printed with the job, and read back.
     let shop = casewright_job::shop::Shop {

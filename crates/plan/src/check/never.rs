@@ -160,7 +160,13 @@ fn coupon_steel(sight: &Sight<'_>, found: &mut Vec<Diag>) {
 /// What is ground off is less than the case: over half of it, a bow decides what is left
 /// [trade-practice].
 fn stock_against_case(sight: &Sight<'_>, found: &mut Vec<Diag>) {
-    let Some(stock) = sight.spec.stock.iter().map(|s| s.per_side + s.bow).reduce(Length::max) else {
+    let Some(stock) = sight
+        .spec
+        .stock
+        .iter()
+        .map(|s| s.per_side + s.bow)
+        .reduce(Length::max)
+    else {
         return;
     };
     let case = sight.plan.depth.aim;

@@ -15,20 +15,20 @@ pub(super) fn say(spec: &Spec, report: &mut PlanReport) {
         .filter(|diag| diag.severity == Severity::Stop)
         .collect();
     let found = |code: &str| stops.iter().any(|diag| diag.code == code);
-    let nearest = if found("hardens-through") || found("steel-not-for-case") || found("steel-plated")
-    {
-        Some(another_material(spec, &stops))
-    } else if found("stock-over-band") {
-        less_stock(spec)
-    } else if found("no-box") {
-        Some(too_large(spec, &stops))
-    } else if found("refused-flash") || found("refused-bath-hot") {
-        fewer_at_once(spec, report).or_else(|| Some(put_right(spec, &stops)))
-    } else if !stops.is_empty() && stops.iter().all(|diag| of_the_shop(diag.code)) {
-        Some(put_right(spec, &stops))
-    } else {
-        what_comes(spec, report)
-    };
+    let nearest =
+        if found("hardens-through") || found("steel-not-for-case") || found("steel-plated") {
+            Some(another_material(spec, &stops))
+        } else if found("stock-over-band") {
+            less_stock(spec)
+        } else if found("no-box") {
+            Some(too_large(spec, &stops))
+        } else if found("refused-flash") || found("refused-bath-hot") {
+            fewer_at_once(spec, report).or_else(|| Some(put_right(spec, &stops)))
+        } else if !stops.is_empty() && stops.iter().all(|diag| of_the_shop(diag.code)) {
+            Some(put_right(spec, &stops))
+        } else {
+            what_comes(spec, report)
+        };
     report.nearest = nearest;
 }
 
@@ -156,7 +156,9 @@ fn fewer_at_once(spec: &Spec, report: &PlanReport) -> Option<Nearest> {
     let at_once = (share * parts as f64).floor() as usize;
     let litres = tank.volume / share;
     let how = if at_once > 0 {
-        format!("Quench {at_once} of the {parts} parts at a time, and let the bath come back between; or use")
+        format!(
+            "Quench {at_once} of the {parts} parts at a time, and let the bath come back between; or use"
+        )
     } else {
         "Not even one part may go in at a time. Use".to_owned()
     };
@@ -259,4 +261,3 @@ fn what_comes(spec: &Spec, report: &PlanReport) -> Option<Nearest> {
         what,
     })
 }
-

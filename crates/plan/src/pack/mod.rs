@@ -112,9 +112,8 @@ pub fn layouts(
 ) -> (Vec<Packed>, Vec<TooSmall>) {
     let (mut list, mut small) = (Vec::new(), Vec::new());
     let wish = &spec.wishes.pack_box;
-    let wanted = |b: &&PackBox| {
-        wish.as_ref().is_none_or(|w| *w == b.id) && refusals::of_box(b).is_empty()
-    };
+    let wanted =
+        |b: &&PackBox| wish.as_ref().is_none_or(|w| *w == b.id) && refusals::of_box(b).is_empty();
     for pack_box in spec.shop.boxes.iter().filter(wanted) {
         match of_box(spec, pack_box, furnace, charge) {
             Ok(ways) => list.extend(ways),

@@ -366,7 +366,10 @@ fn plan() -> Plan {
                 "Carbon monoxide leaves the box: extraction on.",
             ),
             caution("Bursting box", "The lute lets gas out; never gas-tight."),
-            caution("Steam", "Dry tongs, dry lute: water under hot work throws it."),
+            caution(
+                "Steam",
+                "Dry tongs, dry lute: water under hot work throws it.",
+            ),
             caution("Hot work", "Face shield, gloves and apron."),
             caution("Lifting", "The box weighs 19 kg: lift it with two people."),
             caution(

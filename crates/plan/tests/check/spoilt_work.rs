@@ -449,9 +449,14 @@ pub(crate) const NEVER: &[Case] = &[
     ("check-plated", Stop, "galvanised stock", |w| {
         grade(w, "galvanised mild steel")
     }),
-    ("check-specification", Stop, "a scope without the pack", |w| {
-        w.spec.note.standards.push("AMS 2759/7".to_owned());
-    }),
+    (
+        "check-specification",
+        Stop,
+        "a scope without the pack",
+        |w| {
+            w.spec.note.standards.push("AMS 2759/7".to_owned());
+        },
+    ),
     ("check-caution-vent", Stop, "no word on bursting", |w| {
         silence(w, "Bursting")
     }),
@@ -467,9 +472,14 @@ pub(crate) const NEVER: &[Case] = &[
         "left alone without a word on how",
         |w| w.spec.unattended = true,
     ),
-    ("check-coupon-steel", Stop, "coupons of another steel", |w| {
-        w.plan.coupons[1].size = "20 mm round, 40 mm long, 8620".to_owned();
-    }),
+    (
+        "check-coupon-steel",
+        Stop,
+        "coupons of another steel",
+        |w| {
+            w.plan.coupons[1].size = "20 mm round, 40 mm long, 8620".to_owned();
+        },
+    ),
     ("check-stock-over-case", Stop, "more stock than case", |w| {
         w.spec.stock[0].bow = mm(1.1);
     }),
@@ -492,21 +502,26 @@ pub(crate) const NEVER: &[Case] = &[
     ("check-quench-plain-oil", Warn, "C15E in slow oil", |w| {
         fill(w, Medium::SlowOil)
     }),
-    (
-        "check-lift",
-        Warn,
-        "pounds taken for kilograms",
-        |w| w.plan.pack.lift = Mass::from_kg(19.4 / 2.2046),
-    ),
-    ("check-temperature-hot", Stop, "1700 °F entered as °C", |w| {
-        carburize_at(w, 1700.0)
+    ("check-lift", Warn, "pounds taken for kilograms", |w| {
+        w.plan.pack.lift = Mass::from_kg(19.4 / 2.2046)
     }),
+    (
+        "check-temperature-hot",
+        Stop,
+        "1700 °F entered as °C",
+        |w| carburize_at(w, 1700.0),
+    ),
     ("check-soak-short", Stop, "minutes taken for hours", |w| {
         soak(w, 7.5 / 60.0)
     }),
-    ("check-note-finish", Stop, "thousandths taken for millimetres", |w| {
-        w.plan.depth.finish_min = mm(0.8 * 0.0254);
-    }),
+    (
+        "check-note-finish",
+        Stop,
+        "thousandths taken for millimetres",
+        |w| {
+            w.plan.depth.finish_min = mm(0.8 * 0.0254);
+        },
+    ),
 ];
 
 /// Another grade of the steel table.
