@@ -7,8 +7,9 @@ use casewright_job::shop::{
     CompoundLot, Energiser, Furnace, HotOpening, Lute, Medium, PackBox, QuenchTank,
 };
 use casewright_job::spec::{RouteWish, Spec};
-use casewright_terms::{Diag, Mass, Severity};
+use casewright_terms::{Diag, Length, Mass, Severity, Span};
 
+use crate::setup;
 use crate::tank;
 
 /// Refusals of a whole job, all at once.
@@ -39,7 +40,7 @@ pub(crate) fn of_job(spec: &Spec) -> Vec<Diag> {
         );
     }
     list.extend(none_left(&wet, &spec.wishes.tank, |tank| {
-        (&tank.id, of_tank(tank))
+        (&tank.id, of_tank(spec, tank))
     }));
     list
 }
@@ -167,10 +168,36 @@ pub(crate) fn of_furnace(furnace: &Furnace, unattended: bool) -> Vec<Diag> {
     ]
 }
 
+/// From the door into the liquid: ten seconds are usual, five for work under [`THIN_MM`]; in twice
+/// the time a small part falls under the heat that hardens it. [trade-practice]
+const TRANSFER_S: (f64, f64) = (20.0, 10.0);
+/// See [`TRANSFER_S`].
+const THIN_MM: f64 = 6.0;
+
 /// What a tank is refused for before any work has warmed it.
-pub(crate) fn of_tank(tank: &QuenchTank) -> Vec<Diag> {
-    tank::findings(tank, &tank::check(tank, Mass::ZERO, 0.0))
+pub(crate) fn of_tank(spec: &Spec, tank: &QuenchTank) -> Vec<Diag> {
+    let mut list: Vec<Diag> = tank::findings(tank, &tank::check(tank, Mass::ZERO, 0.0))
         .into_iter()
         .filter(|diag| diag.severity == Severity::Stop)
-        .collect()
+        .collect();
+    let thin = setup::section(spec.part.shape) < Length::from_mm(THIN_MM);
+    let most = Span::from_s(if thin { TRANSFER_S.1 } else { TRANSFER_S.0 });
+    if tank.transfer > most {
+        list.push(
+            Diag::stop(
+                "refused-transfer",
+                format!(
+                    "It takes {} from the furnace door into {}.",
+                    tank.transfer.text(),
+                    tank.id
+                ),
+            )
+            .why("The parts fall under their hardening heat on the way: soft skin, soft spots.")
+            .accepted(format!(
+                "{} at most, better half of it: the tank beside the furnace, a clear path, a basket.",
+                most.text()
+            )),
+        );
+    }
+    list
 }

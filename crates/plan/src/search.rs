@@ -218,7 +218,7 @@ impl<'s> Bench<'s> {
             .iter()
             .filter(|tank| tank.medium != Medium::Air)
             .filter(move |tank| wish.as_ref().is_none_or(|mark| *mark == tank.id))
-            .filter(|tank| refusals::of_tank(tank).is_empty())
+            .filter(|tank| refusals::of_tank(self.spec, tank).is_empty())
     }
 
     /// A temperature that is round in the job's own unit.

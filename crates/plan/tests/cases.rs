@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use casewright_plan::outcome::{PlanReport, Verdict};
+use casewright_plan::outcome::{Nearest, PlanReport, Verdict};
 use casewright_plan::{Options, SteelTable, propose};
 use casewright_terms::{Diag, Severity};
 
@@ -28,6 +28,8 @@ struct Head<'a> {
     verdict: &'a str,
     /// Findings that must be among those said.
     says: Vec<&'a str>,
+    /// Words that must stand in the nearest that can be met, or in the letter to the customer.
+    nearest: Vec<&'a str>,
     /// All that stops the job, in the order of the alphabet.
     stops: Vec<&'a str>,
     shop: String,
@@ -51,6 +53,7 @@ fn head<'a>(name: &str, text: &'a str) -> Head<'a> {
     Head {
         verdict: verdict.unwrap_or_else(|| panic!("{name}: no verdict in the head")),
         says: lines("says:").flat_map(str::split_whitespace).collect(),
+        nearest: lines("nearest:").collect(),
         stops: lines("stops:").flat_map(str::split_whitespace).collect(),
         shop,
     }
@@ -140,6 +143,10 @@ fn folder() -> PathBuf {
 }
 
 /// `CASE=word` runs only the cases with that word in their name.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "whoever runs the tests says which cases to run"
+)]
 fn wanted() -> Option<String> {
     std::env::var("CASE").ok()
 }
@@ -222,6 +229,13 @@ impl Case {
                 .is_none_or(|nearest| nearest.what.is_empty() || nearest.to_customer.is_empty())
         {
             wrong.push(format!("{name}: nothing nearest is said"));
+        }
+        for words in head.nearest {
+            let nearest = self.result.as_ref().ok().and_then(|r| r.nearest.as_ref());
+            let said = |n: &Nearest| n.what.contains(words) || n.to_customer.contains(words);
+            if !nearest.is_some_and(said) {
+                wrong.push(format!("{name}: “{words}” is not in {nearest:?}"));
+            }
         }
         wrong
     }

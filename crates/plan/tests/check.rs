@@ -48,8 +48,10 @@ fn sound_plans_give_nothing() {
     }
 }
 
-/// Every spoilt plan: the family it belongs to, the sound plan it is made from, what is spoilt.
-fn spoilt_plans() -> Vec<(&'static str, fn() -> World, &'static spoilt::Case)> {
+/// A spoilt plan: the family it belongs to, the sound plan it is made from, what is spoilt.
+type Spoilt = (&'static str, fn() -> World, &'static spoilt::Case);
+
+fn spoilt_plans() -> Vec<Spoilt> {
     let in_water: [(&str, &'static [spoilt::Case]); 12] = [
         ("heat", spoilt::HEAT),
         ("depth", spoilt::DEPTH),

@@ -27,7 +27,7 @@ pub(super) fn say(spec: &Spec, report: &mut PlanReport) {
         } else if !stops.is_empty() && stops.iter().all(|diag| of_the_shop(diag.code)) {
             Some(put_right(spec, &stops))
         } else {
-            what_comes(spec, report)
+            what_comes(spec, report).or_else(|| ask(spec, &stops))
         };
     report.nearest = nearest;
 }
@@ -69,6 +69,26 @@ fn put_right(spec: &Spec, stops: &[&Diag]) -> Nearest {
             called(spec)
         ),
     }
+}
+
+/// What stands against the note, and what would serve, put to whoever wrote it; nothing where the
+/// program itself failed.
+fn ask(spec: &Spec, stops: &[&Diag]) -> Option<Nearest> {
+    let own_fault = |diag: &&Diag| diag.code == "engine-did-not-settle";
+    let what = accepted(stops);
+    if what.is_empty() || stops.iter().any(own_fault) {
+        return None;
+    }
+    let seen: Vec<&str> = stops.iter().map(|diag| diag.seen.as_str()).collect();
+    Some(Nearest {
+        to_customer: format!(
+            "{} we cannot work to \"{}\" as it stands. {} This would serve: {what} What may we do?",
+            called(spec),
+            spec.note.text.trim(),
+            seen.join(" ")
+        ),
+        what,
+    })
 }
 
 /// The part asks for a larger box.
@@ -260,4 +280,20 @@ fn what_comes(spec: &Spec, report: &PlanReport) -> Option<Nearest> {
         ),
         what,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_band_is_rounded_outward_and_round_ends_stay() {
+        let mm = |length: f64, up| out(Length::from_mm(length), UnitSystem::Metric, up).to_mm();
+        for (length, down, up) in [(0.742, 0.70, 0.75), (0.80, 0.80, 0.80), (1.151, 1.15, 1.20)] {
+            assert!((mm(length, false) - down).abs() < 1e-9, "{length}");
+            assert!((mm(length, true) - up).abs() < 1e-9, "{length}");
+        }
+        let thou = out(Length::from_thou(31.0), UnitSystem::Inch, true).to_in();
+        assert!((thou - 0.032).abs() < 1e-9, "{thou}");
+    }
 }
