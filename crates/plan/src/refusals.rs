@@ -65,7 +65,7 @@ fn none_left<T>(
 }
 
 /// Words that no plan is made with, wherever the job has them.
-fn of_words(spec: &Spec) -> Vec<Diag> {
+pub(crate) fn of_words(spec: &Spec) -> Vec<Diag> {
     let features = spec.part.features.iter().map(|feature| &feature.name);
     let faces = spec.stock.iter().map(|stock| &stock.face);
     let texts: Vec<String> = [&spec.note.text, &spec.part.what]

@@ -268,6 +268,13 @@ fn reg_cases_come_out_as_they_say() {
         .collect();
     for case in &cases {
         println!("{:6.2} s {}", case.took.as_secs_f64(), case.name);
+        let nearest = case.result.as_ref().ok().and_then(|r| r.nearest.as_ref());
+        if let Some(nearest) = nearest {
+            println!(
+                "         {}\n         {}",
+                nearest.what, nearest.to_customer
+            );
+        }
     }
     let mut wrong: Vec<String> = cases.iter().flat_map(Case::wrong).collect();
     if wanted().is_some() {

@@ -432,7 +432,10 @@ fn a_steel_hard_without_a_case_is_named_as_the_reason() {
         let report = plan(&Job { steel, ..PLAIN }, SHOP);
         assert_eq!(stops(&report), ["hardens-through"], "{grade}");
         let words = report.nearest.expect("a question").to_customer;
-        assert!(words.contains("May we change it"), "{words}");
+        assert!(
+            words.contains("quenched and tempered without a case"),
+            "{words}"
+        );
     }
     // A total depth ends where the carbon does: nothing is refused before the plan.
     let spec = |note| {

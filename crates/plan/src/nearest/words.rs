@@ -5,6 +5,7 @@ use casewright_job::spec::Spec;
 use casewright_terms::{Diag, Length, Severity, TemperatureStep, UnitSystem};
 
 use crate::outcome::{Nearest, PlanReport, Verdict};
+use crate::refusals;
 use crate::tank;
 
 /// Chooses by what stops the job: the customer's own matters before the shop's.
@@ -24,6 +25,8 @@ pub(super) fn say(spec: &Spec, report: &mut PlanReport) {
             Some(too_large(spec, &stops))
         } else if found("refused-flash") || found("refused-bath-hot") {
             fewer_at_once(spec, report).or_else(|| Some(put_right(spec, &stops)))
+        } else if !refusals::of_words(spec).is_empty() {
+            ask(spec, &stops)
         } else if !stops.is_empty() && stops.iter().all(|diag| of_the_shop(diag.code)) {
             Some(put_right(spec, &stops))
         } else {
@@ -65,7 +68,7 @@ fn put_right(spec: &Spec, stops: &[&Diag]) -> Nearest {
             accepted(stops)
         ),
         to_customer: format!(
-            "{} nothing in your note stands in the way, but our equipment is not fit for it as it is today. We shall name a day when it is; tell us if you cannot wait.",
+            "{} nothing in your note stands in the way; we have to put our own house in order first, for the safety of those who work here. We shall name a day; tell us if you cannot wait.",
             called(spec)
         ),
     }
@@ -103,7 +106,7 @@ fn too_large(spec: &Spec, stops: &[&Diag]) -> Nearest {
     }
 }
 
-/// The material is the wrong one for any case.
+/// The material is the wrong one for any case, or is not bare.
 fn another_material(spec: &Spec, stops: &[&Diag]) -> Nearest {
     let of_steel: Vec<&Diag> = stops
         .iter()
@@ -111,14 +114,18 @@ fn another_material(spec: &Spec, stops: &[&Diag]) -> Nearest {
         .filter(|diag| diag.code.starts_with("steel-") || diag.code == "hardens-through")
         .collect();
     let seen: Vec<&str> = of_steel.iter().map(|diag| diag.seen.as_str()).collect();
+    let question = if of_steel.iter().any(|diag| diag.code == "steel-plated") {
+        "May we strip it to bare steel first, or will you send bare stock?"
+    } else {
+        "May it be made of a case-hardening steel such as 8620, C15E or 1018, or shall this one be quenched and tempered without a case?"
+    };
     Nearest {
         what: accepted(&of_steel),
         to_customer: format!(
-            "{} the material does not go with \"{}\". {} May we change it? {}",
+            "{} the material does not go with \"{}\". {} {question}",
             called(spec),
             spec.note.text.trim(),
             seen.join(" "),
-            accepted(&of_steel)
         ),
     }
 }
