@@ -16,6 +16,7 @@ mod findings;
 mod nearest;
 mod own_run;
 mod reheat;
+mod again;
 mod sensitivity;
 mod solve;
 
@@ -29,6 +30,7 @@ pub mod doubt;
 pub mod gate;
 pub mod grades;
 pub mod inside;
+pub mod members;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;
@@ -40,6 +42,7 @@ pub mod steps;
 pub mod surrogate;
 pub mod tank;
 pub mod traverse;
+pub mod upset;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

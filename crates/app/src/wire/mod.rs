@@ -21,6 +21,7 @@ pub(crate) mod simulate;
 pub(crate) mod steel;
 pub(crate) mod trouble;
 pub(crate) mod verify;
+pub(crate) mod whatif;
 
 use casewright_terms::Band;
 use serde::Serialize;
