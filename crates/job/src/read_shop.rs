@@ -5,6 +5,7 @@
 
 mod hours;
 mod machines;
+mod prices;
 
 use casewright_terms::{Diag, Scale, Severity};
 
@@ -26,6 +27,7 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "micro_hardness",
     "file_set",
     "staffed",
+    "prices",
 ];
 pub(crate) const FURNACE_KEYS: &[&str] = &[
     "id",
@@ -80,6 +82,7 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
     "weekdays",
     "weekend",
 ];
+pub(crate) const PRICES_KEYS: &[&str] = &["currency", "energy_per_kwh", "compound_per_kg", "hour"];
 
 pub(crate) use machines::{AGITATIONS, ENERGISERS, MEDIA};
 
@@ -90,6 +93,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("[[compound]]", COMPOUND_KEYS),
     ("[[tank]]", TANK_KEYS),
     ("[staffed]", STAFFED_KEYS),
+    ("[prices]", PRICES_KEYS),
 ];
 
 /// Reads a shop file. `None` where anything in it stops; the diagnostics say what.
@@ -135,6 +139,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
     );
     let file_set = flag_or_no(scribe, top, "file_set", "The shop has no set of test files");
     let staffed = hours::staffed(scribe, top);
+    let prices = prices::prices(scribe, top);
     Some(Shop {
         name: name?.value,
         furnaces: values(furnaces),
@@ -146,6 +151,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         micro_hardness,
         file_set,
         staffed: staffed?,
+        prices,
     })
 }
 

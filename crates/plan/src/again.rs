@@ -133,9 +133,12 @@ fn moved_on(what: &str) -> Diag {
 
 /// A run that physics refused.
 pub(crate) fn did_not_run(failure: &Failure) -> Diag {
-    Diag::stop("upset-not-run", format!("It cannot be simulated: {failure}."))
-        .why("Without a run nothing can be said about the part.")
-        .accepted("Smaller values, within what a shop meets.")
+    Diag::stop(
+        "upset-not-run",
+        format!("It cannot be simulated: {failure}."),
+    )
+    .why("Without a run nothing can be said about the part.")
+    .accepted("Smaller values, within what a shop meets.")
 }
 
 /// The first step of a kind.
@@ -189,7 +192,11 @@ impl<'s> Again<'s> {
             depth_to_limit(&run.layers, limit, hv, core, ground).map_or(0.0, Length::to_m)
         };
         let ground_m = self.ground().to_m();
-        let finished = run.layers.depth_m.iter().zip(&run.layers.retained_austenite);
+        let finished = run
+            .layers
+            .depth_m
+            .iter()
+            .zip(&run.layers.retained_austenite);
         Seen {
             case_m: depth(Length::ZERO),
             after_grind_m: depth(self.ground()),

@@ -9,6 +9,7 @@ pub mod propose;
 
 pub mod evaluate;
 
+mod again;
 pub mod check;
 mod edge;
 mod equipment;
@@ -16,7 +17,6 @@ mod findings;
 mod nearest;
 mod own_run;
 mod reheat;
-mod again;
 mod sensitivity;
 mod solve;
 
@@ -25,6 +25,7 @@ mod calibration;
 pub mod cautions;
 pub mod clock;
 pub mod cloud;
+pub mod cost;
 pub mod demand;
 pub mod doubt;
 pub mod gate;
@@ -38,6 +39,7 @@ pub mod predict;
 pub mod recipe;
 pub mod search;
 pub mod setup;
+pub mod share;
 pub mod steps;
 pub mod surrogate;
 pub mod tank;

@@ -74,7 +74,11 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let (spec, texts) = job::load(&options.job.job)?;
     let planned = Planned::of(spec, options.job.seed);
     let units = planned.spec.units;
-    let Some(plan) = planned.report.plan.as_ref().filter(|_| planned.ending() == Ending::Done)
+    let Some(plan) = planned
+        .report
+        .plan
+        .as_ref()
+        .filter(|_| planned.ending() == Ending::Done)
     else {
         let json = wire::json(&wire::whatif::refused(&planned.report, &texts));
         let text = format!(
@@ -171,7 +175,7 @@ fn quantity<Q: Quantity>(typed: Option<&str>, diags: &mut Vec<Diag>) -> Option<Q
     match units::read::<Q>(typed?) {
         Ok(written) => Some(written.value),
         Err(slip) => {
-            diags.push(slip.diag);
+            diags.push(*slip.diag);
             None
         }
     }
@@ -182,9 +186,12 @@ fn above_zero<Q>(value: Q, size: f64, what: &str, diags: &mut Vec<Diag>) -> Opti
         return Some(value);
     }
     diags.push(
-        Diag::stop("upset-not-above-zero", format!("{what} of {size} is no mishap."))
-            .why("Which way it goes is said by the option: low or high, late or early.")
-            .accepted("A value above zero."),
+        Diag::stop(
+            "upset-not-above-zero",
+            format!("{what} of {size} is no mishap."),
+        )
+        .why("Which way it goes is said by the option: low or high, late or early.")
+        .accepted("A value above zero."),
     );
     None
 }
@@ -257,9 +264,9 @@ fn told(outcome: &Outcome, units: UnitSystem) -> String {
 
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn chance(values: &Values) -> Option<String> {
@@ -274,7 +281,11 @@ fn row(what: &str, values: &Values, units: UnitSystem) -> Vec<String> {
     let depth = |mid: casewright_terms::Length, band: Option<Band<casewright_terms::Length>>| {
         let mid = mid.depth_text(units);
         match band {
-            Some(band) => format!("{mid} ({}–{})", plain(band.low, units), plain(band.high, units)),
+            Some(band) => format!(
+                "{mid} ({}–{})",
+                plain(band.low, units),
+                plain(band.high, units)
+            ),
             None => mid,
         }
     };
@@ -284,10 +295,19 @@ fn row(what: &str, values: &Values, units: UnitSystem) -> Vec<String> {
         what.to_owned(),
         depth(values.case_depth, bands.map(|b| b.case_depth)),
         depth(values.after_grind, bands.map(|b| b.after_grind)),
-        ends(bands.map(|b| b.surface.map(|v| v.to_hv())), values.surface.to_hv()),
-        ends(bands.map(|b| b.core.map(|v| v.to_hv())), values.core.to_hv()),
+        ends(
+            bands.map(|b| b.surface.map(|v| v.to_hv())),
+            values.surface.to_hv(),
+        ),
+        ends(
+            bands.map(|b| b.core.map(|v| v.to_hv())),
+            values.core.to_hv(),
+        ),
         ends(bands.map(|b| b.austenite_pct), values.austenite_pct),
-        format!("{mark} {}", chance(values).unwrap_or_else(|| "–".to_owned())),
+        format!(
+            "{mark} {}",
+            chance(values).unwrap_or_else(|| "–".to_owned())
+        ),
     ]
 }
 

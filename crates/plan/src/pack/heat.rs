@@ -350,6 +350,28 @@ impl HeatUp {
         })
     }
 
+    /// The same with the shape of a band that is known of another box.
+    pub(crate) fn with_band_of(self, known: Band<Span>) -> Self {
+        let scale = self.runs[0].hot_after / known.mid;
+        Self {
+            hot: known.map(|span| span * scale),
+            ..self
+        }
+    }
+
+    /// The same for some of the pieces: the mean leaves out those that are named.
+    pub(crate) fn without(&self, marks: Vec<String>) -> Self {
+        let runs = self.runs.iter().map(|kept| Kept {
+            part: mean(&kept.run, &marks),
+            ..kept.clone()
+        });
+        Self {
+            runs: runs.collect(),
+            coupons: marks,
+            ..self.clone()
+        }
+    }
+
     /// Mean of the parts in another run of the same boxes.
     pub(crate) fn mean_of(&self, run: &BoxRun) -> Cycle {
         mean(run, &self.coupons)

@@ -52,9 +52,7 @@ pub(super) fn seen<'s>(again: &Again<'s>, upset: Upset) -> Result<(Slip<'s>, See
 fn slipped<'s>(again: &Again<'s>, upset: Upset) -> Result<Slip<'s>, Diag> {
     let mut slip = again.slip();
     let recipe = &mut slip.recipe;
-    let shorter = |by: Span| {
-        (recipe.soak - by).max(Span::from_h(LEAST_SOAK_H))
-    };
+    let shorter = |by: Span| (recipe.soak - by).max(Span::from_h(LEAST_SOAK_H));
     match upset {
         Upset::PowerCut { after, lasts } => {
             slip.followed = Some(cut(again, PowerCut { after, lasts })?);
@@ -94,7 +92,12 @@ fn cut(again: &Again<'_>, cut: PowerCut) -> Result<PackHeatRun, Diag> {
         )
         .accepted("An hour within the soak, counted from when the pack is hot."));
     }
-    let pack_box = again.spec.shop.boxes.iter().find(|b| b.id == again.plan.pack.box_id);
+    let pack_box = again
+        .spec
+        .shop
+        .boxes
+        .iter()
+        .find(|b| b.id == again.plan.pack.box_id);
     let scene = Scene {
         packed: &recipe.packed,
         furnace: recipe.furnace,
@@ -102,9 +105,14 @@ fn cut(again: &Again<'_>, cut: PowerCut) -> Result<PackHeatRun, Diag> {
         bed: Bed::of(pack_box),
     };
     let past = recipe.soak + Span::from_h(PAST_H);
-    let setup = scene.setup(recipe.temperature, past, recipe.cooling, BoxDetail::Standard);
-    let run = simulate::packed_boxes_with_cut(&setup, cut)
-        .map_err(|failure| did_not_run(&failure))?;
+    let setup = scene.setup(
+        recipe.temperature,
+        past,
+        recipe.cooling,
+        BoxDetail::Standard,
+    );
+    let run =
+        simulate::packed_boxes_with_cut(&setup, cut).map_err(|failure| did_not_run(&failure))?;
     let part = known.mean_of(&run);
     let hot = run.hot_after;
     Ok(PackHeatRun {

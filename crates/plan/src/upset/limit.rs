@@ -77,7 +77,9 @@ fn words(again: &Again<'_>, upset: Upset) -> Option<String> {
     };
     Some(match upset {
         Upset::LateStart(span) => format!("{} late", span.text()),
-        Upset::LatePull(span) if span < Span::ZERO => format!("{} early", (Span::ZERO - span).text()),
+        Upset::LatePull(span) if span < Span::ZERO => {
+            format!("{} early", (Span::ZERO - span).text())
+        }
         Upset::LatePull(span) => format!("{} late", span.text()),
         Upset::SetWrong(by) | Upset::FurnaceOff(by) => step(by),
         Upset::Transfer(span) => span.text(),

@@ -66,7 +66,13 @@ pub(super) fn words(again: &Again<'_>, upset: Upset) -> (String, String) {
         UnitSystem::Inch => format!("{:.0} °F", step.to_f().abs()),
         UnitSystem::Metric => format!("{:.0} °C", step.to_k().abs()),
     };
-    let side = |step: TemperatureStep| if step < TemperatureStep::ZERO { "low" } else { "high" };
+    let side = |step: TemperatureStep| {
+        if step < TemperatureStep::ZERO {
+            "low"
+        } else {
+            "high"
+        }
+    };
     match upset {
         Upset::PowerCut { after, lasts } => (
             format!("power cut of {} {} into the soak", lasts.text(), after.text()),

@@ -11,9 +11,7 @@ mod meant;
 mod remedy;
 
 use casewright_job::spec::Spec;
-use casewright_terms::{
-    Band, Diag, Fraction, Length, Span, Temperature, TemperatureStep, Vickers,
-};
+use casewright_terms::{Band, Diag, Fraction, Length, Span, Temperature, TemperatureStep, Vickers};
 use rayon::prelude::*;
 
 use crate::again::{Again, taken_up};
@@ -158,7 +156,10 @@ pub fn what_if(spec: &Spec, report: &PlanReport, asked: &[Upset]) -> Result<What
         let stage = Stage { again, report };
         WhatIf {
             planned: stage.values(&again.seen),
-            outcomes: asked.par_iter().map(|upset| stage.outcome(*upset)).collect(),
+            outcomes: asked
+                .par_iter()
+                .map(|upset| stage.outcome(*upset))
+                .collect(),
         }
     })
 }

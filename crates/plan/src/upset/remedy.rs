@@ -56,7 +56,8 @@ impl Stage<'_> {
             Upset::NoTemper => self.temper_now(outcome),
             Upset::Temper(at) => self.by_temper(outcome, at, seen),
         }
-        if outcome.remedies.is_empty() && outcome.stop.is_none() && !seen.meets(&self.again.demand) {
+        if outcome.remedies.is_empty() && outcome.stop.is_none() && !seen.meets(&self.again.demand)
+        {
             outcome.stop = Some(self.nothing());
         }
     }
@@ -66,7 +67,10 @@ impl Stage<'_> {
         let mut lot = self.again.recipe.lot.clone();
         lot.dry = false;
         let shop = &self.again.spec.shop;
-        let pack_box = shop.boxes.iter().find(|b| b.id == self.again.plan.pack.box_id);
+        let pack_box = shop
+            .boxes
+            .iter()
+            .find(|b| b.id == self.again.plan.pack.box_id);
         let refused = pack_box.and_then(|pack_box| {
             cautions::refusals(self.again.spec, self.again.recipe.furnace, pack_box, &lot)
                 .into_iter()
@@ -109,7 +113,9 @@ impl Stage<'_> {
             self.seen(&own)
         });
         if let Some((soak, gives)) = solved {
-            outcome.remedies.extend(self.soak_act(soak, held, &gives, outcome.upset));
+            outcome
+                .remedies
+                .extend(self.soak_act(soak, held, &gives, outcome.upset));
         }
         if miss_mm < 0.0 && self.again.recipe.route != Route::Direct {
             outcome.remedies.extend(self.pack_again(&box_only));
@@ -166,9 +172,13 @@ impl Stage<'_> {
         let soak = rounded(soak).max(Span::ZERO);
         let reheat = step(plan, StepKind::Reheat).map(|s| s.begins);
         let what = if soak > Span::ZERO {
-            format!("found after the box is cold: pack again as planned and soak {} from hot", soak.text())
+            format!(
+                "found after the box is cold: pack again as planned and soak {} from hot",
+                soak.text()
+            )
         } else {
-            "found after the box is cold: pack again as planned, and pull it when it is hot".to_owned()
+            "found after the box is cold: pack again as planned, and pull it when it is hot"
+                .to_owned()
         };
         let over_mm = (gives.case_m - self.again.seen.case_m) * 1e3;
         Some(Remedy {
@@ -180,9 +190,8 @@ impl Stage<'_> {
                 reheat.map_or_else(String::new, |m| clocked(", ", m))
             ),
             latest: reheat,
-            mind: (over_mm > READ_MM).then(|| {
-                format!("the heat-up alone adds {over_mm:.2} mm more than was lost")
-            }),
+            mind: (over_mm > READ_MM)
+                .then(|| format!("the heat-up alone adds {over_mm:.2} mm more than was lost")),
         })
     }
 
@@ -226,7 +235,9 @@ impl Stage<'_> {
                 ground.map_or_else(String::new, |m| clocked(", ", m))
             ),
             latest: ground,
-            mind: Some("each quench more is more distortion and a little more lost skin".to_owned()),
+            mind: Some(
+                "each quench more is more distortion and a little more lost skin".to_owned(),
+            ),
         }
     }
 
@@ -246,7 +257,12 @@ impl Stage<'_> {
         let quenched = step(self.again.plan, StepKind::Quench).map(|s| s.ends);
         let latest = quenched.map(|m| clock::later(m, Span::from_h(WAITS_H)));
         let seen = self.again.seen;
-        outcome.remedies.push(self.temper_remedy(at, Some(&seen), "temper now, as planned:", latest));
+        outcome.remedies.push(self.temper_remedy(
+            at,
+            Some(&seen),
+            "temper now, as planned:",
+            latest,
+        ));
     }
 
     fn by_temper(&self, outcome: &mut Outcome, was: Temperature, seen: &Seen) {
@@ -320,7 +336,10 @@ impl Stage<'_> {
         for _ in 0..TRIES {
             let own = seen(Span::from_h(hours))?;
             let miss_mm = own.case_m * 1e3 - aim_mm;
-            if best.as_ref().is_none_or(|(held, ..)| miss_mm.abs() < held.abs()) {
+            if best
+                .as_ref()
+                .is_none_or(|(held, ..)| miss_mm.abs() < held.abs())
+            {
                 best = Some((miss_mm, Span::from_h(hours), own));
             }
             if miss_mm.abs() < NEAR_MM {

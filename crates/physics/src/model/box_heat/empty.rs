@@ -129,9 +129,7 @@ mod tests {
         let set = Temperature::from_c(927.0);
         let run = furnace_work(&own, set, Span::from_h(100.0)).unwrap();
         let sides = own.chamber.map(|l| l.to_m());
-        let area = 1.1
-            * 2.0
-            * (sides[0] * sides[1] + sides[1] * sides[2] + sides[2] * sides[0]);
+        let area = 1.1 * 2.0 * (sides[0] * sides[1] + sides[1] * sides[2] + sides[2] * sides[0]);
         let flux = (927.0 - 25.0) / (0.1 / 0.25 + 1.0 / 10.0);
         let loss_w = area * flux;
         // The hot node stands half a cell behind the face, which the flux crosses for nothing: 2 %.
