@@ -223,21 +223,21 @@ fn text(name: &str, answer: &WhatIf, units: UnitSystem) -> String {
     ));
     for outcome in &answer.outcomes {
         out.push('\n');
-        out.push_str(&told(outcome, units));
+        out.push_str(&told(outcome, answer.planned.chance, units));
     }
     out.push_str("\n● in the note in the middle of all doubts, ■ outside it. Bands hold 90 %: they are the plan's own, moved with the middle run (depths in its ratio, hardness and austenite by its difference).\n");
     out
 }
 
 /// One mishap with what puts it right.
-fn told(outcome: &Outcome, units: UnitSystem) -> String {
+fn told(outcome: &Outcome, planned: Option<f64>, units: UnitSystem) -> String {
     let mut out = format!("{}\n", capital(&outcome.what));
     out.push_str(&hanging("  assumed: ", &outcome.assumed));
     if let Some(borne) = &outcome.borne {
         out.push_str(&hanging("  bears:   ", borne));
     }
     if let Some(stop) = &outcome.stop {
-        let words = format!("{} {} {}", stop.text(), stop.why, stop.accepted);
+        let words = format!("{} {}", stop.text(), stop.accepted);
         out.push_str(&hanging("  ■ stop:  ", words.trim()));
     }
     for remedy in &outcome.remedies {
@@ -256,8 +256,19 @@ fn told(outcome: &Outcome, units: UnitSystem) -> String {
             out.push_str(&hanging("    mind:  ", mind));
         }
     }
-    if outcome.remedies.is_empty() && outcome.stop.is_none() && outcome.gives.is_some() {
-        let _ = writeln!(out, "  nothing needs doing");
+    let chance = outcome.gives.as_ref().map(|values| values.chance);
+    if let Some(chance) = chance
+        && outcome.remedies.is_empty()
+        && outcome.stop.is_none()
+    {
+        // A chance is known to a few percent.
+        let lost = planned.zip(chance).is_some_and(|(was, is)| was - is > 0.02);
+        let words = if lost {
+            "in the note, and nothing that is done raises the chance"
+        } else {
+            "nothing needs doing"
+        };
+        let _ = writeln!(out, "  {words}");
     }
     out
 }

@@ -95,7 +95,11 @@ pub(super) fn words(again: &Again<'_>, upset: Upset) -> (String, String) {
             "all through the box heat; the reheat is right".to_owned(),
         ),
         Upset::FurnaceOff(by) => (
-            format!("furnace {} {} of what it shows", step(by), side(by)),
+            format!(
+                "furnace {} {} what it shows",
+                step(by),
+                if by < TemperatureStep::ZERO { "below" } else { "above" }
+            ),
             "in the box heat and in the reheats; the tempering oven is another one".to_owned(),
         ),
         Upset::WeakCompound(feeds) => (

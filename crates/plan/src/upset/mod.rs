@@ -223,3 +223,6 @@ impl Stage<'_> {
         outcome
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -56,6 +56,12 @@ impl Stage<'_> {
             Upset::NoTemper => self.temper_now(outcome),
             Upset::Temper(at) => self.by_temper(outcome, at, seen),
         }
+        // What leaves the part no better than it is, is no remedy.
+        let now = outcome.gives.as_ref().and_then(|values| values.chance);
+        outcome.remedies.retain(|remedy| {
+            let then = remedy.gives.as_ref().and_then(|values| values.chance);
+            now.zip(then).is_none_or(|(now, then)| then > now)
+        });
         if outcome.remedies.is_empty() && outcome.stop.is_none() && !seen.meets(&self.again.demand)
         {
             outcome.stop = Some(self.nothing());
@@ -297,11 +303,11 @@ impl Stage<'_> {
             ),
             gives: gives.map(|seen| self.values(seen)),
             until: match latest {
-                Some(moment) => format!("before the parts are ground, and at the very latest{}", clocked(" ", moment)),
+                Some(moment) => format!("before the parts are ground{}", clocked(", ", moment)),
                 None => "before the parts are ground".to_owned(),
             },
             latest,
-            mind: Some("quenched work cracks while it waits: within the hour, and more than 4 h is a deviation to be written down".to_owned()),
+            mind: None,
         }
     }
 
