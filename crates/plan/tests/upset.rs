@@ -218,3 +218,38 @@ fn two_lots_of_one_part_share_everything_and_other_shops_nothing() {
     assert_eq!(apart.groups[0].together, Together::Apart);
     assert!(apart.groups[0].why[0].contains("different shops"));
 }
+
+#[test]
+fn a_plain_and_an_alloy_steel_share_the_box_and_not_the_water() {
+    let (first, report) = pawls();
+    let cut = |from: &str, to: &str, with: &str| {
+        let (a, b) = (PAWL.find(from).unwrap(), PAWL.find(to).unwrap());
+        format!("{}{with}{}", &PAWL[..a], &PAWL[b..])
+    };
+    let text = cut(
+        "\n[steel]\n",
+        "# What is ground off",
+        "\n[steel]\ngrade = \"8620\"\n\n",
+    );
+    let mut alloy = spec(&text, SHOP);
+    alloy.name = "Alloy pawls".to_owned();
+    alloy.quantity = 2;
+    let other = propose(&alloy, FEW);
+    let sharing = share(&[(first, report), (&alloy, &other)]).unwrap();
+    let group = &sharing.groups[0];
+    assert_eq!(group.together, Together::InTheBox, "{:?}", group.why);
+    assert!(
+        group.why.iter().any(|why| why.contains("may crack")),
+        "{:?}",
+        group.why
+    );
+    let cycle = group.cycle.as_ref().unwrap();
+    assert_eq!(cycle.hardened_as, None);
+    assert!(cycle.portions.iter().all(|own| own.meets));
+    let least = cycle
+        .portions
+        .iter()
+        .filter_map(|own| own.chance)
+        .reduce(f64::min);
+    assert_eq!(cycle.least_chance, least);
+}

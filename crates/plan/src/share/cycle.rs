@@ -4,6 +4,7 @@
 //! Every job's chain is run at a few soaks of each box heat; between them its values are read on the
 //! root of time, on which depth lies nearly straight. The one that is chosen is run by itself.
 
+use casewright_job::shop::Medium;
 use casewright_job::spec::RouteWish as Route;
 use casewright_physics::numerics::fun;
 use casewright_terms::{Length, Mass, Severity, Span, Temperature, UnitSystem, Vickers};
@@ -11,6 +12,7 @@ use rayon::prelude::*;
 
 use super::{Group, Portion, SharedCycle, Together, room};
 use crate::again::{Again, Slip};
+use crate::clock::Clock;
 use crate::members::Seen;
 use crate::outcome::PlanReport;
 use crate::pack::Packed;
@@ -23,6 +25,9 @@ const STEP_H: f64 = 0.25;
 /// A shared cycle is taken only where nobody's chance falls below its own plan's by more than this:
 /// about what the chance itself is known to.
 const GIVEN_UP: f64 = 0.10;
+
+/// Of box heats whose least chance differs by less than this the one with the shorter soak is taken.
+const KNOWN_TO: f64 = 0.03;
 
 /// Jobs that are looked at together.
 struct Look<'a> {
@@ -97,7 +102,7 @@ impl Look<'_> {
             return Group {
                 jobs: set.to_vec(),
                 together: Together::AllTheWay,
-                why: self.mind(),
+                why: self.mind(&cycle),
                 cycle: Some(cycle),
             };
         }
@@ -112,7 +117,7 @@ impl Look<'_> {
         };
         if self.serves(&cycle) {
             why.push(self.hardened_apart());
-            why.extend(self.mind());
+            why.extend(self.mind(&cycle));
             return Group {
                 jobs: set.to_vec(),
                 together: Together::InTheBox,
@@ -193,11 +198,19 @@ impl Look<'_> {
         format!("each is hardened by itself: {}", ways.join("; "))
     }
 
-    fn mind(&self) -> Vec<String> {
+    fn mind(&self, cycle: &SharedCycle) -> Vec<String> {
         let mut list = vec![
             "each job has its own coupon beside its parts: one steel's coupon says nothing of another's".to_owned(),
             "plan it again with this box heat and soak under [wish] before it is run".to_owned(),
         ];
+        let hours = cycle.hot_after + cycle.soak;
+        let spec = self.agains[0].spec;
+        if !spec.unattended && hours > Clock::longest_window(&spec.shop.staffed) {
+            list.push(format!(
+                "{} from loading to the end of the soak do not fit the staffed hours",
+                hours.text()
+            ));
+        }
         if self.packed.layout.lift.to_kg() > crate::pack::weigh::LIFT_ALONE_KG {
             list.push(format!(
                 "the shared box weighs {}: two people or a cart",
@@ -207,9 +220,21 @@ impl Look<'_> {
         list
     }
 
-    /// Whether one bath takes all parts at once.
+    /// Whether one bath takes all parts, and all at once.
     fn bath(&self, k: usize) -> Result<(), String> {
         let leader = self.agains[k];
+        let water = |medium: Medium| matches!(medium, Medium::Water | Medium::Brine);
+        // The planner gives a milder bath only to what may crack in water or need not go there.
+        let milder = self.agains.iter().find(|a| !water(a.recipe.tank.medium));
+        if let Some(own) = milder.filter(|_| water(leader.recipe.tank.medium)) {
+            return Err(format!(
+                "{} is planned for {}: in the {} of {} it may crack",
+                own.spec.name,
+                tank::name(own.recipe.tank.medium),
+                tank::name(leader.recipe.tank.medium),
+                leader.spec.name
+            ));
+        }
         let mass: Mass = self.agains.iter().map(|a| a.hot_mass()).sum();
         let heat = leader.nominal.chain.heat_to_bath_j_kg;
         let check = tank::check(leader.recipe.tank, mass, heat);
@@ -262,13 +287,15 @@ impl Look<'_> {
             .par_iter()
             .map(|t| self.best_soak(as_of, *t))
             .collect();
+        let found: Vec<Found> = found.into_iter().flatten().collect();
+        let most = found.iter().map(|own| own.least).reduce(f64::max)?;
+        // Days of furnace are not given for less than a chance is known to.
         let best = found
-            .into_iter()
-            .flatten()
-            // The usual heat comes first and stands where another is no better.
-            .reduce(|a, b| if b.least > a.least + 1e-9 { b } else { a })?;
+            .iter()
+            .filter(|own| own.least >= most - KNOWN_TO)
+            .min_by(|a, b| a.soak.to_s().total_cmp(&b.soak.to_s()))?;
         let portions: Vec<Portion> = (0..self.agains.len())
-            .map(|i| self.portion(i, as_of, &best, set[i]))
+            .map(|i| self.portion(i, as_of, best, set[i]))
             .collect::<Option<_>>()?;
         let chances = portions.iter().map(|own| own.chance);
         let least_chance = chances

@@ -153,7 +153,7 @@ fn apart(jobs: &[(&Spec, &PlanReport)]) -> Option<String> {
         if report.plan.is_none() || report.verdict == crate::Verdict::CannotBeMet {
             return Some(format!("{} has no plan that meets its note", spec.name));
         }
-        if spec.shop.name != first.shop.name || spec.shop.furnaces != first.shop.furnaces {
+        if spec.shop != first.shop {
             return Some(format!(
                 "{} and {} are planned for different shops",
                 first.name, spec.name
