@@ -82,7 +82,7 @@ impl Members {
             // What is ground off is the same for all: it stands between the two depths. A member
             // whose ground surface held no case before does not get one by being moved.
             let after_grind_m = if row.after_grind_m > 0.0 {
-                (row.after_grind_m + case_m - row.case_m).max(0.0)
+                (row.after_grind_m + (case_m - row.case_m)).max(0.0)
             } else {
                 0.0
             };
