@@ -84,11 +84,12 @@ fn a_power_cut_costs_the_more_the_longer_it_is_and_nothing_if_it_is_over_at_once
         after: Span::from_h(2.0),
         lasts: Span::from_min(minutes),
     };
-    let answer = ask(&[cut(0.1), cut(30.0), cut(120.0)]);
+    let answer = ask(&[cut(1.0), cut(30.0), cut(120.0)]);
     let planned_mm = answer.planned.after_grind.to_mm();
     let [blink, short, long] = [0, 1, 2].map(|i| planned_mm - after_grind_mm(&answer.outcomes[i]));
-    // The run that is followed for a cut is another run than the plan's, of the same boxes.
-    assert!(blink.abs() < 0.005, "{blink} mm for six seconds");
+    // A minute of 9 kW is made up within minutes: a minute of soak makes 0.001 mm, and the two runs
+    // that are compared differ by as much.
+    assert!(blink.abs() < 0.004, "{blink} mm for a minute");
     assert!(short > 0.01 && long > 2.5 * short, "{short} {long}");
     // The remedy of a cut is longer than the cut: the furnace must come back too.
     let Act::SoakLonger(by) = answer.outcomes[2].remedies[0].act else {

@@ -1,14 +1,14 @@
 //! A mishap done to the plan's recipe, and run.
 
 use casewright_physics::run::PackHeatRun;
-use casewright_physics::setup::{BoxDetail, PowerCut};
+use casewright_physics::setup::{BoxDetail, Cycle, PowerCut, Ramp};
 use casewright_physics::simulate;
 use casewright_terms::{Diag, Span};
 
 use super::Upset;
 use crate::again::{Again, Slip, did_not_run};
 use crate::members::Seen;
-use crate::pack::heat::{Bed, Scene};
+use crate::pack::heat::{Bed, Scene, at};
 use crate::recipe::Departure;
 
 /// Damp compound is taken to hand over carbon at the lower end of what is held likely for a dry one:
@@ -17,6 +17,8 @@ pub(super) const DAMP_FEEDS: f64 = 0.5;
 /// A cut furnace is followed this long past the planned end of the soak, so that a longer soak can be
 /// read from the same run.
 const PAST_H: f64 = 6.0;
+/// A cut so short that it is none: what a cut is compared with.
+const BLINK_MIN: f64 = 0.1;
 /// A soak that is shortened is never shorter than this.
 const LEAST_SOAK_H: f64 = 0.05;
 
@@ -111,17 +113,62 @@ fn cut(again: &Again<'_>, cut: PowerCut) -> Result<PackHeatRun, Diag> {
         recipe.cooling,
         BoxDetail::Standard,
     );
-    let run =
-        simulate::packed_boxes_with_cut(&setup, cut).map_err(|failure| did_not_run(&failure))?;
-    let part = known.mean_of(&run);
-    let hot = run.hot_after;
+    let blink = PowerCut {
+        lasts: Span::from_min(BLINK_MIN),
+        ..cut
+    };
+    let run = |cut: PowerCut| simulate::packed_boxes_with_cut(&setup, cut);
+    let (with, without) = rayon::join(|| run(cut), || run(blink));
+    let with = with.map_err(|failure| did_not_run(&failure))?;
+    let without = without.map_err(|failure| did_not_run(&failure))?;
+    let own = crate::recipe::Recipe {
+        soak: past,
+        ..recipe.clone()
+    };
+    let plan = own
+        .heat(&Departure::NONE)
+        .map_err(|failure| did_not_run(&failure))?;
+    // Two runs of one fineness: what is not the cut's own falls out of their difference, which is laid
+    // on the plan's run.
+    let part = laid_on(&plan.part, &known.mean_of(&with), &known.mean_of(&without));
     Ok(PackHeatRun {
-        furnace: run.furnace,
+        furnace: with.furnace,
         part,
-        hot_after: hot,
-        soak_ends: run.soak_ends,
-        ends: run.ends,
-        remarks: run.remarks,
-        sources: run.sources,
+        remarks: with.remarks,
+        ..plan
     })
+}
+
+/// A cycle with the difference of two others laid on it.
+fn laid_on(plan: &Cycle, with: &Cycle, without: &Cycle) -> Cycle {
+    let ends = |cycle: &Cycle| {
+        let mut now = 0.0;
+        let pieces = cycle.pieces.iter();
+        pieces
+            .map(|piece| {
+                now += piece.duration.to_s();
+                now
+            })
+            .collect::<Vec<f64>>()
+    };
+    let mut times = vec![0.0];
+    times.extend([plan, with, without].into_iter().flat_map(ends));
+    let last = ends(plan).last().copied().unwrap_or(0.0);
+    times.retain(|t| *t <= last);
+    times.sort_by(f64::total_cmp);
+    times.dedup_by(|a, b| (*a - *b).abs() < 1e-3);
+    let read = |t: f64| {
+        let t = Span::from_s(t);
+        at(plan, t) + (at(with, t) - at(without, t))
+    };
+    Cycle {
+        pieces: times
+            .windows(2)
+            .map(|t| Ramp {
+                from: read(t[0]),
+                to: read(t[1]),
+                duration: Span::from_s(t[1] - t[0]),
+            })
+            .collect(),
+    }
 }
