@@ -264,7 +264,7 @@ fn told(outcome: &Outcome, planned: Option<f64>, units: UnitSystem) -> String {
         // A chance is known to a few percent.
         let lost = planned.zip(chance).is_some_and(|(was, is)| was - is > 0.02);
         let words = if lost {
-            "in the note, and nothing that is done raises the chance"
+            "in the note; what it costs is too small to be made up"
         } else {
             "nothing needs doing"
         };

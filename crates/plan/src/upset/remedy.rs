@@ -98,7 +98,7 @@ impl Stage<'_> {
     /// More or less soak, or a second heat.
     fn by_soak(&self, outcome: &mut Outcome, slip: &Slip<'_>, seen: &Seen) {
         let miss_mm = (seen.case_m - self.again.seen.case_m) * 1e3;
-        if miss_mm.abs() < READ_MM {
+        if miss_mm.abs() < READ_MM * 0.5 {
             return;
         }
         // A box that was pulled late holds its carbon; that it should have been pulled is no remedy.
