@@ -306,6 +306,21 @@ fn shop(page: &mut Page, shop: &Shop) {
         });
         page.words(day, &text);
     }
+    if let Some(prices) = &shop.prices {
+        page.head("[shop.prices]");
+        page.words("currency", &prices.currency);
+        let given = [
+            ("energy_per_kwh", prices.energy_per_kwh),
+            ("compound_per_kg", prices.compound_per_kg),
+            ("hour", prices.hour),
+        ];
+        for (key, price) in given {
+            if let Some(price) = price {
+                // With a point, so that it reads back as the same number.
+                page.plain(key, format!("{price:?}"));
+            }
+        }
+    }
 }
 
 fn furnace(page: &mut Page, head: &str, item: &Furnace) {

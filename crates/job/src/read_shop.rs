@@ -5,6 +5,7 @@
 
 mod hours;
 mod machines;
+mod prices;
 
 use casewright_terms::{Diag, Scale, Severity};
 
@@ -27,6 +28,7 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "file_set",
     "hot_opening",
     "staffed",
+    "prices",
 ];
 pub(crate) const FURNACE_KEYS: &[&str] = &[
     "id",
@@ -82,6 +84,7 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
     "weekdays",
     "weekend",
 ];
+pub(crate) const PRICES_KEYS: &[&str] = &["currency", "energy_per_kwh", "compound_per_kg", "hour"];
 
 pub(crate) use machines::{AGITATIONS, ENERGISERS, LUTES, MEDIA};
 
@@ -98,6 +101,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("[[compound]]", COMPOUND_KEYS),
     ("[[tank]]", TANK_KEYS),
     ("[staffed]", STAFFED_KEYS),
+    ("[prices]", PRICES_KEYS),
 ];
 
 /// Reads a shop file. `None` where anything in it stops; the diagnostics say what.
@@ -144,6 +148,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
     let file_set = flag_or_no(scribe, top, "file_set", "The shop has no set of test files");
     let hot_opening = scribe.choice(top, "hot_opening", HOT_OPENINGS);
     let staffed = hours::staffed(scribe, top);
+    let prices = prices::prices(scribe, top);
     Some(Shop {
         name: name?.value,
         furnaces: values(furnaces),
@@ -156,6 +161,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         file_set,
         hot_opening: hot_opening.map(|at| at.value),
         staffed: staffed?,
+        prices,
     })
 }
 

@@ -29,6 +29,21 @@ pub struct Shop {
     pub hot_opening: Option<HotOpening>,
     /// Hours in which somebody is there, by weekday.
     pub staffed: Staffed,
+    /// What things cost; `None` where the shop does not say.
+    pub prices: Option<Prices>,
+}
+
+/// What things cost a shop, in its own currency. What is not given is not known, and never nothing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prices {
+    /// Word for the currency, as the shop writes it.
+    pub currency: String,
+    /// A kilowatt-hour.
+    pub energy_per_kwh: Option<f64>,
+    /// A kilogram of fresh compound.
+    pub compound_per_kg: Option<f64>,
+    /// An hour of hands-on work.
+    pub hour: Option<f64>,
 }
 
 /// Where a hot box is opened: its gas burns when air comes in, and carbon monoxide comes with it.

@@ -9,6 +9,7 @@ pub mod propose;
 
 pub mod evaluate;
 
+mod again;
 pub mod check;
 mod edge;
 mod equipment;
@@ -24,11 +25,13 @@ mod calibration;
 pub mod cautions;
 pub mod clock;
 pub mod cloud;
+pub mod cost;
 pub mod demand;
 pub mod doubt;
 pub mod gate;
 pub mod grades;
 pub mod inside;
+pub mod members;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;
@@ -37,10 +40,12 @@ pub mod recipe;
 mod refusals;
 pub mod search;
 pub mod setup;
+pub mod share;
 pub mod steps;
 pub mod surrogate;
 pub mod tank;
 pub mod traverse;
+pub mod upset;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

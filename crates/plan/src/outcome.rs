@@ -329,6 +329,10 @@ pub struct PackHeat {
     pub doubts: Vec<(&'static str, Span)>,
     /// Likely error of the run's own numbers, as a share of the hours.
     pub stated_error: Fraction,
+    /// What the run took from the mains and what of it the boxes held at the end of the soak, in kWh.
+    pub work_kwh: (f64, f64),
+    /// The soak that this was run with; the plan's own may be a quarter hour longer or shorter.
+    pub work_soak: Span,
     /// Parts, box by box.
     pub parts: Vec<PartHeat>,
     /// Coupons, box by box.

@@ -14,6 +14,7 @@ use crate::demand::Demand;
 use crate::doubt::Doubts;
 use crate::equipment::Equipment;
 use crate::inside::Inside;
+use crate::members::Members;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::outlook::Outlook;
 use crate::own_run::{coolings, own_run, with_heat};
@@ -488,6 +489,7 @@ fn outlook(
         spreads: outlook::spreads(cloud, &best.recipe, prediction.case_depth, has_certificate),
         sensitivity: sensitivity::look(bench, best),
         basis: Some(outlook::basis(cloud)),
+        members: Members::of(cloud),
     }
 }
 

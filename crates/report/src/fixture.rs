@@ -312,6 +312,7 @@ fn spec(parts: u32) -> Spec {
             bow: mm(0.03),
         }],
         shop: Shop {
+            prices: None,
             name: "Gannet Slip".to_owned(),
             furnaces: Vec::new(),
             boxes: Vec::new(),

@@ -10,6 +10,7 @@ fn mm(value: f64) -> Length {
 
 pub(crate) fn outlook() -> Outlook {
     Outlook {
+        members: casewright_plan::members::Members::default(),
         chances: vec![
             Chance {
                 clause: "case depth",

@@ -3,6 +3,7 @@
 //! Gets values, returns text or bytes. It reads no clock and no file, computes nothing of
 //! metallurgy and decides nothing: every judgement it shows was made by the planner.
 
+pub mod cost;
 pub mod model;
 pub mod show;
 pub mod story;

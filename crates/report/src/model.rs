@@ -105,6 +105,8 @@ pub struct Sheet {
     pub doubts: Vec<DoubtRow>,
     /// Chances, causes of the spread and small changes.
     pub outlook: OutlookView,
+    /// What the job takes, line by line; empty without a plan.
+    pub cost: Vec<(&'static str, String)>,
     /// The sources used.
     pub sources: Vec<SourceRow>,
     /// Drawings, as SVG.

@@ -34,6 +34,7 @@ pub(crate) struct Report {
     soak_h: Option<f64>,
     pack_hot_after_h: Option<Interval>,
     furnace_h: Option<f64>,
+    cost: Option<super::cost::CostLine>,
     steps: Vec<StepLine>,
     depth: Option<DepthLine>,
     prediction: Option<PredictionLine>,
@@ -381,6 +382,9 @@ impl Report {
             soak_h: plan.map(|plan| number(plan.soak.to_h())),
             pack_hot_after_h: plan.map(|plan| Interval::of(plan.pack_hot_after, |s| s.to_h())),
             furnace_h: plan.map(|plan| number(plan.furnace_time.to_h())),
+            cost: casewright_plan::cost::of(spec, report)
+                .as_ref()
+                .map(super::cost::of),
             steps: each(plan, |plan| plan.steps.iter().map(step).collect()),
             depth: plan.map(|plan| depth(&plan.depth)),
             prediction: report.prediction.as_ref().map(prediction),
@@ -746,7 +750,7 @@ pub(crate) const fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
-const fn step_kind(kind: StepKind) -> &'static str {
+pub(super) const fn step_kind(kind: StepKind) -> &'static str {
     match kind {
         StepKind::Pack => "pack",
         StepKind::Carburize => "carburize",

@@ -252,3 +252,53 @@ fn a_shop_may_stand_in_the_job_itself() {
     let spec = casewright_job::resolve(draft, None, &crate::Grades).unwrap();
     assert_eq!(Some(spec.shop), parse_shop("shop.toml", SHOP).0);
 }
+
+#[test]
+fn prices_are_optional_one_by_one_and_never_guessed() {
+    let with = |prices: &str| parse_shop("shop.toml", &format!("{SHOP}\n[prices]\n{prices}"));
+    let (shop, said) = with("currency = \"EUR\"\nenergy_per_kwh = 0.31\nhour = 0\n");
+    assert!(said.is_empty(), "{said:#?}");
+    let prices = shop.unwrap().prices.unwrap();
+    assert_eq!(
+        (
+            prices.currency.as_str(),
+            prices.energy_per_kwh,
+            prices.compound_per_kg,
+            prices.hour
+        ),
+        ("EUR", Some(0.31), None, Some(0.0))
+    );
+    assert_eq!(parse_shop("shop.toml", SHOP).0.unwrap().prices, None);
+    for (prices, code, at) in [
+        ("hour = 40\n", "key-missing", "[prices]"),
+        (
+            "currency = \"EUR\"\nhour = -1\n",
+            "price-out-of-range",
+            "-1",
+        ),
+        (
+            "currency = \"EUR\"\nhour = nan\n",
+            "price-out-of-range",
+            "nan",
+        ),
+        (
+            "currency = \"EUR\"\nhour = \"40\"\n",
+            "value-wrong-type",
+            "\"40\"",
+        ),
+        (
+            "currency = \"more than a word\"\n",
+            "currency-too-long",
+            "\"more than a word\"",
+        ),
+        ("currency = \"EUR\"\nhours = 40\n", "key-unknown", "hours"),
+    ] {
+        let (_, said) = with(prices);
+        let text = format!("{SHOP}\n[prices]\n{prices}");
+        let found: Vec<(&str, &str)> = said
+            .iter()
+            .map(|d| (d.code, &text[d.place.clone().unwrap().span]))
+            .collect();
+        assert_eq!(found, [(code, at)], "{prices}");
+    }
+}

@@ -281,7 +281,7 @@ pub(crate) fn setup_of_piece(
     (at, size, piece.round)
 }
 
-fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
+pub(crate) fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
     let clearance = Length::from_mm(2.0 * CHAMBER_CLEARANCE_MM);
     let fits = |w: Length, l: Length| w + clearance <= chamber[0] && l + clearance <= chamber[2];
     outside[1] + clearance * 0.5 <= chamber[1]

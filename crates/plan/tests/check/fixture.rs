@@ -255,6 +255,8 @@ fn pack_heat() -> PackHeat {
         learnt: false,
         doubts: vec![("bed", Span::from_h(0.8))],
         stated_error: Fraction::from_pct(2.0),
+        work_kwh: (25.0, 5.0),
+        work_soak: Span::from_h(6.0),
         parts: vec![
             piece("1", 1.8, 921.0, 1.09, false),
             piece("2", 1.9, 921.0, 1.08, false),

@@ -28,7 +28,9 @@ pub(super) fn sheet(
 ) -> Sheet {
     let units = spec.units;
     let plan = report.plan.as_ref();
+    let cost = casewright_plan::cost::of(spec, report);
     let mut sheet = Sheet {
+        cost: cost.map_or_else(Vec::new, |cost| crate::cost::lines(&cost, units)),
         head: head(spec, plan, printed_at, version),
         units,
         note: spec.note.text.clone(),
