@@ -9,10 +9,10 @@ use casewright_terms::{Diag, Severity, Span, Temperature, TemperatureStep, Vicke
 
 use super::{Act, Outcome, Remedy, Stage, Upset};
 use crate::again::{Slip, step};
-use crate::cautions;
 use crate::clock;
 use crate::members::Seen;
 use crate::outcome::{Moment, StepKind};
+use crate::refusals;
 use crate::tank;
 
 /// A remedy is solved to this depth: a tenth of what a coupon's ring can be read to.
@@ -72,16 +72,9 @@ impl Stage<'_> {
     fn damp(&self) -> Diag {
         let mut lot = self.again.recipe.lot.clone();
         lot.dry = false;
-        let shop = &self.again.spec.shop;
-        let pack_box = shop
-            .boxes
-            .iter()
-            .find(|b| b.id == self.again.plan.pack.box_id);
-        let refused = pack_box.and_then(|pack_box| {
-            cautions::refusals(self.again.spec, self.again.recipe.furnace, pack_box, &lot)
-                .into_iter()
-                .find(|diag| diag.code == "refused-damp")
-        });
+        let refused = refusals::of_lot(&lot)
+            .into_iter()
+            .find(|diag| diag.code == "refused-damp");
         refused.unwrap_or_else(|| {
             Diag::stop("refused-damp", "The compound is damp.")
                 .why("Steam can burst the lute, scales the work and spoils the case.")
