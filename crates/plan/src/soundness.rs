@@ -98,7 +98,8 @@ fn thin_in_water(spec: &Spec, medium: Medium) -> Option<Diag> {
         longest.size_text(units),
         liquid(medium)
     );
-    let why = "Thin work is cold on one side before the other is wet: it bows, and an edge may crack.";
+    let why =
+        "Thin work is cold on one side before the other is wet: it bows, and an edge may crack.";
     let help = "Straight in along its axis, held upright, no swing; leave stock to straighten by grinding; oil where the steel hardens in it.";
     let diag = if slender > SLENDER {
         Diag::warn("thin-in-water", seen)

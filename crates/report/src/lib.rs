@@ -5,6 +5,7 @@
 
 pub mod model;
 pub mod show;
+pub mod skin;
 pub mod story;
 pub mod text;
 pub mod traverse;

@@ -1,6 +1,6 @@
 //! The command line: names, options, and which function answers.
 
-mod convert;
+pub(crate) mod convert;
 mod demo;
 mod explain;
 mod job;
@@ -16,6 +16,7 @@ mod shop;
 mod simulate;
 mod simulate_part;
 mod steel;
+mod steel_cold;
 mod verify;
 mod words;
 

@@ -17,6 +17,7 @@ use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
 use super::pack_heat::{self, PackHeatLine};
+use super::skin::{ForceLine, StressLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -141,6 +142,8 @@ struct PredictionLine {
     surface_carbon_wt_pct: Interval,
     retained_austenite_pct: Interval,
     growth_per_side_mm: Ends,
+    surface_stress: StressLine,
+    vickers_loads: Vec<ForceLine>,
     limit_hardness_hv: f64,
     profile: ProfileLine,
     /// Edges, webs and walls in two dimensions.
@@ -511,6 +514,8 @@ fn prediction(prediction: &Prediction) -> PredictionLine {
             low: number(prediction.growth_per_side.0.to_mm()),
             high: number(prediction.growth_per_side.1.to_mm()),
         },
+        surface_stress: StressLine::of(&prediction.skin_stress),
+        vickers_loads: prediction.loads.iter().map(ForceLine::of).collect(),
         limit_hardness_hv: number(prediction.limit_hardness.to_hv()),
         profile: profile(&prediction.profile),
         edges: prediction.edges.iter().map(edge).collect(),

@@ -246,7 +246,10 @@ fn no_reading(tester: Tester, why: String) -> TesterReading {
         valid: false,
         least_case: None,
         round_correction: None,
-        remarks: vec![Remark::new("tester-no-reading", format!("{}: {why}", tester.name()))],
+        remarks: vec![Remark::new(
+            "tester-no-reading",
+            format!("{}: {why}", tester.name()),
+        )],
         why,
     }
 }

@@ -41,6 +41,10 @@ pub(super) fn sheet(
             .as_ref()
             .map(|p| expected::rows(spec, p))
             .unwrap_or_default(),
+        skin: report
+            .prediction
+            .as_ref()
+            .map_or_else(Vec::new, |p| crate::skin::sentences(spec, p)),
         edges: report.prediction.as_ref().map_or_else(Vec::new, |p| {
             let line = |edge| crate::figure::edge::line(edge, units);
             p.edges.iter().map(line).collect()

@@ -56,7 +56,10 @@ impl SurfaceStress {
     /// way.
     #[must_use]
     pub fn order(&self) -> Option<f64> {
-        let (skin, core) = (self.surface_changes_at?.to_s(), self.core_changes_at?.to_s());
+        let (skin, core) = (
+            self.surface_changes_at?.to_s(),
+            self.core_changes_at?.to_s(),
+        );
         (core > 0.0).then(|| skin / core)
     }
 

@@ -124,7 +124,13 @@ fn one_scale_with_its_usual_force_is_that_scale() {
 
 #[test]
 fn a_heavier_load_reads_a_thin_case_lower_and_needs_a_thicker_one() {
-    let body = layers(&[(0.0, 720.0), (0.2, 690.0), (0.4, 420.0), (0.6, 220.0), (5.0, 200.0)]);
+    let body = layers(&[
+        (0.0, 720.0),
+        (0.2, 690.0),
+        (0.4, 420.0),
+        (0.6, 220.0),
+        (5.0, 200.0),
+    ]);
     let all: Vec<TesterReading> = indentation::VICKERS_FORCES_KGF
         .iter()
         .map(|kgf| {
@@ -133,18 +139,28 @@ fn a_heavier_load_reads_a_thin_case_lower_and_needs_a_thicker_one() {
         })
         .collect();
     for pair in all.windows(2) {
-        assert!(pair[1].reading.unwrap() < pair[0].reading.unwrap(), "{pair:?}");
+        assert!(
+            pair[1].reading.unwrap() < pair[0].reading.unwrap(),
+            "{pair:?}"
+        );
         assert!(pair[1].least_case.unwrap() > pair[0].least_case.unwrap());
     }
     // 550 HV lie at 0.304 mm. HV10 at about 700 HV: d = 0.163 mm, layer 0.245 mm; HV30: 0.42 mm and more.
     let valid = |kgf: f64| {
-        let i = indentation::VICKERS_FORCES_KGF.iter().position(|k| *k == kgf);
+        let i = indentation::VICKERS_FORCES_KGF
+            .iter()
+            .position(|k| *k == kgf);
         all[i.unwrap()].valid
     };
     assert!(valid(10.0) && !valid(30.0) && !valid(100.0));
     assert!(all[9].why.contains("HV20") && all[8].why.contains("HV10"));
     // 16 µm across with HV0.1, 23 µm with HV0.2.
-    let small = |i: usize| all[i].remarks.iter().any(|r| r.code == "tester-indent-small");
+    let small = |i: usize| {
+        all[i]
+            .remarks
+            .iter()
+            .any(|r| r.code == "tester-indent-small")
+    };
     assert!(small(0) && !small(1));
 }
 
@@ -153,12 +169,21 @@ fn a_reading_lies_between_the_softest_and_the_hardest_place() {
     let bodies = [
         layers(&[(0.0, 720.0), (0.3, 690.0), (0.6, 220.0), (5.0, 200.0)]),
         // A soft skin over a hard case.
-        layers(&[(0.0, 480.0), (0.05, 700.0), (0.8, 650.0), (1.5, 300.0), (5.0, 260.0)]),
+        layers(&[
+            (0.0, 480.0),
+            (0.05, 700.0),
+            (0.8, 650.0),
+            (1.5, 300.0),
+            (5.0, 260.0),
+        ]),
     ];
     for body in &bodies {
-        let (low, high) = body.hardness_hv.iter().fold((f64::MAX, 0.0_f64), |(low, high), hv| {
-            (low.min(*hv), high.max(*hv))
-        });
+        let (low, high) = body
+            .hardness_hv
+            .iter()
+            .fold((f64::MAX, 0.0_f64), |(low, high), hv| {
+                (low.min(*hv), high.max(*hv))
+            });
         // A millionth for the sums.
         let within = |hv: f64| hv > low * (1.0 - 1e-6) && hv < high * (1.0 + 1e-6);
         for kgf in indentation::VICKERS_FORCES_KGF {
@@ -174,7 +199,14 @@ fn a_reading_lies_between_the_softest_and_the_hardest_place() {
                 assert!(hv.is_none_or(|hv| within(hv.value.to_hv())), "HK{kgf}");
             }
         }
-        for scale in [Scale::Hrc, Scale::Hra, Scale::Hrd, Scale::Hr15n, Scale::Hr30n, Scale::Hr45n] {
+        for scale in [
+            Scale::Hrc,
+            Scale::Hra,
+            Scale::Hrd,
+            Scale::Hr15n,
+            Scale::Hr30n,
+            Scale::Hr45n,
+        ] {
             let reading = would_read(body, scale, Length::ZERO, None).reading;
             let hv = reading.and_then(|value| {
                 crate::law::hardness_conversion::hv_of(Hardness::new(scale, value))
