@@ -287,3 +287,66 @@ fn most_austenite(layers: &Layers, ground: Length) -> Option<(f64, f64)> {
         .map(|(depth, share)| (100.0 * share, *depth))
         .max_by(|a, b| a.0.total_cmp(&b.0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SHOP: &str = include_str!("../../../examples/gannet-slip/shop.toml");
+
+    fn spec(part: &str) -> Spec {
+        let text = format!(
+            "name = \"pin\"\nquantity = 4\nnote = \"CHD 550 HV1 = 0,8 +0,4/0, 58-62 HRC\"\nstart = \"2026-12-01 07:30\"\nshop = \"shop.toml\"\n{part}\n[steel]\ngrade = \"8620\"\n"
+        );
+        let (shop, _) = casewright_job::parse_shop("shop.toml", SHOP);
+        let (draft, _) = casewright_job::parse("job.toml", &text);
+        casewright_job::resolve(draft, shop, &crate::SteelTable)
+            .unwrap_or_else(|diags| panic!("{diags:?}"))
+    }
+
+    fn bar(diameter: &str, length: &str, feature: &str) -> Spec {
+        spec(&format!(
+            "[part]\nwhat = \"pin\"\nshape = \"bar\"\ndiameter = \"{diameter}\"\nlength = \"{length}\"\n{feature}"
+        ))
+    }
+
+    fn said(diag: Option<Diag>) -> (casewright_terms::Severity, String) {
+        let diag = diag.expect("a finding");
+        (diag.severity, diag.text())
+    }
+
+    #[test]
+    fn thin_work_in_water_is_said_and_slender_work_warned_of() {
+        use casewright_terms::Severity::{Note, Warn};
+        let thin = |length: &str, medium| thin_in_water(&bar("5 mm", length, ""), medium);
+        let (severity, text) = said(thin("80 mm", Medium::Water));
+        assert!(severity == Warn && text.contains("16 sections"), "{text}");
+        assert_eq!(said(thin("30 mm", Medium::Brine)).0, Note);
+        assert!(thin("80 mm", Medium::FastOil).is_none());
+        assert!(thin_in_water(&bar("25 mm", "80 mm", ""), Medium::Water).is_none());
+    }
+
+    #[test]
+    fn thin_beside_thick_and_a_hole_near_an_edge_are_said_with_their_sizes() {
+        let hole = "[[feature]]\nkind = \"bore\"\nname = \"cross bore\"\ndiameter = \"10 mm\"\nlength = \"25 mm\"\nweb = \"6 mm\"\nstays_soft = false\n";
+        let job = bar("25 mm", "80 mm", hole);
+        let feature = &job.part.features[0];
+        let (severity, text) = said(hole_near_edge(&job, feature, Medium::Water));
+        assert_eq!(severity, casewright_terms::Severity::Warn);
+        for words in ["cross bore", "10 mm", "6 mm", "water"] {
+            assert!(text.contains(words), "{words}: {text}");
+        }
+        let (severity, text) = said(abrupt_section(&job, feature, Medium::SlowOil));
+        assert_eq!(severity, casewright_terms::Severity::Note);
+        assert!(text.contains("6 mm") && text.contains("25 mm"), "{text}");
+        // As wide as the hole, and half the section: nothing to say.
+        let wide = bar(
+            "25 mm",
+            "80 mm",
+            &hole.replace("web = \"6 mm\"", "web = \"13 mm\""),
+        );
+        let feature = &wide.part.features[0];
+        assert!(hole_near_edge(&wide, feature, Medium::Water).is_none());
+        assert!(abrupt_section(&wide, feature, Medium::Water).is_none());
+    }
+}

@@ -2,6 +2,7 @@
 
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{RouteWish, Spec};
+use casewright_physics::model::testers;
 use casewright_plan::outcome::{
     Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
     Moment, Nearest, PackWay, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck,
@@ -319,6 +320,7 @@ struct CouponLine {
 #[derive(Debug, Serialize)]
 struct ScaleLine {
     scale: &'static str,
+    force_kgf: f64,
     at_hand: bool,
     valid: bool,
     reading: Option<Interval>,
@@ -705,6 +707,7 @@ fn scale(advice: &ScaleAdvice) -> ScaleLine {
     let plain = |band: Band<f64>| Interval::of(band, |value| value);
     ScaleLine {
         scale: advice.scale.symbol(),
+        force_kgf: number(testers::usual_force(advice.scale).to_kgf()),
         at_hand: advice.at_hand,
         valid: advice.valid,
         reading: advice.reading.map(plain),

@@ -566,7 +566,11 @@ fn quench(q: &QuenchCheck, units: UnitSystem) -> Vec<QuenchRow> {
 
 fn scale(s: &ScaleAdvice, units: UnitSystem) -> ScaleRow {
     ScaleRow {
-        scale: s.scale.symbol(),
+        // The table's Vickers row is read with the usual force; other forces stand beside it.
+        scale: match s.scale {
+            casewright_terms::Scale::Hv => "HV1",
+            scale => scale.symbol(),
+        },
         at_hand: s.at_hand,
         valid: s.valid,
         word: match (s.valid, s.at_hand) {
