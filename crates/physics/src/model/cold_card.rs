@@ -145,9 +145,9 @@ mod tests {
 
     #[test]
     fn a_case_whose_martensite_begins_below_the_room_begins_there() {
-        // 1.6 wt%: Ms is below 25 °C, so the quench leaves austenite alone and the cold first has to
+        // 2.0 wt%: Ms is below 25 °C, so the quench leaves austenite alone and the cold first has to
         // reach Ms.
-        let card = card(1.6, -20.0, 0.0).unwrap();
+        let card = card(2.0, -20.0, 0.0).unwrap();
         assert!((card.before.retained_austenite.to_ratio() - 1.0).abs() < 1e-12);
         assert!(card.after.retained_austenite.to_ratio() > 0.3, "{card:?}");
     }
