@@ -183,8 +183,7 @@ fn network(bench: &Bench<'_>, best: &Candidate<'_>) -> Option<Diag> {
     let steel = &bench.matter.composition;
     let carbon = &best.simulated.chain.carbon;
     let skin_wt_pct = *carbon.carbon_wt_pct.first()?;
-    let formed = |wt_pct: f64| boundary_carbide(steel, WeightPercent::from_wt_pct(wt_pct));
-    let skin = formed(skin_wt_pct);
+    let skin = boundary_carbide(steel, WeightPercent::from_wt_pct(skin_wt_pct));
     let acm = skin.begins?;
     let shed_pct = 100.0 * skin.share;
     if shed_pct < CARBIDE_SEEN_PCT {
@@ -195,7 +194,9 @@ fn network(bench: &Bench<'_>, best: &Candidate<'_>) -> Option<Diag> {
         .depth_m
         .iter()
         .zip(&carbon.carbon_wt_pct)
-        .find(|(_, wt_pct)| 100.0 * formed(**wt_pct).share < CARBIDE_SEEN_PCT)
+        .find(|(_, wt_pct)| {
+            100.0 * skin.share_with(WeightPercent::from_wt_pct(**wt_pct)) < CARBIDE_SEEN_PCT
+        })
         .map_or(Length::ZERO, |(depth, _)| Length::from_m(*depth));
     let left_pct = 100.0 * layers.carbide.first()?;
     let heat = best.recipe.reheats.last()?.temperature;

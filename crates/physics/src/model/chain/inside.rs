@@ -155,6 +155,16 @@ pub struct BoundaryCarbide {
     pub begins: Option<Temperature>,
     /// Its share of the volume before the rest turns to pearlite.
     pub share: f64,
+    /// Carbon of the eutectoid, below which there is none.
+    pub eutectoid: WeightPercent,
+}
+
+impl BoundaryCarbide {
+    /// The share at another carbon of the same steel.
+    #[must_use]
+    pub fn share_with(&self, carbon: WeightPercent) -> f64 {
+        shed(carbon.to_wt_pct(), self.eutectoid.to_wt_pct())
+    }
 }
 
 /// Carbide beyond the eutectoid in a steel with this carbon, by local equilibrium: what hours of
@@ -167,7 +177,11 @@ pub fn boundary_carbide(steel: &Composition, carbon: WeightPercent) -> BoundaryC
         .then(|| equilibrium::acm(steel, carbon).ok())
         .flatten()
         .and_then(|valued| valued.value);
-    BoundaryCarbide { begins, share }
+    BoundaryCarbide {
+        begins,
+        share,
+        eutectoid: WeightPercent::from_wt_pct(eutectoid),
+    }
 }
 
 /// Lever between eutectoid austenite and cementite.
