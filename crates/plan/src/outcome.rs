@@ -7,7 +7,9 @@ use casewright_terms::{
     TemperatureStep, Vickers, Volume,
 };
 
+use crate::loads::LoadReading;
 use crate::outlook::Outlook;
+use crate::skin::SkinStress;
 
 /// Whether the note can be met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -149,6 +151,10 @@ pub struct Prediction {
     pub retained_austenite_pct: Band<f64>,
     /// Growth per side.
     pub growth_per_side: (Length, Length),
+    /// Stress in the skin.
+    pub skin_stress: SkinStress,
+    /// What Vickers and Knoop testers would read on the finished surface, by test force.
+    pub loads: Vec<LoadReading>,
     /// Limit hardness of `case_depth`, in HV (550 where the depth is total).
     pub limit_hardness: Vickers,
     /// The profile.

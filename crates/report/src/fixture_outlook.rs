@@ -55,3 +55,20 @@ pub(crate) fn outlook() -> Outlook {
         }),
     }
 }
+
+/// A skin pressed together, for sheets.
+pub(crate) fn skin_stress() -> casewright_plan::skin::SkinStress {
+    use casewright_physics::run::{StressSign, SurfaceStress};
+    let stress = SurfaceStress {
+        sign: StressSign::Compression,
+        surface_changes_at: Some(casewright_terms::Span::from_s(9.0)),
+        core_changes_at: Some(casewright_terms::Span::from_s(3.0)),
+        strain_mismatch: 3e-3,
+    };
+    let mismatch = casewright_terms::Band {
+        low: 2e-3,
+        mid: 3e-3,
+        high: 4e-3,
+    };
+    casewright_plan::skin::judge(&stress, mismatch)
+}

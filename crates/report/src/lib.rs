@@ -6,6 +6,7 @@
 pub mod cost;
 pub mod model;
 pub mod show;
+pub mod skin;
 pub mod story;
 pub mod text;
 pub mod traverse;

@@ -71,6 +71,9 @@ pub(crate) fn substance(sheet: &Sheet, sources: Sources) -> String {
         out.text(4, question);
     }
     predictions(&mut out, &sheet.predictions);
+    for line in &sheet.skin {
+        out.text(2, line);
+    }
     for line in &sheet.edges {
         out.hang(2, "in two dimensions, ", line);
     }

@@ -1,6 +1,6 @@
 //! The command line: names, options, and which function answers.
 
-mod convert;
+pub(crate) mod convert;
 mod demo;
 mod explain;
 mod job;
@@ -17,6 +17,7 @@ mod shop;
 mod simulate;
 mod simulate_part;
 mod steel;
+mod steel_cold;
 mod verify;
 mod whatif;
 mod words;

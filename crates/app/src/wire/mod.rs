@@ -20,6 +20,7 @@ pub(crate) mod section;
 pub(crate) mod share;
 pub(crate) mod shop;
 pub(crate) mod simulate;
+pub(crate) mod skin;
 pub(crate) mod steel;
 pub(crate) mod trouble;
 pub(crate) mod verify;

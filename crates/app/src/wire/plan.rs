@@ -2,6 +2,7 @@
 
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{RouteWish, Spec};
+use casewright_physics::model::testers;
 use casewright_plan::outcome::{
     Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
     Moment, Nearest, PackWay, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck,
@@ -17,6 +18,7 @@ use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
 use super::pack_heat::{self, PackHeatLine};
+use super::skin::{ForceLine, StressLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -142,6 +144,8 @@ struct PredictionLine {
     surface_carbon_wt_pct: Interval,
     retained_austenite_pct: Interval,
     growth_per_side_mm: Ends,
+    surface_stress: StressLine,
+    vickers_loads: Vec<ForceLine>,
     limit_hardness_hv: f64,
     profile: ProfileLine,
     /// Edges, webs and walls in two dimensions.
@@ -317,6 +321,7 @@ struct CouponLine {
 #[derive(Debug, Serialize)]
 struct ScaleLine {
     scale: &'static str,
+    force_kgf: f64,
     at_hand: bool,
     valid: bool,
     reading: Option<Interval>,
@@ -515,6 +520,8 @@ fn prediction(prediction: &Prediction) -> PredictionLine {
             low: number(prediction.growth_per_side.0.to_mm()),
             high: number(prediction.growth_per_side.1.to_mm()),
         },
+        surface_stress: StressLine::of(&prediction.skin_stress),
+        vickers_loads: prediction.loads.iter().map(ForceLine::of).collect(),
         limit_hardness_hv: number(prediction.limit_hardness.to_hv()),
         profile: profile(&prediction.profile),
         edges: prediction.edges.iter().map(edge).collect(),
@@ -704,6 +711,7 @@ fn scale(advice: &ScaleAdvice) -> ScaleLine {
     let plain = |band: Band<f64>| Interval::of(band, |value| value);
     ScaleLine {
         scale: advice.scale.symbol(),
+        force_kgf: number(testers::usual_force(advice.scale).to_kgf()),
         at_hand: advice.at_hand,
         valid: advice.valid,
         reading: advice.reading.map(plain),

@@ -437,11 +437,29 @@ fn prediction() -> Prediction {
             mid: 15.0,
             high: 22.0,
         },
+        skin_stress: skin_stress(),
+        loads: Vec::new(),
         growth_per_side: (mm(0.0), mm(0.02)),
         limit_hardness: Vickers::from_hv(550.0),
         profile: profile(),
         edges: vec![super::spoilt_edges::corner()],
     }
+}
+
+fn skin_stress() -> casewright_plan::skin::SkinStress {
+    use casewright_physics::run::{StressSign, SurfaceStress};
+    let stress = SurfaceStress {
+        sign: StressSign::Compression,
+        surface_changes_at: Some(casewright_terms::Span::from_s(9.0)),
+        core_changes_at: Some(casewright_terms::Span::from_s(3.0)),
+        strain_mismatch: 3e-3,
+    };
+    let mismatch = casewright_terms::Band {
+        low: 2e-3,
+        mid: 3e-3,
+        high: 4e-3,
+    };
+    casewright_plan::skin::judge(&stress, mismatch)
 }
 
 /// The sound plan with everything around it.
