@@ -14,6 +14,12 @@ use crate::surrogate::Surrogate;
 /// A response that foretells less than this share of the variance of the depth is not used.
 const FORETOLD_LEAST: f64 = 0.5;
 
+/// Draws that are simulated once more when the plan is changed. What a change does differs from member
+/// to member far less than the members do, so few tell it (`study::tests`).
+const RUNS_AGAIN: usize = 16;
+/// Doubts over which that is a plane.
+const PLANE: usize = 3;
+
 /// What the numbers of a row may be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
@@ -105,6 +111,69 @@ impl Cloud {
         }
     }
 
+    /// The members after a change of the plan, from the same draws simulated once more with the change:
+    /// `again` gives the row of a draw. What the change does is fitted as a plane over the doubts that
+    /// matter most for the columns `key`, and each member that was not run takes the error that one of
+    /// the runs shows against the plane made without it. `None` where too few runs settle.
+    #[must_use]
+    pub fn changed(
+        &self,
+        again: impl Fn(&Draw) -> Option<Vec<f64>> + Sync,
+        key: &[usize],
+    ) -> Option<Self> {
+        let runs = self.runs.min(RUNS_AGAIN);
+        let rows: Vec<Option<Vec<f64>>> = self.draws[..runs].par_iter().map(&again).collect();
+        let (z, moved): (Vec<_>, Vec<Vec<f64>>) = self
+            .draws
+            .iter()
+            .zip(&self.rows)
+            .zip(&rows)
+            .filter_map(|((draw, was), is)| {
+                let is = is.as_ref()?;
+                Some((
+                    draw.z,
+                    is.iter().zip(was).map(|(is, was)| is - was).collect(),
+                ))
+            })
+            .unzip();
+        let fit = Surrogate::plane(&z, &moved, &self.foremost(key))?;
+        let all = self.draws.iter().zip(&self.rows).enumerate();
+        let rows = all.map(|(i, (draw, was))| {
+            if let Some(Some(row)) = rows.get(i) {
+                return row.clone();
+            }
+            let run = pick(draw, z.len());
+            let by = fit.at(&draw.z);
+            let value = |(column, (was, by)): (usize, (&f64, f64))| {
+                self.kinds[column].kept(was + by + fit.left_out(column, run))
+            };
+            was.iter().zip(by).enumerate().map(value).collect()
+        });
+        Some(Self {
+            rows: rows.collect(),
+            draws: self.draws.clone(),
+            kinds: self.kinds.clone(),
+            runs: z.len(),
+            refused: runs - z.len(),
+            surrogate: Some(fit),
+        })
+    }
+
+    /// The dimensions with the greatest shares in the columns `key`.
+    fn foremost(&self, key: &[usize]) -> Vec<usize> {
+        let Some(fit) = &self.surrogate else {
+            return Vec::new();
+        };
+        let mut list: Vec<(usize, f64)> = (0..DIMENSIONS.len())
+            .map(|d| {
+                let of = |&column: &usize| fit.share(column, |i| i == d);
+                (d, key.iter().map(of).fold(0.0, f64::max))
+            })
+            .collect();
+        list.sort_by(|a, b| b.1.total_cmp(&a.1));
+        list.into_iter().take(PLANE).map(|(d, _)| d).collect()
+    }
+
     /// The 90 % band of a column; `None` without a member.
     #[must_use]
     pub fn band(&self, column: usize) -> Option<(f64, f64)> {
@@ -165,7 +234,7 @@ impl Cloud {
     }
 }
 
-/// The run whose error a member takes.
+/// The run, of so many, whose error a member takes.
 fn pick(draw: &Draw, runs: usize) -> usize {
     ((draw.even * runs as f64) as usize).min(runs.saturating_sub(1))
 }

@@ -9,13 +9,16 @@ pub mod propose;
 
 pub mod evaluate;
 
+mod alternatives;
 pub mod check;
+mod closing;
 mod edge;
 mod equipment;
 mod findings;
 mod nearest;
 mod own_run;
 mod reheat;
+mod reheats;
 mod sensitivity;
 mod solve;
 
@@ -37,10 +40,14 @@ pub mod recipe;
 pub mod search;
 pub mod setup;
 pub mod steps;
+pub mod study;
 pub mod surrogate;
 pub mod tank;
 pub mod traverse;
+pub mod watch;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};
-pub use propose::{Options, propose};
+pub use propose::{Options, propose, propose_watched};
+pub use study::Study;
+pub use watch::Watch;

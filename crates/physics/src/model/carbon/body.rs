@@ -691,7 +691,14 @@ fn solve_with(problem: &Problem, between: bool) -> Result<Solved, Failure> {
         let before = body.supply;
         body.enter(*leg, &mut y);
         let turns = body.supply != before;
-        pace.enter(problem, leg, body.bounds.1, turns, mesh.gap_m[0], &mut stepper);
+        pace.enter(
+            problem,
+            leg,
+            body.bounds.1,
+            turns,
+            mesh.gap_m[0],
+            &mut stepper,
+        );
         #[cfg(test)]
         if let Some(steps) = problem.equal_steps {
             stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);
