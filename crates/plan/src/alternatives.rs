@@ -5,6 +5,7 @@ use crate::outlook;
 use crate::propose::{self, Options};
 use crate::recipe::Recipe;
 use crate::search::{self, Bench, Candidate, Found};
+use crate::sensitivity;
 
 /// Ways not taken whose chance is looked for.
 const REAL: usize = 3;
@@ -58,6 +59,11 @@ pub(crate) fn list(
             surface: c.observed.surface,
             furnace_time: Some(c.simulated.heat.soak_ends),
             chance: (c.chance).or_else(|| (i < REAL).then(|| chance(bench, c, options)).flatten()),
+            sensitivity: if i < REAL {
+                sensitivity::look(bench, c)
+            } else {
+                Vec::new()
+            },
             why_not: why_not(c, best),
         })
         .collect();
@@ -67,6 +73,7 @@ pub(crate) fn list(
         surface: None,
         furnace_time: None,
         chance: None,
+        sensitivity: Vec::new(),
         why_not: dropped.why.clone(),
     }));
     list

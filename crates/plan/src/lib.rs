@@ -17,6 +17,7 @@ mod equipment;
 mod findings;
 mod nearest;
 mod own_run;
+mod readings;
 mod reheat;
 mod reheats;
 mod sensitivity;

@@ -7,7 +7,7 @@ use casewright_terms::{
     TemperatureStep, Vickers, Volume,
 };
 
-use crate::outlook::Outlook;
+use crate::outlook::{Change, Outlook};
 
 /// Whether the note can be met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -549,6 +549,8 @@ pub struct Alternative {
     pub furnace_time: Option<Span>,
     /// Chance of meeting the whole note, from a few runs; `None` where it was not looked for.
     pub chance: Option<f64>,
+    /// What small changes do to it, where its chance was looked for.
+    pub sensitivity: Vec<Change>,
     /// Why it was not chosen.
     pub why_not: String,
 }

@@ -28,7 +28,7 @@ use crate::traverse::{self, Traverse};
 use crate::watch::{self, Watch};
 use crate::{
     alternatives, check, closing, doubt, edge, equipment, findings, gate, nearest, outlook, pieces,
-    reheat, sensitivity, setup, tank,
+    readings, reheat, sensitivity, setup, tank,
 };
 
 /// How a plan is made.
@@ -447,7 +447,7 @@ fn finish(
     let mut prediction = ensemble.predict();
     let edges = edges(bench, best, &prediction);
     bench.watch.steps(watch::PART);
-    let outlook = outlook(bench, best, &cloud, &prediction);
+    let outlook = outlook(bench, best, &cloud, &prediction, options.seed);
     let plan = build_plan(bench, best, &ensemble, &prediction, &mut findings);
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
@@ -550,12 +550,14 @@ fn outlook(
     best: &Candidate<'_>,
     cloud: &Cloud,
     prediction: &Prediction,
+    seed: u64,
 ) -> Outlook {
     let (chances, chance_all) = outlook::chances(bench.demand, cloud);
     let has_certificate = matches!(bench.spec.steel, Steel::Chemistry { .. });
     Outlook {
         chances,
         chance_all,
+        chance_found: readings::chance_found(bench.spec, bench.demand, cloud, seed),
         spreads: outlook::spreads(cloud, &best.recipe, prediction.case_depth, has_certificate),
         sensitivity: sensitivity::look(bench, best),
         basis: Some(outlook::basis(cloud)),

@@ -355,7 +355,7 @@ impl Study {
                 let run = recipe.simulate(matter, &doubts.departure(draw)).ok()?;
                 Some(reader.row(&run))
             };
-            Some(held.cloud.changed(again, &column::KEY).ok_or_else(|| {
+            Some(held.cloud.changed(again).ok_or_else(|| {
                 Diag::stop(
                     "trial-not-run",
                     "Too few trial runs of the change settled for a band.",
@@ -365,7 +365,7 @@ impl Study {
         } else {
             None
         };
-        let cloud = moved.as_ref().unwrap_or(&held.cloud);
+        let cloud = moved.as_ref().map_or(&held.cloud, |(cloud, _)| cloud);
         let prediction = Ensemble {
             reader: &reader,
             cloud,
@@ -412,11 +412,10 @@ impl Study {
             chance_all,
             verdict,
             findings: list,
-            runs: moved.as_ref().map_or(0, |cloud| cloud.size().runs),
+            runs: moved.as_ref().map_or(0, |(cloud, _)| cloud.size().runs),
             depth_error: moved
                 .as_ref()
-                .and_then(Cloud::surrogate)
-                .map(|fit| Length::from_m(fit.error(column::CASE))),
+                .map(|(_, errors)| Length::from_m(errors[column::CASE])),
         })
     }
 }

@@ -16,6 +16,7 @@ mod shop;
 mod simulate;
 mod simulate_part;
 mod steel;
+mod tries;
 mod verify;
 mod words;
 

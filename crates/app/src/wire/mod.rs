@@ -19,6 +19,7 @@ pub(crate) mod section;
 pub(crate) mod shop;
 pub(crate) mod simulate;
 pub(crate) mod steel;
+pub(crate) mod tries;
 pub(crate) mod trouble;
 pub(crate) mod verify;
 
