@@ -70,10 +70,12 @@ fn changes(study: &Study) -> Vec<Try> {
     list
 }
 
-/// The ends of a changed plan's bands against those of an ensemble of its own. Both come from 128
-/// runs or fewer: another seed moves an end of the depth's band by some 6 % of the band's width, and
-/// what 16 runs say of the change adds as much again. A chance of 1024 members that hang on 128 runs
-/// is known to 0.04, and the same for the other.
+/// The ends of a changed plan's bands against those of an ensemble of its own, as a share of the
+/// band's width. Both come from 128 runs or fewer: another seed moves an end of the depth's band by
+/// some 6 % of its width, and what 20 runs say of the change adds as much again. Between two reheats a
+/// core steps from ferrite to martensite; of that step 20 runs know little, and the few that miss it
+/// by much make the band wider than it need be (by up to 0.32 of its width at 800 °C), never narrower.
+/// A chance of 1024 members that hang on 128 runs is known to 0.04, and the same for the other.
 #[test]
 fn a_change_is_read_as_a_plan_for_it_would_be() {
     for job in [PIN, PAWL] {
@@ -89,14 +91,20 @@ fn a_change_is_read_as_a_plan_for_it_would_be() {
                     p.core.map(|hv| hv.to_hv()),
                 ]
             };
-            for (ours, theirs) in ends(&trial.prediction).into_iter().zip(ends(&full)) {
+            let both = ends(&trial.prediction).into_iter().zip(ends(&full));
+            for ((ours, theirs), most) in both.zip([0.15, 0.15, 0.35]) {
                 let width = theirs.high - theirs.low;
                 // Middles are the same run.
                 assert!((ours.mid - theirs.mid).abs() < 1e-9, "{name}");
                 for (a, b) in [(ours.low, theirs.low), (ours.high, theirs.high)] {
                     let off = (a - b).abs() / width;
-                    assert!(off < 0.15, "{name}: {ours:?} {theirs:?}");
+                    assert!(off < most, "{name}: {ours:?} {theirs:?}");
                 }
+                // A trial promises no more than a plan would.
+                assert!(
+                    ours.high - ours.low > 0.85 * width,
+                    "{name}: {ours:?} {theirs:?}"
+                );
             }
             let off = trial.chance_all.expect("a chance") - chance.expect("a chance");
             assert!(off.abs() < 0.1, "{name}: chance off by {off:.3}");
@@ -115,6 +123,12 @@ fn the_same_again_is_the_plan() {
     assert!((a.low - b.low).to_mm().abs() < 1e-9, "{a:?} {b:?}");
     assert!((a.high - b.high).to_mm().abs() < 1e-9, "{a:?} {b:?}");
     assert_eq!(now.chance_all, soak.chance_all);
+    // Readings scatter too: of the parts inside the note some read as misses, of those outside few as
+    // hits, for most parts are inside.
+    let outlook = &study.report().outlook;
+    let found = outlook.chance_found.expect("a chance");
+    let all = outlook.chance_all.expect("a chance");
+    assert!(found < all && found > 0.5 * all, "{found} {all}");
     assert_eq!(
         now.prediction.case_depth,
         study
