@@ -11,6 +11,7 @@ use casewright_terms::{Element, Length, Severity, Span, Temperature, UnitSystem,
 use rayon::prelude::*;
 
 use crate::alternatives;
+use crate::closing;
 use crate::demand::Demand;
 use crate::doubt;
 use crate::equipment::Equipment;
@@ -496,7 +497,13 @@ impl<'s> Bench<'s> {
                     100.0 * missed
                 )
             };
-            against.push((missed * (100.0 + late), text));
+            // More often than that the day cannot be planned at all, see `closing`.
+            let share = if missed > closing::MOST_LATE {
+                1.0
+            } else {
+                missed
+            };
+            against.push((share * (100.0 + late), text));
         }
         let total: f64 = against.iter().map(|(weight, _)| weight).sum::<f64>() + hours;
         against.sort_by(|a, b| b.0.total_cmp(&a.0));
