@@ -10,8 +10,7 @@ use crate::doubt::Z_95;
 /// soak end in it. [trade-practice]
 pub(crate) const MOST_LATE: f64 = 0.2;
 
-/// The same as a standard normal value: a day is planned where four packs of five let the soak end in it: the standard normal value that so
-/// many lie under. With fewer the job is begun too often in vain. [trade-practice]
+/// The standard normal value that four of five lie under.
 const Z_MOSTLY: f64 = 0.841_621_233_572_914_3;
 
 /// The band of the time to heat with a late end that only so many packs pass.
