@@ -328,7 +328,7 @@ pub(crate) fn with_progress<T>(what: &'static str, work: impl FnOnce() -> T) -> 
 /// done.
 pub(crate) fn with_bar<T>(what: &'static str, work: impl FnOnce(&Watch<'_>) -> T) -> T {
     if !io::stderr().is_terminal() {
-        return work(&Watch::NOBODY);
+        return work(&Watch::nobody());
     }
     // In thousandths, and never back: what comes unexpected only makes the bar wait.
     let stands = AtomicU64::new(0);

@@ -79,7 +79,7 @@ const SAID_BY_BOTH: [(&str, &str); 20] = [
 /// Plans a job.
 #[must_use]
 pub fn propose(spec: &Spec, options: Options) -> PlanReport {
-    held(spec, options, &Watch::NOBODY).0
+    held(spec, options, &Watch::nobody()).0
 }
 
 /// The same, told to somebody who waits.

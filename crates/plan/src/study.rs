@@ -175,7 +175,7 @@ impl Study {
     /// Plans the job and keeps what further questions need.
     #[must_use]
     pub fn of(spec: &Spec, options: Options) -> Self {
-        Self::watched(spec, options, &Watch::NOBODY)
+        Self::watched(spec, options, &Watch::nobody())
     }
 
     /// The same, told to somebody who waits.

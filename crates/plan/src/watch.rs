@@ -28,18 +28,21 @@ impl fmt::Debug for Watch<'_> {
 
 impl<'w> Watch<'w> {
     /// Nobody waits.
-    pub const NOBODY: Watch<'static> = Watch {
-        tell: None,
-        done: AtomicUsize::new(0),
-        expected: AtomicUsize::new(BESIDES),
-    };
+    #[must_use]
+    pub const fn nobody() -> Watch<'static> {
+        Watch {
+            tell: None,
+            done: AtomicUsize::new(0),
+            expected: AtomicUsize::new(BESIDES),
+        }
+    }
 
     /// `tell` is given the share done, 0 to 1, from any thread.
     #[must_use]
     pub fn new(tell: &'w (dyn Fn(f64) + Sync)) -> Self {
         Self {
             tell: Some(tell),
-            ..Watch::NOBODY
+            ..Watch::nobody()
         }
     }
 
