@@ -10,9 +10,11 @@
 use std::fs;
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
+use casewright_plan::Watch;
 use casewright_records::Stamp;
 use casewright_terms::Diag;
 
@@ -321,6 +323,45 @@ pub(crate) fn with_progress<T>(what: &'static str, work: impl FnOnce() -> T) -> 
         work()
     })
 }
+
+/// Runs the planner's work; on a terminal, work longer than half a second shows a bar of how much is
+/// done.
+pub(crate) fn with_bar<T>(what: &'static str, work: impl FnOnce(&Watch<'_>) -> T) -> T {
+    if !io::stderr().is_terminal() {
+        return work(&Watch::nobody());
+    }
+    // In thousandths, and never back: what comes unexpected only makes the bar wait.
+    let stands = AtomicU64::new(0);
+    let tell = |share: f64| {
+        stands.fetch_max((share * BAR as f64) as u64, Ordering::Relaxed);
+    };
+    let (done, wait) = mpsc::channel::<()>();
+    std::thread::scope(|scope| {
+        let stands = &stands;
+        scope.spawn(move || {
+            if wait.recv_timeout(QUIET_FOR) != Err(mpsc::RecvTimeoutError::Timeout) {
+                return;
+            }
+            let bar = indicatif::ProgressBar::new(BAR).with_message(what);
+            if let Ok(style) =
+                indicatif::ProgressStyle::with_template("{msg} {wide_bar} {percent} %")
+            {
+                bar.set_style(style);
+            }
+            let often = Duration::from_millis(100);
+            while wait.recv_timeout(often) == Err(mpsc::RecvTimeoutError::Timeout) {
+                bar.set_position(stands.load(Ordering::Relaxed));
+            }
+            bar.finish_and_clear();
+        });
+        // Dropped on the way out, by a return as well as by a panic, which ends the bar.
+        let _done = done;
+        work(&Watch::new(&tell))
+    })
+}
+
+/// Parts of a bar.
+const BAR: u64 = 1000;
 
 fn show_progress(what: &'static str, wait: &mpsc::Receiver<()>) {
     if wait.recv_timeout(QUIET_FOR) != Err(mpsc::RecvTimeoutError::Timeout) {

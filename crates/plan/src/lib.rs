@@ -10,13 +10,17 @@ pub mod propose;
 pub mod evaluate;
 
 mod again;
+mod alternatives;
 pub mod check;
+mod closing;
 mod edge;
 mod equipment;
 mod findings;
 mod nearest;
 mod own_run;
+mod readings;
 mod reheat;
+mod reheats;
 mod sensitivity;
 mod solve;
 
@@ -45,11 +49,15 @@ pub mod share;
 pub mod skin;
 mod soundness;
 pub mod steps;
+pub mod study;
 pub mod surrogate;
 pub mod tank;
 pub mod traverse;
 pub mod upset;
+pub mod watch;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};
-pub use propose::{Options, propose};
+pub use propose::{Options, propose, propose_watched};
+pub use study::Study;
+pub use watch::Watch;

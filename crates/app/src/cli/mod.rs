@@ -18,6 +18,7 @@ mod simulate;
 mod simulate_part;
 mod steel;
 mod steel_cold;
+mod tries;
 mod verify;
 mod whatif;
 mod words;

@@ -7,7 +7,7 @@ use casewright_terms::Diag;
 use clap::Args;
 
 use super::planned::{self, Planned};
-use super::{JobArgs, PaperName, job};
+use super::{JobArgs, PaperName, job, tries};
 use crate::answer::{Answer, Texts, Trouble};
 use crate::wire;
 use crate::world;
@@ -23,6 +23,11 @@ pub(crate) struct Options {
     /// Paper of the sheet.
     #[arg(long, value_enum, default_value_t)]
     paper: PaperName,
+    /// Try one change of the plan, all else as planned, and print it beside the plan: hours=7 h,
+    /// temperature=900 °C, reheat=800 °C, temper=200 °C, tank=oil, stock=0.2 mm, depth=0.6-1.0 mm,
+    /// surface=58-62 HRC, core=30-40 HRC. May be given several times, each tried by itself.
+    #[arg(long = "try", value_name = "WHAT=VALUE", conflicts_with = "sheet")]
+    tries: Vec<String>,
     /// Name the sources that the numbers rest on.
     #[arg(long)]
     sources: bool,
@@ -30,6 +35,9 @@ pub(crate) struct Options {
 
 /// Plans the job; writes the sheet where one is wanted, the refusal's page included.
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
+    if !options.tries.is_empty() {
+        return tries::run(&options.job, &options.tries);
+    }
     if let Some(out) = &options.sheet {
         not_over(out, &options.job.job)?;
     }

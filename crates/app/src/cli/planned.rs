@@ -2,7 +2,7 @@
 
 use casewright_job::spec::Spec;
 use casewright_physics::matter::sources;
-use casewright_plan::{Options, PlanReport, Verdict, propose};
+use casewright_plan::{Options, PlanReport, Verdict, propose_watched};
 use casewright_report::Sheet;
 use casewright_report::model::References;
 
@@ -32,7 +32,7 @@ impl Planned {
             seed,
             ..Options::USUAL
         };
-        let report = world::with_progress("planning", || propose(&spec, options));
+        let report = world::with_bar("planning", |watch| propose_watched(&spec, options, watch));
         let sheet = Sheet::build(
             &spec,
             &report,

@@ -22,6 +22,7 @@ pub(crate) mod shop;
 pub(crate) mod simulate;
 pub(crate) mod skin;
 pub(crate) mod steel;
+pub(crate) mod tries;
 pub(crate) mod trouble;
 pub(crate) mod verify;
 pub(crate) mod whatif;

@@ -57,6 +57,7 @@ pub(crate) struct Report {
     chances: Vec<ChanceLine>,
     /// How likely all of them are met.
     chance_all: Option<f64>,
+    chance_found: Option<f64>,
     /// Causes of the spread with what would narrow each.
     doubt: Vec<CauseLine>,
     /// What small changes of the plan do.
@@ -345,6 +346,7 @@ struct AlternativeLine {
     furnace_h: Option<f64>,
     /// Chance of meeting the whole note, from a few runs.
     chance_all: Option<f64>,
+    sensitivity: Vec<ChangeLine>,
     why_not: String,
 }
 
@@ -415,6 +417,7 @@ impl Report {
                 .collect(),
             chances: outlook.chances.iter().map(chance).collect(),
             chance_all: outlook.chance_all.map(number),
+            chance_found: outlook.chance_found.map(number),
             doubt: outlook.spreads.iter().map(cause).collect(),
             sensitivity: outlook.sensitivity.iter().map(change).collect(),
             ensemble: outlook.basis.map(ensemble),
@@ -738,6 +741,7 @@ fn alternative(other: &Alternative) -> AlternativeLine {
         surface_hardness_hv: other.surface.map(|hv| number(hv.to_hv())),
         furnace_h: other.furnace_time.map(|time| number(time.to_h())),
         chance_all: other.chance.map(number),
+        sensitivity: other.sensitivity.iter().map(change).collect(),
         why_not: other.why_not.clone(),
     }
 }
