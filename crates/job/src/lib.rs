@@ -5,6 +5,7 @@
 
 pub mod decode;
 pub mod draft;
+pub mod evidence;
 pub mod log;
 pub mod note;
 pub mod print;
