@@ -29,6 +29,7 @@ pub mod doubt;
 pub mod gate;
 pub mod grades;
 pub mod inside;
+pub mod judge;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;

@@ -22,9 +22,9 @@ pub(super) fn files(bench: &Bench<'_>) -> Vec<Read> {
             Where::SoftArea => Quantity::Area,
         };
         let left_out = piece::of(bench.evidence, item).and_then(|p| piece::unfit(bench, p, need));
-        let marked = test
-            .file_hrc
-            .map_or("an unmarked file".to_owned(), |hrc| format!("a file of {hrc:.0} HRC"));
+        let marked = test.file_hrc.map_or("an unmarked file".to_owned(), |hrc| {
+            format!("a file of {hrc:.0} HRC")
+        });
         all.push(Read {
             item: index,
             name: item.name.clone(),

@@ -85,7 +85,9 @@ fn together(mark: &str, own: &[&Read], findings: &mut Vec<Diag>) -> PieceDepth {
                 let common = one.common.min(half);
                 Some(Weighed {
                     mid: band.mid.to_m(),
-                    random: (half * half - common * common).max(0.04 * half * half).sqrt(),
+                    random: (half * half - common * common)
+                        .max(0.04 * half * half)
+                        .sqrt(),
                     common,
                 })
             }
@@ -116,7 +118,11 @@ fn together(mark: &str, own: &[&Read], findings: &mut Vec<Diag>) -> PieceDepth {
         band,
         at_least,
         at_most,
-        standing: used.iter().map(|one| one.standing).max().unwrap_or(Standing::Indirect),
+        standing: used
+            .iter()
+            .map(|one| one.standing)
+            .max()
+            .unwrap_or(Standing::Indirect),
         by: used.iter().map(|one| one.name.clone()).collect(),
     }
 }
@@ -129,17 +135,29 @@ fn weigh(values: &[Weighed]) -> Band<Length> {
     let weight = |v: &Weighed| 1.0 / (v.random * v.random + v.common * v.common);
     let sum: f64 = sorted.iter().map(weight).sum();
     let mid = sorted.iter().map(|v| v.mid * weight(v)).sum::<f64>() / sum;
-    let random = 1.0 / sorted.iter().map(|v| 1.0 / (v.random * v.random)).sum::<f64>().sqrt();
+    let random = 1.0
+        / sorted
+            .iter()
+            .map(|v| 1.0 / (v.random * v.random))
+            .sum::<f64>()
+            .sqrt();
     // Halves of 90 % are 1.645 standard deviations.
     let chi2: f64 = sorted
         .iter()
-        .map(|v| (v.mid - mid) * (v.mid - mid) / (v.random * v.random) * super::depth::Z_90 * super::depth::Z_90)
+        .map(|v| {
+            (v.mid - mid) * (v.mid - mid) / (v.random * v.random)
+                * super::depth::Z_90
+                * super::depth::Z_90
+        })
         .sum();
     let stretch = match sorted.len() {
         1 => 1.0,
         n => (chi2 / (n - 1) as f64).sqrt().max(1.0),
     };
-    let common = sorted.iter().map(|v| v.common).fold(f64::INFINITY, f64::min);
+    let common = sorted
+        .iter()
+        .map(|v| v.common)
+        .fold(f64::INFINITY, f64::min);
     let half = root_sum(&[random * stretch, common]);
     Band {
         low: Length::from_m((mid - half).max(0.0)),

@@ -137,7 +137,8 @@ impl Desk<'_, '_> {
                 )),
             }
         }
-        let mean = points.iter().map(|p| p.hardness.to_hv()).sum::<f64>() / points.len().max(1) as f64;
+        let mean =
+            points.iter().map(|p| p.hardness.to_hv()).sum::<f64>() / points.len().max(1) as f64;
         let error = self.testers.of(self.index, read.scale, mean);
         self.rules(read, &points);
         let odd = outliers(&points, read.scale);
@@ -152,14 +153,21 @@ impl Desk<'_, '_> {
             ));
         }
         let share = error.half / mean.max(1.0);
-        let converted = if read.scale.scale == Scale::Hk { CONVERSION } else { 0.0 };
+        let converted = if read.scale.scale == Scale::Hk {
+            CONVERSION
+        } else {
+            0.0
+        };
         let depth_error = read.depth_error.map_or(INDENT_DEPTH_MM, Length::to_mm) * 1e-3;
         let scale = read.scale;
         let sigma = move |hv: f64| scatter(Scale::Hv, force(scale), hv);
-        let found = self.crossing(&points, &odd, &sigma, root_sum(&[share, converted]), root_sum(&[
-            depth_error,
-            Z_90 * BAND_TO_BAND_MM * 1e-3,
-        ]));
+        let found = self.crossing(
+            &points,
+            &odd,
+            &sigma,
+            root_sum(&[share, converted]),
+            root_sum(&[depth_error, Z_90 * BAND_TO_BAND_MM * 1e-3]),
+        );
         let left_out = error.refused.clone().or_else(|| self.unfit(Need::Finished));
         if left_out.is_none() {
             self.profiles.push(Found {
@@ -169,8 +177,15 @@ impl Desk<'_, '_> {
                 item: self.index,
             });
         }
-        let standing = if converted > 0.0 { Standing::Indirect } else { Standing::Direct };
-        let how = format!("interpolated to {:.0} HV between two indents", self.limit().to_hv());
+        let standing = if converted > 0.0 {
+            Standing::Indirect
+        } else {
+            Standing::Direct
+        };
+        let how = format!(
+            "interpolated to {:.0} HV between two indents",
+            self.limit().to_hv()
+        );
         self.finish(found, standing, left_out, how)
     }
 
@@ -252,9 +267,16 @@ impl Desk<'_, '_> {
     /// The standard's rules for a traverse, as far as the file tells.
     fn rules(&mut self, read: &Traverse, points: &[TraversePoint]) {
         let Some(first) = points.first() else { return };
-        let Some(test_force) = force(read.scale) else { return };
-        let Some(rules) = traverse_plan(first.hardness, test_force) else { return };
-        let softest = points.iter().map(|p| p.hardness).fold(first.hardness, Vickers::min);
+        let Some(test_force) = force(read.scale) else {
+            return;
+        };
+        let Some(rules) = traverse_plan(first.hardness, test_force) else {
+            return;
+        };
+        let softest = points
+            .iter()
+            .map(|p| p.hardness)
+            .fold(first.hardness, Vickers::min);
         // [iso-6507] three diagonals where the indents are widest.
         let spacing = traverse_plan(softest, test_force).map(|r| r.spacing);
         for remark in &rules.remarks {
@@ -272,9 +294,12 @@ impl Desk<'_, '_> {
                 ),
             ));
         }
-        let step = points.windows(2).map(|p| p[1].depth - p[0].depth).fold(None, |least: Option<Length>, gap| {
-            Some(least.map_or(gap, |l| l.min(gap)))
-        });
+        let step = points
+            .windows(2)
+            .map(|p| p[1].depth - p[0].depth)
+            .fold(None, |least: Option<Length>, gap| {
+                Some(least.map_or(gap, |l| l.min(gap)))
+            });
         match (read.spacing, step, spacing) {
             (Some(said), _, Some(wanted)) if said + room < wanted => self.say(Remark::new(
                 "traverse-crowded",
@@ -330,7 +355,8 @@ impl Desk<'_, '_> {
                 "The tester's share of the core could not be taken out; the readings count as converted.",
             ));
         }
-        let mean = read.values.concat().iter().sum::<f64>() / read.values.concat().len().max(1) as f64;
+        let mean =
+            read.values.concat().iter().sum::<f64>() / read.values.concat().len().max(1) as f64;
         let error = self.testers.of(self.index, read.scale, mean);
         let share = share_of(read.scale, mean, error.half);
         let scale = read.scale;
@@ -339,7 +365,13 @@ impl Desk<'_, '_> {
         let sigma_share = share_of(scale, mean, one) / n.sqrt();
         let sigma = move |hv: f64| hv * sigma_share;
         let common_share = root_sum(&[share, CONVERSION]);
-        let found = self.crossing(&solved.points, &[], &sigma, common_share, read.depth_error_m);
+        let found = self.crossing(
+            &solved.points,
+            &[],
+            &sigma,
+            common_share,
+            read.depth_error_m,
+        );
         // Half of what the model moved the depth is doubt about the model.
         let limit = self.limit();
         let at = |points: &[TraversePoint]| match from_traverse(points, limit).map(|f| f.value) {
@@ -432,7 +464,10 @@ impl Desk<'_, '_> {
         if mid + half < 0.0 {
             self.say(Remark::new(
                 "weight-lost",
-                format!("The piece lost {:.0} mg in the box: scale fell off, or it never took carbon.", -gain_g * 1e3),
+                format!(
+                    "The piece lost {:.0} mg in the box: scale fell off, or it never took carbon.",
+                    -gain_g * 1e3
+                ),
             ));
         }
         let band = Band {
@@ -512,7 +547,11 @@ fn slope_doubt(
     let (a, b) = (points[i - 1], points[i]);
     let pair_fall = (a.hardness - b.hardness).to_hv();
     let pair_way = (b.depth - a.depth).to_m();
-    let per_hv = if fall > 0.0 { way / fall } else { pair_way / pair_fall.max(1.0) };
+    let per_hv = if fall > 0.0 {
+        way / fall
+    } else {
+        pair_way / pair_fall.max(1.0)
+    };
     let t = (depth - a.depth).to_m() / pair_way;
     let weight = ((1.0 - t) * (1.0 - t) + t * t).sqrt();
     Some(Doubt {

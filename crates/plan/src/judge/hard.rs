@@ -122,18 +122,28 @@ impl Desk<'_, '_> {
     }
 
     fn spot(&self) -> String {
-        let place = self.read.spot.clone().unwrap_or_else(|| match self.read.at {
-            Where::Surface => "the surface".to_owned(),
-            Where::Core => "the core".to_owned(),
-            Where::SoftArea => "a soft area".to_owned(),
-        });
+        let place = self
+            .read
+            .spot
+            .clone()
+            .unwrap_or_else(|| match self.read.at {
+                Where::Surface => "the surface".to_owned(),
+                Where::Core => "the core".to_owned(),
+                Where::SoftArea => "a soft area".to_owned(),
+            });
         match &self.read.surface {
             Surface::AsHardened => place,
             Surface::Removed(depth) => {
-                format!("{place}, {} removed", depth.depth_text(self.bench.spec.units))
+                format!(
+                    "{place}, {} removed",
+                    depth.depth_text(self.bench.spec.units)
+                )
             }
             Surface::Finished(face) => {
-                format!("{place}, finished{}", face.as_ref().map_or(String::new(), |f| format!(" ({f})")))
+                format!(
+                    "{place}, finished{}",
+                    face.as_ref().map_or(String::new(), |f| format!(" ({f})"))
+                )
             }
         }
     }
@@ -184,7 +194,9 @@ impl Desk<'_, '_> {
                     Diag::warn(remark.code, format!("{}: {}", self.item.name, remark.text))
                         .at(self.item.place.clone()),
                 );
-                *left_out = left_out.take().or(Some("it was read on a round for which its scale has no correction".to_owned()));
+                *left_out = left_out.take().or(Some(
+                    "it was read on a round for which its scale has no correction".to_owned(),
+                ));
                 0.0
             }
         }
@@ -217,13 +229,19 @@ impl Desk<'_, '_> {
         match scale {
             Scale::Hrc if mid < 20.0 => say(Diag::warn(
                 "hrc-below-scale",
-                format!("{}: {mid:.1} HRC is below 20, where the C scale is no longer a scale.", self.item.name),
+                format!(
+                    "{}: {mid:.1} HRC is below 20, where the C scale is no longer a scale.",
+                    self.item.name
+                ),
             )
             .why("It shows that the steel is softer than 20 HRC, and not how soft.")
             .accepted("The B scale, up to 100 HRB, or HV.")),
             Scale::Hrb if mid > 100.0 => say(Diag::warn(
                 "hrb-above-scale",
-                format!("{}: {mid:.1} HRB is above 100, where the ball flattens.", self.item.name),
+                format!(
+                    "{}: {mid:.1} HRB is above 100, where the ball flattens.",
+                    self.item.name
+                ),
             )
             .why("It shows that the steel is harder than 240 HV, and not how hard.")
             .accepted("The C scale, from 20 HRC, or HV.")),
@@ -233,7 +251,10 @@ impl Desk<'_, '_> {
         if self.unfit().is_none() && hrc.is_some_and(|hrc| hrc > TEMPERED_MOST_HRC) {
             say(Diag::warn(
                 "harder-than-a-case",
-                format!("{}: {mid:.1} {} is harder than a tempered case gets.", self.item.name, self.read.scale),
+                format!(
+                    "{}: {mid:.1} {} is harder than a tempered case gets.",
+                    self.item.name, self.read.scale
+                ),
             )
             .why("The piece was not tempered, the tester is off, or a digit slipped.")
             .accepted("The block read again, then the piece."));
@@ -296,8 +317,12 @@ impl Desk<'_, '_> {
             return false;
         }
         let true_surface = self.true_surface(mid).map_or(String::new(), |hv| {
-            let rockwell = scale_of(hv, Scale::Hrc).map_or(String::new(), |hrc| format!(", {hrc:.0} HRC"));
-            format!(" By the contact model the surface itself is about {:.0} HV{rockwell}.", hv.to_hv())
+            let rockwell =
+                scale_of(hv, Scale::Hrc).map_or(String::new(), |hrc| format!(", {hrc:.0} HRC"));
+            format!(
+                " By the contact model the surface itself is about {:.0} HV{rockwell}.",
+                hv.to_hv()
+            )
         });
         findings.push(
             Diag::warn(
@@ -325,7 +350,14 @@ impl Desk<'_, '_> {
             .find(|d| d.specimen.eq_ignore_ascii_case(&self.item.specimen))
             .and_then(known);
         let lot = self.depths.iter().filter_map(known).reduce(Length::min);
-        let foretold = || self.bench.report?.prediction.as_ref()?.depth_550hv.map(|b| b.mid);
+        let foretold = || {
+            self.bench
+                .report?
+                .prediction
+                .as_ref()?
+                .depth_550hv
+                .map(|b| b.mid)
+        };
         let case = own.or(lot).or_else(foretold)?;
         Some((case - gone(self.bench, &self.read.surface)).max(Length::ZERO))
     }
@@ -337,7 +369,9 @@ impl Desk<'_, '_> {
         let core = *hv.last()?;
         let ground = gone(self.bench, &self.read.surface);
         let stretched = |factor: f64| -> Vec<f64> {
-            hv.iter().map(|h| (core + factor * (h - core)).clamp(60.0, 1000.0)).collect()
+            hv.iter()
+                .map(|h| (core + factor * (h - core)).clamp(60.0, 1000.0))
+                .collect()
         };
         let reads = |factor: f64| {
             let body = layers(depth_m.clone(), stretched(factor));
@@ -375,7 +409,11 @@ impl Desk<'_, '_> {
             return Some((body.depth_m, body.hardness_hv));
         }
         let profile = &self.bench.report?.prediction.as_ref()?.profile;
-        let depth_m = profile.depth_mm.iter().map(|d| Length::from_mm(*d).to_m()).collect();
+        let depth_m = profile
+            .depth_mm
+            .iter()
+            .map(|d| Length::from_mm(*d).to_m())
+            .collect();
         Some((depth_m, profile.hardness_hv.clone()))
     }
 }
@@ -387,10 +425,22 @@ fn gone(bench: &Bench<'_>, surface: &Surface) -> Length {
         Surface::Removed(depth) => *depth,
         Surface::Finished(face) => {
             let named = face.as_ref().and_then(|face| {
-                bench.spec.stock.iter().find(|stock| stock.face.eq_ignore_ascii_case(face))
+                bench
+                    .spec
+                    .stock
+                    .iter()
+                    .find(|stock| stock.face.eq_ignore_ascii_case(face))
             });
-            let most = bench.spec.stock.iter().map(|s| s.per_side).reduce(Length::max);
-            named.map(|stock| stock.per_side).or(most).unwrap_or(Length::ZERO)
+            let most = bench
+                .spec
+                .stock
+                .iter()
+                .map(|s| s.per_side)
+                .reduce(Length::max);
+            named
+                .map(|stock| stock.per_side)
+                .or(most)
+                .unwrap_or(Length::ZERO)
         }
     }
 }
@@ -405,7 +455,9 @@ fn wrong_surface(bench: &Bench<'_>, surface: &Surface) -> Option<String> {
             Surface::Finished(_) if stock.is_empty() => None,
             // A light polish to take off scale is no grinding.
             Surface::Removed(depth) if *depth <= room => None,
-            _ => Some("it was read below the surface as hardened, of which the note speaks".to_owned()),
+            _ => Some(
+                "it was read below the surface as hardened, of which the note speaks".to_owned(),
+            ),
         };
     }
     let units = bench.spec.units;
@@ -432,7 +484,12 @@ fn wrong_surface(bench: &Bench<'_>, surface: &Surface) -> Option<String> {
 fn from_profiles(bench: &Bench<'_>, profiles: &[Found]) -> Vec<Read> {
     let mut all = Vec::new();
     let stock = if bench.demand.after_grind {
-        bench.spec.stock.iter().map(|s| s.per_side).reduce(Length::max)
+        bench
+            .spec
+            .stock
+            .iter()
+            .map(|s| s.per_side)
+            .reduce(Length::max)
     } else {
         None
     };
@@ -485,13 +542,23 @@ fn from_profiles(bench: &Bench<'_>, profiles: &[Found]) -> Vec<Read> {
                 format!("the curve of {} at {:.2} mm", item.name, finished.to_mm()),
             );
         }
-        let case = found.points.iter().find(|p| p.hardness < bench.demand.limit_hv());
-        let core = found.points.last().filter(|last| case.is_some_and(|c| last.depth >= c.depth * 2.5));
+        let case = found
+            .points
+            .iter()
+            .find(|p| p.hardness < bench.demand.limit_hv());
+        let core = found
+            .points
+            .last()
+            .filter(|last| case.is_some_and(|c| last.depth >= c.depth * 2.5));
         if let Some(last) = core {
             push(
                 Quantity::Core,
                 last.hardness,
-                format!("the last point of {} at {:.2} mm", item.name, last.depth.to_mm()),
+                format!(
+                    "the last point of {} at {:.2} mm",
+                    item.name,
+                    last.depth.to_mm()
+                ),
             );
         }
     }
@@ -569,7 +636,10 @@ fn scales_differ(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
                     .why("Softer as the load rises is a case too thin for the heavier scale.")
                     .accepted("The light scale for the surface, a traverse or ground steps for the depth.")
             };
-            findings.push(diag.at(heavy.place.clone()).also(light.place.clone(), "the other scale"));
+            findings.push(
+                diag.at(heavy.place.clone())
+                    .also(light.place.clone(), "the other scale"),
+            );
         }
     }
 }
@@ -578,7 +648,9 @@ fn scales_differ(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
 fn skins(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
     let mut done: Vec<(String, Scale)> = Vec::new();
     for one in read {
-        let Some(own) = surface_of(bench, one) else { continue };
+        let Some(own) = surface_of(bench, one) else {
+            continue;
+        };
         let key = (one.specimen.to_ascii_lowercase(), own.scale.scale);
         if done.contains(&key) {
             continue;
@@ -588,7 +660,8 @@ fn skins(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
             .iter()
             .filter_map(|other| {
                 let readings = surface_of(bench, other)?;
-                let same = other.specimen.to_ascii_lowercase() == key.0 && readings.scale.scale == key.1;
+                let same =
+                    other.specimen.to_ascii_lowercase() == key.0 && readings.scale.scale == key.1;
                 let depth = match &readings.surface {
                     Surface::AsHardened => Length::ZERO,
                     Surface::Removed(depth) => *depth,
@@ -599,12 +672,17 @@ fn skins(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
             })
             .collect();
         curve.sort_by(|a, b| a.0.to_m().total_cmp(&b.0.to_m()).then(a.1.total_cmp(&b.1)));
-        let Some(first) = curve.first().copied() else { continue };
+        let Some(first) = curve.first().copied() else {
+            continue;
+        };
         let hardest = curve.iter().map(|c| c.1).fold(0.0, f64::max);
         if hardest <= first.1 * (1.0 + APART) {
             continue;
         }
-        let back = curve.iter().find(|c| c.1 >= 0.95 * hardest).map_or(first.0, |c| c.0);
+        let back = curve
+            .iter()
+            .find(|c| c.1 >= 0.95 * hardest)
+            .map_or(first.0, |c| c.0);
         findings.push(
             Diag::warn(
                 "skin-soft",

@@ -32,7 +32,10 @@ pub(super) fn read(bench: &Bench<'_>, findings: &mut Vec<Diag>) -> Vec<Read> {
             standing: Standing::Indirect,
             left_out: piece::of(bench.evidence, item)
                 .and_then(|p| piece::unfit(bench, p, Need::Finished)),
-            how: seen.how.clone().unwrap_or_else(|| "under the microscope".to_owned()),
+            how: seen
+                .how
+                .clone()
+                .unwrap_or_else(|| "under the microscope".to_owned()),
             place: item.place.clone(),
         });
     }
@@ -54,9 +57,14 @@ fn told(seen: &Structure, bench: &Bench<'_>) -> Vec<Diag> {
         .is_some_and(|share| share.to_pct() > AUSTENITE_PCT)
     {
         found.push(
-            Diag::warn("austenite-much", "Much retained austenite is seen near the surface.")
-                .why("It reads soft on every scale, grows in service and burns under the wheel.")
-                .accepted("A coupon chilled below zero and tempered again: if it rises, it was austenite."),
+            Diag::warn(
+                "austenite-much",
+                "Much retained austenite is seen near the surface.",
+            )
+            .why("It reads soft on every scale, grows in service and burns under the wheel.")
+            .accepted(
+                "A coupon chilled below zero and tempered again: if it rises, it was austenite.",
+            ),
         );
     }
     let skin = Length::from_mm(SKIN_MM);
@@ -66,9 +74,14 @@ fn told(seen: &Structure, bench: &Bench<'_>) -> Vec<Diag> {
     ] {
         if let Some(depth) = depth.filter(|depth| *depth > skin) {
             found.push(
-                Diag::warn(code, format!("The skin {words} to {}.", depth.depth_text(units)))
-                    .why("It is soft or brittle where the part wears.")
-                    .accepted("Stock to grind off that is deeper than the skin, or the parts cased again."),
+                Diag::warn(
+                    code,
+                    format!("The skin {words} to {}.", depth.depth_text(units)),
+                )
+                .why("It is soft or brittle where the part wears.")
+                .accepted(
+                    "Stock to grind off that is deeper than the skin, or the parts cased again.",
+                ),
             );
         }
     }

@@ -342,7 +342,13 @@ pub fn judge(
     let mut profiles = Vec::new();
     let mut read = depth::read(&bench, &testers, &mut profiles, &mut findings);
     let depths = combine::by_piece(&read, combine::asked(&demand), &mut findings);
-    read.extend(hard::read(&bench, &testers, &depths, &profiles, &mut findings));
+    read.extend(hard::read(
+        &bench,
+        &testers,
+        &depths,
+        &profiles,
+        &mut findings,
+    ));
     read.extend(area::files(&bench));
     read.extend(look::read(&bench, &mut findings));
     read.sort_by_key(|one| one.item);

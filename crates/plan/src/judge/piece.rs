@@ -26,7 +26,9 @@ pub(super) fn unfit(bench: &Bench<'_>, piece: &Specimen, need: Need) -> Option<S
     if need != Need::Core {
         match (piece.kind, piece.carburized_with_lot) {
             (SpecimenKind::Control, _) => {
-                return Some(format!("{mark} is an uncased control; it shows the core only"));
+                return Some(format!(
+                    "{mark} is an uncased control; it shows the core only"
+                ));
             }
             (_, Some(true)) => {}
             (_, Some(false)) => {

@@ -80,7 +80,9 @@ fn turn_round(steps: &Steps, read_hv: &[f64]) -> Option<Vec<f64>> {
         let mut most = 0.0_f64;
         for (i, depth) in steps.depths.iter().enumerate() {
             let reading = would_read(&layers, steps.scale.scale, *depth, None).reading?;
-            let felt = hv_of(Hardness::new(steps.scale.scale, reading))?.value.to_hv();
+            let felt = hv_of(Hardness::new(steps.scale.scale, reading))?
+                .value
+                .to_hv();
             let off = read_hv[i] - felt;
             most = most.max(off.abs());
             hv[i] = (hv[i] + off).clamp(RANGE_HV.0, RANGE_HV.1);
@@ -148,7 +150,9 @@ mod tests {
         let hv: Vec<f64> = depth_m.iter().map(|z| curve(*z)).collect();
         let body = layers(depth_m, hv);
         let scale = Scale::Hr15n;
-        let depths: Vec<Length> = (0..=12).map(|i| Length::from_mm(0.1 * f64::from(i))).collect();
+        let depths: Vec<Length> = (0..=12)
+            .map(|i| Length::from_mm(0.1 * f64::from(i)))
+            .collect();
         let values: Vec<Vec<f64>> = depths
             .iter()
             .map(|d| vec![would_read(&body, scale, *d, None).reading.unwrap()])

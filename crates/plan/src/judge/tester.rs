@@ -54,20 +54,21 @@ pub(super) fn check(bench: &Bench<'_>, findings: &mut Vec<Diag>) -> Testers {
     let mut unchecked: Vec<(Scale, &Item)> = Vec::new();
     let mut errors = Vec::new();
     for item in &bench.evidence.items {
-        let error = read_on(item).map(|(scale, reading)| {
-            match block_for(bench, item, scale, reading) {
-                Some(block) => judged(item, block, reading, findings),
-                None => {
-                    if !unchecked.iter().any(|(known, _)| *known == scale.scale) {
-                        unchecked.push((scale.scale, item));
+        let error =
+            read_on(item).map(
+                |(scale, reading)| match block_for(bench, item, scale, reading) {
+                    Some(block) => judged(item, block, reading, findings),
+                    None => {
+                        if !unchecked.iter().any(|(known, _)| *known == scale.scale) {
+                            unchecked.push((scale.scale, item));
+                        }
+                        Error {
+                            half: permitted_error(scale.scale, force(scale), reading),
+                            refused: None,
+                        }
                     }
-                    Error {
-                        half: permitted_error(scale.scale, force(scale), reading),
-                        refused: None,
-                    }
-                }
-            }
-        });
+                },
+            );
         errors.push(error);
     }
     for (scale, item) in unchecked {
