@@ -1,7 +1,7 @@
 //! Case depth from traverses, ground steps, slants, rings and weights, each with its doubt.
 
 use casewright_job::evidence::{
-    Item, Ring, RingKind, StepGrind, TaperGrind, TestScale, Traverse, WeightGain, What,
+    Direction, Item, Ring, RingKind, StepGrind, TaperGrind, TestScale, Traverse, WeightGain, What,
 };
 use casewright_physics::law::case_depth::{DepthFound, TraversePoint, from_traverse};
 use casewright_physics::law::hardness_conversion::hv_of;
@@ -319,7 +319,8 @@ impl Desk<'_, '_> {
                     wanted.to_mm()
                 ),
             )),
-            (None, Some((gap, wanted))) => self.say(Remark::new(
+            // On a slant indents lie further apart than their depths.
+            (None, Some((gap, wanted))) if read.direction == Direction::Perpendicular => self.say(Remark::new(
                 "traverse-spacing-unsaid",
                 format!(
                     "Depths rise by {:.3} mm, less than the {:.3} mm (3 diagonals) that indents must stand apart; whether they are staggered is not said (spacing).",
