@@ -4,7 +4,9 @@
 use casewright_job::evidence::{Item, Readings, Surface, What, Where};
 use casewright_physics::law::case_depth::TraversePoint;
 use casewright_physics::law::hardness_conversion::{hv_of, scale_of};
-use casewright_physics::law::indentation::{cylinder_correction, least_case, rockwell_force};
+use casewright_physics::law::indentation::{
+    CaseForScale, cylinder_correction, least_case, rockwell_force, vickers_diagonal,
+};
 use casewright_physics::law::reading_doubt::{mean_doubt, scatter};
 use casewright_physics::model::testers::would_read;
 use casewright_terms::{Band, Diag, Hardness, Length, Scale, Vickers};
@@ -291,13 +293,9 @@ impl Desk<'_, '_> {
     /// Whether the case here is thinner than the scale needs, so that it reads the core too.
     fn sinks_through(&self, mid: f64, findings: &mut Vec<Diag>) -> bool {
         let scale = self.read.scale.scale;
-        let Some(least) = least_case(Hardness::new(scale, mid)) else {
+        let (Some(need), Some(case)) = (self.case_needed(mid), self.case_here()) else {
             return false;
         };
-        let Some(case) = self.case_here() else {
-            return false;
-        };
-        let need = least.value;
         let units = self.bench.spec.units;
         if case >= need.refuse_below {
             if case < need.sound_from {
@@ -341,6 +339,20 @@ impl Desk<'_, '_> {
         true
     }
 
+    /// The case that this reading needs: the scale's table, or one and a half diagonals of a Vickers
+    /// indent. [iso-6507]
+    fn case_needed(&self, mid: f64) -> Option<CaseForScale> {
+        let scale = self.read.scale;
+        if scale.scale == Scale::Hv {
+            let diagonal = vickers_diagonal(Vickers::checked(mid)?, force(scale)?)?;
+            return Some(CaseForScale {
+                refuse_below: diagonal * 1.5,
+                sound_from: diagonal * 1.5,
+            });
+        }
+        Some(least_case(Hardness::new(scale.scale, mid))?.value)
+    }
+
     /// Effective case under this reading: measured on the piece, on the lot, or foretold.
     fn case_here(&self) -> Option<Length> {
         let known = |d: &PieceDepth| d.band.map(|b| b.mid).or(d.at_least);
@@ -365,6 +377,8 @@ impl Desk<'_, '_> {
     /// What the surface must be so that this scale reads `mid`, the curve below it being of the shape
     /// that was measured or foretold.
     fn true_surface(&self, mid: f64) -> Option<Vickers> {
+        // The contact model knows the forces of Rockwell scales; a Vickers indent's is the tester's.
+        rockwell_force(self.read.scale.scale)?;
         let (depth_m, hv) = self.shape()?;
         let core = *hv.last()?;
         let ground = gone(self.bench, &self.read.surface);
