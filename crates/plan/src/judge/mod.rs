@@ -15,6 +15,7 @@ mod hard;
 mod look;
 mod missing;
 mod piece;
+mod skin;
 mod steps;
 mod tester;
 
