@@ -8,7 +8,7 @@ mod machines;
 
 use casewright_terms::{Diag, Scale, Severity};
 
-use crate::shop::Shop;
+use crate::shop::{HotOpening, Shop};
 use crate::text::{At, Scribe, Section};
 
 /// Code of the note that tells of a default.
@@ -25,6 +25,7 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "scales",
     "micro_hardness",
     "file_set",
+    "hot_opening",
     "staffed",
 ];
 pub(crate) const FURNACE_KEYS: &[&str] = &[
@@ -42,6 +43,7 @@ pub(crate) const BOX_KEYS: &[&str] = &[
     "wall",
     "heats",
     "gas_tight",
+    "lute",
     "count",
     "bed_factor",
     "bed_doubt",
@@ -81,7 +83,13 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
     "weekend",
 ];
 
-pub(crate) use machines::{AGITATIONS, ENERGISERS, MEDIA};
+pub(crate) use machines::{AGITATIONS, ENERGISERS, LUTES, MEDIA};
+
+pub(crate) const HOT_OPENINGS: &[(&str, HotOpening)] = &[
+    ("hood", HotOpening::Hood),
+    ("outdoors", HotOpening::Outdoors),
+    ("indoors", HotOpening::Indoors),
+];
 
 const HOMES: &[(&str, &[&str])] = &[
     ("", SHOP_KEYS),
@@ -134,6 +142,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         "The shop has no micro-hardness tester at hand",
     );
     let file_set = flag_or_no(scribe, top, "file_set", "The shop has no set of test files");
+    let hot_opening = scribe.choice(top, "hot_opening", HOT_OPENINGS);
     let staffed = hours::staffed(scribe, top);
     Some(Shop {
         name: name?.value,
@@ -145,6 +154,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         scales,
         micro_hardness,
         file_set,
+        hot_opening: hot_opening.map(|at| at.value),
         staffed: staffed?,
     })
 }

@@ -35,6 +35,7 @@ pub mod pack;
 pub mod pieces;
 pub mod predict;
 pub mod recipe;
+mod refusals;
 pub mod search;
 pub mod setup;
 pub mod steps;

@@ -321,6 +321,7 @@ fn spec(parts: u32) -> Spec {
             scales: vec![Scale::Hrc, Scale::Hra, Scale::Hr15n, Scale::Hr30n],
             micro_hardness: false,
             file_set: true,
+            hot_opening: None,
             staffed: Staffed {
                 by_weekday: [
                     Some((8 * 60, 18 * 60)),

@@ -1,7 +1,7 @@
 //! The shop file: each machine's mistakes, and a shop that lacks what the job needs.
 
 use casewright_job::parse_shop;
-use casewright_job::shop::Medium;
+use casewright_job::shop::{HotOpening, Lute, Medium};
 use casewright_terms::Severity;
 
 use crate::SHOP;
@@ -151,6 +151,39 @@ fn a_cyanide_is_warned_about_and_kept_for_the_planner_to_refuse() {
         "energiser = \"cyanide\"",
         "compound-cyanide",
         "\"cyanide\"",
+    );
+}
+
+#[test]
+fn lute_and_hot_opening_are_read_or_asked_about() {
+    let read = |from: &str, to: &str| {
+        let (shop, diags) = parse_shop("shop.toml", &SHOP.replacen(from, to, 1));
+        assert_eq!(diags, Vec::new(), "{to}");
+        shop.expect("a shop")
+    };
+    let plain = read("count = 1", "count = 1");
+    assert_eq!((plain.boxes[0].lute, plain.hot_opening), (None, None));
+    let luted = read("count = 1", "count = 1\nlute = \"asbestos\"");
+    assert_eq!(luted.boxes[0].lute, Some(Lute::Asbestos));
+    let hooded = read("file_set = true", "file_set = true\nhot_opening = \"hood\"");
+    assert_eq!(hooded.hot_opening, Some(HotOpening::Hood));
+    // Both are printed with the job, and read back.
+    let shop = casewright_job::shop::Shop {
+        hot_opening: hooded.hot_opening,
+        ..luted
+    };
+    let spec = |text: &str, shop| {
+        let (draft, _) = casewright_job::parse("job.toml", text);
+        casewright_job::resolve(draft, shop, &crate::Grades).expect("a job")
+    };
+    let first = spec(crate::JOBS[0].1, Some(shop.clone()));
+    let again = spec(&casewright_job::print::print(&first), None);
+    assert_eq!(again.shop, shop);
+    check(
+        "count = 1",
+        "count = 1\nlute = \"putty\"",
+        "choice-unknown",
+        "\"putty\"",
     );
 }
 

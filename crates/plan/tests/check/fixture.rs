@@ -142,7 +142,12 @@ fn step(kind: StepKind, from: f64, to: f64, what: (&str, Option<f64>, Option<f64
     let (equipment, celsius, hours) = what;
     Step {
         kind,
-        text: "Spring hole plugged with clay; go on as the sheet says.".to_owned(),
+        text: match kind {
+            StepKind::Reheat => "Parts wrapped in used compound; then as the sheet says.",
+            StepKind::Test => "Tester on the block first; then as the sheet says.",
+            _ => "Spring hole plugged with clay; go on as the sheet says.",
+        }
+        .to_owned(),
         temperature: celsius.map(Temperature::from_c),
         tolerance: celsius.map(|_| TemperatureStep::from_k(10.0)),
         soak: hours.map(Span::from_h),
@@ -360,6 +365,12 @@ fn plan() -> Plan {
                 "Carbon monoxide",
                 "Carbon monoxide leaves the box: extraction on.",
             ),
+            caution("Bursting box", "The lute lets gas out; never gas-tight."),
+            caution(
+                "Steam",
+                "Dry tongs, dry lute: water under hot work throws it.",
+            ),
+            caution("Hot work", "Face shield, gloves and apron."),
             caution("Lifting", "The box weighs 19 kg: lift it with two people."),
             caution(
                 "This sheet",
