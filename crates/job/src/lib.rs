@@ -1,10 +1,11 @@
-//! What the person or the logger wrote, and what it means: job files, shop files, drawing notes
-//! and furnace logs.
+//! What the person or the logger wrote, and what it means: job files, shop files, drawing notes,
+//! furnace logs and evidence files.
 //!
 //! Knows no physics and makes no plan. Parsing never panics, and every complaint has its place.
 
 pub mod decode;
 pub mod draft;
+pub mod evidence;
 pub mod log;
 pub mod note;
 pub mod print;

@@ -52,43 +52,43 @@ pub fn print(spec: &Spec) -> String {
 }
 
 /// A text that grows key by key.
-struct Page {
-    text: String,
-    units: UnitSystem,
+pub(crate) struct Page {
+    pub(crate) text: String,
+    pub(crate) units: UnitSystem,
 }
 
 impl Page {
-    fn head(&mut self, name: &str) {
+    pub(crate) fn head(&mut self, name: &str) {
         let _ = writeln!(self.text, "\n{name}");
     }
 
-    fn plain(&mut self, key: &str, value: impl std::fmt::Display) {
+    pub(crate) fn plain(&mut self, key: &str, value: impl std::fmt::Display) {
         let _ = writeln!(self.text, "{key} = {value}");
     }
 
-    fn words(&mut self, key: &str, value: &str) {
+    pub(crate) fn words(&mut self, key: &str, value: &str) {
         let quoted = quoted(value);
         self.plain(key, quoted);
     }
 
-    fn words_if(&mut self, key: &str, value: Option<&str>) {
+    pub(crate) fn words_if(&mut self, key: &str, value: Option<&str>) {
         if let Some(value) = value {
             self.words(key, value);
         }
     }
 
-    fn exact(&mut self, key: &str, value: impl Exact) {
+    pub(crate) fn exact(&mut self, key: &str, value: impl Exact) {
         let text = value.exact(self.units);
         self.words(key, &text);
     }
 
-    fn exact_if(&mut self, key: &str, value: Option<impl Exact>) {
+    pub(crate) fn exact_if(&mut self, key: &str, value: Option<impl Exact>) {
         if let Some(value) = value {
             self.exact(key, value);
         }
     }
 
-    fn choice<T: Copy + PartialEq>(&mut self, key: &str, value: T, words: &[(&str, T)]) {
+    pub(crate) fn choice<T: Copy + PartialEq>(&mut self, key: &str, value: T, words: &[(&str, T)]) {
         if let Some((word, _)) = words.iter().find(|(_, known)| *known == value) {
             self.words(key, word);
         }
@@ -101,7 +101,7 @@ impl Page {
 }
 
 /// A basic string of TOML.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {
@@ -203,7 +203,7 @@ fn steel(page: &mut Page, spec: &Spec) {
 }
 
 /// A number of TOML, which must not look like a whole one by accident of formatting.
-fn float(value: f64) -> String {
+pub(crate) fn float(value: f64) -> String {
     format!("{value:?}")
 }
 

@@ -289,7 +289,7 @@ fn scales(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<Scale> {
 }
 
 /// A scale by its symbol, or as the tester's dial calls it (`C`, `15N`).
-fn scale(word: &str) -> Option<Scale> {
+pub(crate) fn scale(word: &str) -> Option<Scale> {
     Scale::from_symbol(word).or_else(|| match word.trim().to_ascii_uppercase().as_str() {
         "C" | "RC" => Some(Scale::Hrc),
         "A" | "RA" => Some(Scale::Hra),

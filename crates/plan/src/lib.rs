@@ -37,6 +37,7 @@ pub mod grades;
 pub mod inside;
 pub mod loads;
 pub mod members;
+pub mod judge;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;

@@ -9,6 +9,7 @@ pub(crate) mod cost;
 pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod inside;
+pub(crate) mod judge;
 pub(crate) mod log;
 pub(crate) mod note;
 mod outlook;

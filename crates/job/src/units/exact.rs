@@ -1,7 +1,8 @@
 //! Writes a quantity so that reading it back gives the same bits.
 
 use casewright_terms::{
-    Density, Fraction, Length, Mass, Power, Span, Temperature, TemperatureStep, UnitSystem, Volume,
+    Area, Density, Fraction, Length, Mass, Power, Span, Temperature, TemperatureStep, UnitSystem,
+    Volume,
 };
 
 use super::{Quantity, Unit};
@@ -85,6 +86,30 @@ impl Exact for Volume {
             UnitSystem::Inch => shortest_exact(self, &[gal, l, m3]),
         }
     }
+}
+
+impl Exact for Area {
+    fn exact(self, units: UnitSystem) -> String {
+        let of = |side: Length| self / (side * side);
+        let cm2 = (of(Length::from_mm(10.0)), Unit::SquareCentimetre, "cm2");
+        let in2 = (of(Length::from_in(1.0)), Unit::SquareInch, "in2");
+        let m2 = (self.to_m2(), Unit::SquareMetre, "m2");
+        match units {
+            UnitSystem::Metric => shortest_exact(self, &[cm2, in2, m2]),
+            UnitSystem::Inch => shortest_exact(self, &[in2, cm2, m2]),
+        }
+    }
+}
+
+/// A mass of a test piece, which is weighed in grams.
+pub(crate) fn grams(mass: Mass) -> String {
+    shortest_exact(
+        mass,
+        &[
+            (mass.to_g(), Unit::Gram, "g"),
+            (mass.to_kg(), Unit::Kilogram, "kg"),
+        ],
+    )
 }
 
 impl Exact for Mass {

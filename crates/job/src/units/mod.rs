@@ -9,10 +9,10 @@ mod unit;
 use std::ops::Range;
 
 use casewright_terms::{
-    Density, Diag, Fraction, Length, Mass, Power, Span, Temperature, TemperatureStep, Volume,
+    Area, Density, Diag, Fraction, Length, Mass, Power, Span, Temperature, TemperatureStep, Volume,
 };
 
-pub(crate) use exact::Exact;
+pub(crate) use exact::{Exact, grams};
 pub use unit::{Kind, Unit};
 
 use crate::suggest;
@@ -81,7 +81,14 @@ quantity!(TemperatureStep, Step, |v| {
     Fahrenheit => TemperatureStep::from_f(v),
     Kelvin => TemperatureStep::from_k(v),
 });
+quantity!(Area, Area, |v| {
+    SquareMillimetre => square(Length::from_mm(1.0)) * v,
+    SquareCentimetre => square(Length::from_mm(10.0)) * v,
+    SquareMetre => Area::from_m2(v),
+    SquareInch => square(Length::from_in(1.0)) * v,
+});
 quantity!(Mass, Mass, |v| {
+    Milligram => Mass::from_g(v / 1000.0),
     Gram => Mass::from_g(v),
     Kilogram => Mass::from_kg(v),
     Pound => Mass::from_lb(v),
@@ -112,6 +119,10 @@ quantity!(Fraction, Share, |v| {
     Percent => Fraction::from_pct(v),
     PartsOfOne => Fraction::from_ratio(v),
 });
+
+fn square(side: Length) -> Area {
+    side * side
+}
 
 fn pounds_per_cubic_foot(value: f64) -> Density {
     let foot = Length::from_in(12.0);

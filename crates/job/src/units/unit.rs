@@ -7,6 +7,7 @@ use casewright_terms::UnitSystem;
 #[expect(missing_docs, reason = "the names say it")]
 pub enum Kind {
     Length,
+    Area,
     Temperature,
     Step,
     Mass,
@@ -23,6 +24,7 @@ impl Kind {
     pub const fn noun(self) -> &'static str {
         match self {
             Self::Length => "a length",
+            Self::Area => "an area",
             Self::Temperature => "a temperature",
             Self::Step => "a temperature difference",
             Self::Mass => "a mass",
@@ -45,6 +47,7 @@ impl Kind {
     pub const fn examples(self) -> &'static str {
         match self {
             Self::Length => "\"14 mm\" or \"0.750 in\"",
+            Self::Area => "\"25.4 cm2\" or \"4 in2\"",
             Self::Temperature => "\"925 °C\" or \"1700 °F\"",
             Self::Step => "\"±14 °C\" or \"±25 °F\"",
             Self::Mass => "\"12 kg\" or \"26 lb\"",
@@ -62,6 +65,7 @@ impl Kind {
             // Shop sizes under 3 are mostly inches; 100 and more are hardly ever.
             Self::Length if value.abs() < 3.0 => &["in", "mm"],
             Self::Length => &["mm", "in"],
+            Self::Area => &["cm2", "mm2", "in2"],
             // Carburizing is 815–955 °C or 1500–1750 °F (trade-practice).
             Self::Temperature if value > 1200.0 || (250.0..=450.0).contains(&value) => {
                 &["°F", "°C"]
@@ -106,9 +110,14 @@ pub enum Unit {
     Inch,
     Thou,
     Foot,
+    SquareMillimetre,
+    SquareCentimetre,
+    SquareMetre,
+    SquareInch,
     Celsius,
     Fahrenheit,
     Kelvin,
+    Milligram,
     Gram,
     Kilogram,
     Pound,
@@ -186,6 +195,11 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
         ],
     ),
     (Unit::Kelvin, &["k", "kelvin", "°k"]),
+    (Unit::SquareMillimetre, &["mm2", "mm²", "sqmm"]),
+    (Unit::SquareCentimetre, &["cm2", "cm²", "sqcm"]),
+    (Unit::SquareMetre, &["m2", "m²"]),
+    (Unit::SquareInch, &["in2", "in²", "sqin", "sq.in"]),
+    (Unit::Milligram, &["mg", "milligram", "milligrams"]),
     (Unit::Gram, &["g", "gram", "grams", "gr"]),
     (
         Unit::Kilogram,
@@ -281,7 +295,11 @@ impl Unit {
             | Self::Thou
             | Self::Foot => Kind::Length,
             Self::Celsius | Self::Fahrenheit | Self::Kelvin => Kind::Temperature,
-            Self::Gram | Self::Kilogram | Self::Pound | Self::Ounce => Kind::Mass,
+            Self::SquareMillimetre
+            | Self::SquareCentimetre
+            | Self::SquareMetre
+            | Self::SquareInch => Kind::Area,
+            Self::Milligram | Self::Gram | Self::Kilogram | Self::Pound | Self::Ounce => Kind::Mass,
             Self::Litre | Self::Millilitre | Self::Gallon | Self::CubicMetre => Kind::Volume,
             Self::Watt | Self::Kilowatt => Kind::Power,
             Self::Second | Self::Minute | Self::Hour | Self::Day => Kind::Span,

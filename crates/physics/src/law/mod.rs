@@ -18,10 +18,12 @@ pub mod hardness_conversion;
 pub mod indentation;
 pub mod martensite_start;
 pub mod phase_hardness;
+pub mod reading_doubt;
 pub mod retained_austenite;
 pub mod tempering;
 pub mod transformation_temperature;
 pub mod volume_change;
+pub mod weight_gain;
 
 pub mod bath_heat;
 pub mod ferrite_carbon;

@@ -3,6 +3,7 @@
 //! Each row names its source, its tolerance and the reason for it. Rows whose source is
 //! `worked-here` prove the arithmetic only: the same formula, worked out by other means.
 
+mod judging;
 pub(super) mod kinetics;
 mod testing;
 mod transformation;
@@ -15,7 +16,13 @@ use crate::law::decomposition::{FerriteActivation, LiCoefficients, Product, Star
 /// Rows of this family.
 #[must_use]
 pub fn rows() -> Vec<Row> {
-    [transformation::rows(), kinetics::rows(), testing::rows()].concat()
+    [
+        transformation::rows(),
+        kinetics::rows(),
+        testing::rows(),
+        judging::rows(),
+    ]
+    .concat()
 }
 
 /// Builds the rows of one family: they share source, unit, tolerance, reason and kind.
