@@ -287,7 +287,9 @@ impl Followed<'_> {
                 bed: bed_at(z),
                 ..Departure::NONE
             };
-            self.recipe.heat(&departure).map_or(hot_after, |heat| heat.hot_after)
+            self.recipe
+                .heat(&departure)
+                .map_or(hot_after, |heat| heat.hot_after)
         };
         let (mut low, mut high) = (-BED_MOST, BED_MOST);
         // Halving to a ten-thousandth of the doubt: seconds of the hour.

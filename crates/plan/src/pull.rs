@@ -118,7 +118,11 @@ pub fn pull(followed: &Followed<'_>, pull: &Pull, seed: u64) -> Result<Pulled, F
     };
     let row = |departure: &Departure| -> Option<Vec<f64>> {
         let departure = settled(departure);
-        let mut row = vec![coupon(followed, pull.read_to, &departure, soaked).ok()?.to_m()];
+        let mut row = vec![
+            coupon(followed, pull.read_to, &departure, soaked)
+                .ok()?
+                .to_m(),
+        ];
         for soak in &nodes {
             let heat = followed.heat(&departure, *soak).ok()?;
             row.push(followed.depth(&departure, &heat).ok()?.to_m());
@@ -140,9 +144,8 @@ pub fn pull(followed: &Followed<'_>, pull: &Pull, seed: u64) -> Result<Pulled, F
     }
     let reading = Reading::of(rows, pull, kit.chain.aim);
     let even = vec![1.0 / rows.len().max(1) as f64; rows.len()];
-    let depth_at = |soak: Span| -> Vec<f64> {
-        rows.iter().map(|row| depth(row, &nodes, soak)).collect()
-    };
+    let depth_at =
+        |soak: Span| -> Vec<f64> { rows.iter().map(|row| depth(row, &nodes, soak)).collect() };
     let aim_m = kit.chain.aim.to_m();
     let here = depth_at(soaked);
     let median_here = weighted(&here, &reading.weights, 0.5);
@@ -162,7 +165,8 @@ pub fn pull(followed: &Followed<'_>, pull: &Pull, seed: u64) -> Result<Pulled, F
         Advice::GoOn => rounded(Span::from_h(weighted(&times, &reading.weights, 0.5))).max(soaked),
         Advice::PullNow | Advice::TooDeep => soaked,
     };
-    let left = |q: f64| (Span::from_h(weighted(&times, &reading.weights, q)) - soaked).max(Span::ZERO);
+    let left =
+        |q: f64| (Span::from_h(weighted(&times, &reading.weights, q)) - soaked).max(Span::ZERO);
     let more = Band {
         low: left(0.05).min(soak - soaked),
         mid: soak - soaked,
@@ -233,7 +237,9 @@ fn coupon(
 /// Soaks for which depths are run: from the pull to well past the plan, even on the root of time.
 fn nodes(soaked: Span, planned: Span) -> [Span; NODES] {
     let far = (planned.max(soaked) * 2.0).max(soaked + Span::from_h(2.0));
-    let far = far.min(Span::from_h(MOST_H)).max(soaked + Span::from_h(0.5));
+    let far = far
+        .min(Span::from_h(MOST_H))
+        .max(soaked + Span::from_h(0.5));
     let (from, to) = (fun::sqrt(soaked.to_h()), fun::sqrt(far.to_h()));
     std::array::from_fn(|i| {
         let root = from + (to - from) * i as f64 / (NODES - 1) as f64;
@@ -284,7 +290,11 @@ impl Reading {
             .map(|row| Length::from_m(row[COUPON]).to_mm())
             .collect();
         let mean = foretold.iter().sum::<f64>() / n;
-        let variance = foretold.iter().map(|f| (f - mean) * (f - mean)).sum::<f64>() / n;
+        let variance = foretold
+            .iter()
+            .map(|f| (f - mean) * (f - mean))
+            .sum::<f64>()
+            / n;
         let surprise = (read - mean) / fun::sqrt(variance + sigma * sigma);
         let right = |f: &f64| {
             let z = (read - f) / sigma;
@@ -343,7 +353,11 @@ fn findings(pulled: &Pulled, pull: &Pull, followed: &Followed<'_>, refused: usiz
     let mut list = Vec::new();
     let told = |depth: Length| depth.depth_text(units);
     if pulled.surprise.abs() > ABSURD {
-        let side = if pulled.surprise > 0.0 { "deeper" } else { "shallower" };
+        let side = if pulled.surprise > 0.0 {
+            "deeper"
+        } else {
+            "shallower"
+        };
         list.push(
             Diag::warn(
                 "pull-absurd",
@@ -361,16 +375,22 @@ fn findings(pulled: &Pulled, pull: &Pull, followed: &Followed<'_>, refused: usiz
         list.push(
             Diag::warn(
                 "pull-doubtful",
-                format!("A depth of {} fits this run badly; it is more likely misread than right.", told(pull.depth)),
+                format!(
+                    "A depth of {} fits this run badly; it is more likely misread than right.",
+                    told(pull.depth)
+                ),
             )
             .accepted("Read it again on a fresh break, or pull a second coupon."),
         );
     }
     if pull.soaked < Span::ZERO {
         list.push(
-            Diag::warn("pull-early", "The coupon was pulled before the pack was hot.")
-                .why("It says little about the soak: the parts were not at heat yet.")
-                .accepted("Pull another one after half of the soak."),
+            Diag::warn(
+                "pull-early",
+                "The coupon was pulled before the pack was hot.",
+            )
+            .why("It says little about the soak: the parts were not at heat yet.")
+            .accepted("Pull another one after half of the soak."),
         );
     }
     if pulled.advice == Advice::TooDeep {
@@ -445,7 +465,9 @@ mod tests {
     /// An absurd reading leaves the members nearly as they were; a fair one does not.
     #[test]
     fn an_absurd_reading_is_capped() {
-        let rows: Vec<Vec<f64>> = (0..201).map(|i| vec![0.5e-3 + 1e-6 * f64::from(i)]).collect();
+        let rows: Vec<Vec<f64>> = (0..201)
+            .map(|i| vec![0.5e-3 + 1e-6 * f64::from(i)])
+            .collect();
         let read = |mm: f64| Pull {
             soaked: Span::from_h(2.0),
             hot_after: None,

@@ -133,8 +133,11 @@ fn findings(hot_after: Span, band: Band<Span>, soak: Span) -> Vec<Diag> {
     }
     if soak <= Span::ZERO {
         list.push(
-            Diag::warn("soak-none-left", "The depth was made while the pack heated: no soak is left.")
-                .accepted("Pull the box now."),
+            Diag::warn(
+                "soak-none-left",
+                "The depth was made while the pack heated: no soak is left.",
+            )
+            .accepted("Pull the box now."),
         );
     }
     list
