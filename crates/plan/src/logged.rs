@@ -82,7 +82,8 @@ pub struct Excursion {
 pub struct Proof {
     /// Least and greatest temperature of the band.
     pub band: (Temperature, Temperature),
-    /// When it first came into the band, from the log's first row; `None` where it never did.
+    /// When it was as hot as the plan calls hot, from the log's first row; `None` where it never came
+    /// into the band.
     pub hot: Option<Span>,
     /// When it last left the band.
     pub left: Option<Span>,
@@ -141,9 +142,17 @@ pub fn judge(followed: &Followed<'_>, logged: &Logged) -> Result<Proof, Failure>
     let set = followed.kit.way.temperature;
     let band = (set - logged.tolerance, set + logged.tolerance);
     let pieces = pieces(&logged.corners);
-    let (hot, left) = window(&pieces, band.0);
-    let (mut all, times) = match (hot, left) {
-        (Some(hot), Some(left)) => excursions(&pieces, &logged.holes, band, set, (hot, left)),
+    let (first, left) = window(&pieces, band.0);
+    // The plan counts its soak from when the pack is hot, which may be a little under the band.
+    let hot = first.map(|first| {
+        let (called, _) = window(&pieces, called_hot(followed, logged.couple).min(band.0));
+        called.unwrap_or(first).min(first)
+    });
+    let (mut all, times) = match (hot, first, left) {
+        (Some(hot), Some(first), Some(left)) => {
+            let soak = Soak { hot, first, left };
+            excursions(&pieces, &logged.holes, band, set, &soak)
+        }
         _ => (Vec::new(), Times::NONE),
     };
     let planned_cycle = &followed.planned.heat.part;
@@ -182,6 +191,25 @@ pub fn judge(followed: &Followed<'_>, logged: &Logged) -> Result<Proof, Failure>
         cost,
         findings,
     })
+}
+
+/// What the couple reads when the plan calls the pack hot.
+fn called_hot(followed: &Followed<'_>, couple: Couple) -> Temperature {
+    let heat = followed.recipe.packed.heat.as_ref();
+    let reads = heat.and_then(|heat| heat.couple_reads());
+    match (couple, reads) {
+        (Couple::Pack, Some(reads)) => reads,
+        (Couple::Pack, None) => at(&followed.planned.heat.part, followed.planned.heat.hot_after),
+        // A furnace is at heat when it is in its band.
+        (Couple::Furnace, _) => followed.kit.way.temperature,
+    }
+}
+
+/// The ends of a soak: called hot, first in the band, last in the band.
+struct Soak {
+    hot: Span,
+    first: Span,
+    left: Span,
 }
 
 /// Depth to the note's limit in carbon.
@@ -282,8 +310,9 @@ fn excursions(
     holes: &[(Span, Span)],
     band: (Temperature, Temperature),
     set: Temperature,
-    (hot, left): (Span, Span),
+    soak: &Soak,
 ) -> (Vec<Excursion>, Times) {
+    let (hot, left) = (soak.hot, soak.left);
     let mut times = Times::NONE;
     let mut list: Vec<Excursion> = Vec::new();
     for (from, to) in holes {
@@ -302,7 +331,7 @@ fn excursions(
     let mut open: Option<Excursion> = None;
     for (from, to, piece) in stretches(pieces, holes, band, (hot, left)) {
         let middle = piece.at(from + (to - from) * 0.5);
-        let kind = if middle < band.0 {
+        let kind = if middle < band.0 && from >= soak.first {
             times.under = times.under + (to - from);
             Some(Kind::Under)
         } else if middle > band.1 {

@@ -6,12 +6,14 @@
 
 mod convert;
 mod demo;
+mod disk;
 mod explain;
 mod hostile;
 mod log;
 mod note;
 mod packed;
 mod plan;
+mod run;
 mod section;
 mod shape;
 mod shop;

@@ -65,7 +65,7 @@ pub(super) fn run(options: &Options) -> Result<Answer, Trouble> {
         }
         Err(Trouble::Input { diags: said, .. }) => {
             diags.extend(said.into_iter().map(|diag| Diag {
-                severity: casewright_terms::Severity::Warning,
+                severity: casewright_terms::Severity::Warn,
                 ..diag
             }));
             Vec::new()
