@@ -166,11 +166,10 @@ fn clock(run: &Run, plan: &Plan, next: Option<u32>) -> Vec<Line> {
         let done = run.step(number);
         let begun = run.time(number, BEGUN).map(|noted| noted.at.clone());
         let hot_seen = run.time(number, HOT).map(|noted| noted.at.clone());
-        // Nights and other waits of the plan are waited again.
         let wait_h = planned_end_h.map_or(0.0, |end| (step.begins.after_h - end).max(0.0));
         let begins = begun
             .clone()
-            .or_else(|| at.as_ref().map(|at| world::later(at, wait_h * 3600.0)))
+            .or_else(|| at.as_ref().map(|at| waited(at, wait_h, step)))
             .or_else(|| (index == 0).then(|| run.started.clone()));
         let (hot, ends) = if step.kind == "carburize" {
             let hot = hot_seen.clone().or_else(|| {
@@ -210,6 +209,32 @@ fn clock(run: &Run, plan: &Plan, next: Option<u32>) -> Vec<Line> {
     lines
 }
 
+/// A wait this much longer than the plan's is no wait for the next morning any more.
+const LATER_H: f64 = 6.0;
+/// Shorter waits of the plan are its own rounding to the quarter of an hour.
+const WAIT_LEAST_H: f64 = 0.5;
+
+/// When a step begins behind the one before it: at once, or where the plan waits for the hours in which
+/// somebody is there, at the same time of the day as in the plan.
+fn waited(at: &Stamp, wait_h: f64, step: &Step) -> Stamp {
+    if wait_h < WAIT_LEAST_H {
+        return at.clone();
+    }
+    let Some(minute) = step.begins.minute_of_day() else {
+        return world::later(at, wait_h * 3600.0);
+    };
+    let wall_s = at.utc_us.div_euclid(1_000_000) + i64::from(at.offset_min) * 60;
+    let until_s = (i64::from(minute) * 60 - wall_s).rem_euclid(86_400);
+    let days = ((wait_h * 3600.0 - until_s as f64) / 86_400.0)
+        .round()
+        .max(0.0);
+    let until_s = until_s as f64 + days * 86_400.0;
+    if until_s > (wait_h + LATER_H) * 3600.0 {
+        return at.clone();
+    }
+    world::later(at, until_s)
+}
+
 /// The band of the time to hot, in words.
 pub(super) fn hot_band(plan: &Plan) -> Option<String> {
     let band = plan.pack_hot_after_h?;
@@ -220,4 +245,37 @@ pub(super) fn hot_band(plan: &Plan) -> Option<String> {
         text(band.low),
         text(band.high)
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn step(clock: &str) -> Step {
+        serde_json::from_value(serde_json::json!({
+            "kind": "reheat", "text": "t", "hold_point": false,
+            "begins": {"after_h": 10.0, "clock": clock}, "ends": {"after_h": 11.0},
+        }))
+        .expect("a step")
+    }
+
+    fn wall(day: i64, hour: i64, minute: i64) -> Stamp {
+        Stamp {
+            utc_us: ((day * 24 + hour) * 60 + minute + 300) * 60_000_000,
+            offset_min: -300,
+            zone: "as told".into(),
+        }
+    }
+
+    /// The plan cools until half past midnight and waits for eight; a run that cools until later is
+    /// gone on with at eight too, and one that is cold in the middle of the day at once.
+    #[test]
+    fn a_night_is_waited_for_and_a_day_is_not() {
+        let morning = step("2026-12-02T08:00:00");
+        assert_eq!(waited(&wall(5, 2, 32), 7.5, &morning), wall(5, 8, 0));
+        assert_eq!(waited(&wall(5, 9, 0), 7.5, &morning), wall(5, 9, 0));
+        assert_eq!(waited(&wall(5, 0, 0), 0.1, &morning), wall(5, 0, 0));
+        // Over a weekend: from Friday evening to Monday.
+        assert_eq!(waited(&wall(5, 18, 0), 62.0, &morning), wall(8, 8, 0));
+    }
 }

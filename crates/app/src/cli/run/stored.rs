@@ -57,9 +57,21 @@ pub(super) struct Step {
     pub(super) hold_point: bool,
 }
 
-#[derive(Clone, Copy, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize)]
 pub(super) struct Moment {
     pub(super) after_h: f64,
+    /// Local time on the shop's wall, where the plan knows its start.
+    clock: Option<String>,
+}
+
+impl Moment {
+    /// Minute of the day on the shop's wall.
+    pub(super) fn minute_of_day(&self) -> Option<u32> {
+        let clock = self.clock.as_ref()?;
+        let (_, time) = clock.split_once('T')?;
+        let (hours, rest) = time.split_once(':')?;
+        Some(60 * hours.parse::<u32>().ok()? + rest.get(..2)?.parse::<u32>().ok()?)
+    }
 }
 
 #[derive(Debug, Deserialize)]
