@@ -12,8 +12,8 @@ use crate::recipe::Departure;
 pub(crate) const STEP_MIN: f64 = 5.0;
 /// The longest soak that is looked for.
 pub(crate) const MOST_H: f64 = 40.0;
-/// A depth is right when it is this near: what five minutes make.
-const NEAR_MM: f64 = 0.003;
+/// A depth is right when it is this near: a fifth of what five minutes make.
+const NEAR_MM: f64 = 0.001;
 /// Tries on the root of the time; three are the rule.
 const TRIES: usize = 10;
 
@@ -26,7 +26,7 @@ pub struct Remaining {
     pub planned_soak: Span,
     /// Depth that the planned soak gives with the heat-up as it was, before grinding.
     pub depth_with_planned: Length,
-    /// Soak that gives the depth aimed at with the heat-up as it was.
+    /// The planned soak, moved by what the heat-up as it was changed of the depth.
     pub soak: Span,
     /// Depth that it gives.
     pub depth: Length,
@@ -39,20 +39,37 @@ pub struct Remaining {
 /// # Errors
 /// What physics could not do.
 pub fn remaining(followed: &Followed<'_>, hot_after: Span) -> Result<Remaining, Failure> {
-    let kit = followed.kit;
     let band = hot_band(followed);
     let departure = Departure {
         bed: bed_at(followed.bed_for(hot_after)),
         ..Departure::NONE
     };
-    let planned_soak = kit.way.soak;
-    let depth_of = |soak: Span| {
-        let heat = followed.heat(&departure, soak)?;
-        followed.depth(&departure, &heat)
-    };
-    let aim = kit.chain.aim;
-    let depth_with_planned = depth_of(planned_soak)?;
-    let mut at = (fun::sqrt(planned_soak.to_h().max(0.1)), depth_with_planned);
+    let planned_soak = followed.kit.way.soak;
+    // The plan's soak stands on a round number of its own; it is moved by what the heat-up changed.
+    let moved = soak_to_aim(followed, &departure)? - soak_to_aim(followed, &Departure::NONE)?;
+    let soak = rounded((planned_soak + moved).max(Span::ZERO));
+    Ok(Remaining {
+        planned_hot_after: band,
+        planned_soak,
+        depth_with_planned: depth_of(followed, &departure, planned_soak)?,
+        soak,
+        depth: depth_of(followed, &departure, soak)?,
+        findings: findings(hot_after, band, soak),
+    })
+}
+
+fn depth_of(followed: &Followed<'_>, departure: &Departure, soak: Span) -> Result<Length, Failure> {
+    let heat = followed.heat(departure, soak)?;
+    followed.depth(departure, &heat)
+}
+
+/// The soak that makes the depth aimed at, by interpolating on the root of time.
+fn soak_to_aim(followed: &Followed<'_>, departure: &Departure) -> Result<Span, Failure> {
+    let (planned, aim) = (followed.kit.way.soak, followed.kit.chain.aim);
+    let mut at = (
+        fun::sqrt(planned.to_h().max(0.1)),
+        depth_of(followed, departure, planned)?,
+    );
     let mut before: Option<(f64, Length)> = None;
     for _ in 0..TRIES {
         let miss = at.1 - aim;
@@ -69,18 +86,12 @@ pub fn remaining(followed: &Followed<'_>, hot_after: Span) -> Result<Remaining, 
             break;
         }
         before = Some(at);
-        at = (next, depth_of(Span::from_h(next * next))?);
+        at = (
+            next,
+            depth_of(followed, departure, Span::from_h(next * next))?,
+        );
     }
-    let soak = rounded(Span::from_h(at.0 * at.0));
-    let depth = depth_of(soak)?;
-    Ok(Remaining {
-        planned_hot_after: band,
-        planned_soak,
-        depth_with_planned,
-        soak,
-        depth,
-        findings: findings(hot_after, band, soak),
-    })
+    Ok(Span::from_h(at.0 * at.0))
 }
 
 /// To the five minutes.
