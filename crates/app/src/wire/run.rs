@@ -459,3 +459,13 @@ pub(crate) struct LogAnswer {
     pub(crate) next: NextLine,
     pub(crate) findings: Vec<Finding>,
 }
+
+/// The answer of `run replay`.
+#[derive(Debug, Serialize)]
+pub(crate) struct Replayed {
+    pub(crate) same: bool,
+    pub(crate) code: String,
+    pub(crate) code_now: String,
+    pub(crate) program: String,
+    pub(crate) program_now: &'static str,
+}

@@ -432,6 +432,12 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
     let text_shown = run(&["run", "show", &book, "P-1"]).ended(0).out;
     assert!(text_shown.contains("seen by A. Plover"), "{text_shown}");
 
+    // Planned again from what is kept, the plan is the same.
+    let again = run(&["run", "replay", &book, "P-1", "--json"])
+        .ended(0)
+        .json();
+    assert_eq!(again["same"], true, "{again}");
+
     // Whole, and all of it as open files.
     assert_eq!(
         run(&["shop", "check", &book, "--json"]).ended(0).json()["whole"],

@@ -6,6 +6,7 @@ mod facts;
 mod log;
 mod next;
 mod pull;
+mod replay;
 mod show;
 mod start;
 mod steps;
@@ -58,6 +59,15 @@ enum What {
     },
     /// Show where a run stands: what to do next, and the clock of every step.
     Show {
+        /// The shop book.
+        #[arg(value_name = "BOOK")]
+        book: PathBuf,
+        /// The run.
+        #[arg(value_name = "RUN")]
+        run: String,
+    },
+    /// Plan a run again from what was kept with it: is the plan the same?
+    Replay {
         /// The shop book.
         #[arg(value_name = "BOOK")]
         book: PathBuf,
@@ -212,6 +222,7 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         What::Start(options) => start::run(options),
         What::List { book } => show::list(book),
         What::Show { book, run } => show::show(book, run),
+        What::Replay { book, run } => replay::run(book, run),
         What::Begin { common, step } => steps::begin(common, *step),
         What::Hot { common, reads } => steps::hot(common, reads.as_deref()),
         What::Done { common, step, what } => steps::done(common, *step, what.as_deref()),
