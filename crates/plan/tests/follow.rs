@@ -6,7 +6,7 @@ use casewright_job::spec::Spec;
 use casewright_plan::evaluate;
 use casewright_plan::follow::{Followed, Kit, Way};
 use casewright_plan::logged::{self, Couple, Kind, Logged};
-use casewright_plan::pull::{self, Advice, Pull, ReadTo};
+use casewright_plan::pull::{self, Advice, Pull, Pulled, ReadTo};
 use casewright_plan::remaining::remaining;
 use casewright_plan::{Options, PlanReport, SteelTable, propose};
 use casewright_terms::{Element, Length, Span, Temperature, TemperatureStep};
@@ -41,23 +41,39 @@ fn followed() -> &'static Followed<'static> {
     FOLLOWED.get_or_init(|| kit().follow().expect("the plan runs"))
 }
 
-/// A pull at the middle of the soak that shows what was foretold, moved by so much.
-fn pulled(by: f64, doubt: f64) -> pull::Pulled {
-    let followed = followed();
-    let read = |depth: Length| Pull {
-        soaked: kit().way.soak * 0.5,
-        hot_after: Some(followed.planned.heat.hot_after),
-        depth,
-        doubt: Length::from_mm(doubt),
-        read_to: ReadTo::Total,
-    };
-    // A first pull with any reading tells what is expected.
-    static EXPECTED: OnceLock<Length> = OnceLock::new();
-    let expected = *EXPECTED.get_or_init(|| {
-        let first = pull::pull(followed, &read(Length::from_mm(0.8)), 1).unwrap();
-        first.expected.mid
-    });
-    pull::pull(followed, &read(expected + Length::from_mm(by)), 1).unwrap()
+/// Pulls at the middle of the soak, by how far the reading stands from what was foretold, mm.
+struct Pulls {
+    absurd: Pulled,
+    as_foretold: Pulled,
+    shallow: Pulled,
+    /// As shallow, read four times as coarsely.
+    coarse: Pulled,
+    deep: Pulled,
+}
+
+fn pulls() -> &'static Pulls {
+    static PULLS: OnceLock<Pulls> = OnceLock::new();
+    PULLS.get_or_init(|| {
+        let read = |depth: Length, doubt: f64| {
+            let pull = Pull {
+                soaked: kit().way.soak * 0.5,
+                hot_after: Some(followed().planned.heat.hot_after),
+                depth,
+                doubt: Length::from_mm(doubt),
+                read_to: ReadTo::Total,
+            };
+            pull::pull(followed(), &pull, 1).unwrap()
+        };
+        let absurd = read(Length::from_mm(2.6), 0.04);
+        let off = |mm: f64| absurd.expected.mid + Length::from_mm(mm);
+        Pulls {
+            as_foretold: read(off(0.0), 0.04),
+            shallow: read(off(-0.08), 0.04),
+            coarse: read(off(-0.08), 0.16),
+            deep: read(off(0.08), 0.04),
+            absurd,
+        }
+    })
 }
 
 /// The way alone, without the search, gives the plan's own depths and hours.
@@ -84,10 +100,12 @@ fn the_way_gives_the_plan_again() {
 /// for more, a deep one for less.
 #[test]
 fn a_coupon_moves_the_time_the_right_way_and_narrows_the_band() {
-    let as_foretold = pulled(0.0, 0.04);
-    let shallow = pulled(-0.08, 0.04);
-    let deep = pulled(0.08, 0.04);
-    assert_eq!(as_foretold.advice, Advice::GoOn);
+    let Pulls {
+        as_foretold,
+        shallow,
+        deep,
+        ..
+    } = pulls();
     let left = kit().way.soak * 0.5;
     // The plan's soak is rounded to a quarter of an hour and solved for the plan's own run, the
     // coupon's for the median of its doubts: half an hour apart at the most.
@@ -114,16 +132,19 @@ fn a_coupon_moves_the_time_the_right_way_and_narrows_the_band() {
 /// A finer reading says more.
 #[test]
 fn a_finer_reading_moves_the_answer_further() {
-    let coarse = pulled(-0.08, 0.15);
-    let fine = pulled(-0.08, 0.03);
-    let base = pulled(0.0, 0.04);
-    assert!(fine.more.mid > coarse.more.mid && coarse.more.mid >= base.more.mid);
+    let more = |pulled: &Pulled| pulled.more.mid;
+    let all = pulls();
+    assert!(
+        more(&all.shallow) > more(&all.coarse),
+        "{:?}",
+        all.coarse.more
+    );
+    assert!(more(&all.coarse) >= more(&all.as_foretold));
 }
 
 #[test]
 fn an_absurd_coupon_is_told_and_hardly_followed() {
-    let base = pulled(0.0, 0.04);
-    let absurd = pulled(1.6, 0.04);
+    let (base, absurd) = (&pulls().as_foretold, &pulls().absurd);
     assert!(
         absurd
             .findings

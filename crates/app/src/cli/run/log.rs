@@ -25,6 +25,10 @@ const WITHIN_K: f64 = 1.0;
 /// The tolerance of a plan that names none.
 const TOLERANCE_K: f64 = 8.0;
 
+/// Longest account of the lines that is kept in the entry, in bytes: below what the book takes as a
+/// text.
+const LONGEST_READING: usize = 3 << 20;
+
 /// Options of `run log`.
 #[derive(Debug, Args)]
 pub(super) struct Options {
@@ -90,10 +94,29 @@ pub(super) fn run(options: &Options) -> Result<Answer, Trouble> {
         .map_or(Temperature::from_c(900.0), |t| {
             Temperature::from_c(t - tolerance(&open))
         });
+    let mut reading = Some(reading_json(&log, above));
+    if reading
+        .as_ref()
+        .is_some_and(|json| json.len() > LONGEST_READING)
+    {
+        reading = None;
+        diags.push(Diag::note(
+            "run-log-ragged",
+            "The fates of the lines change too often to be kept one by one; the file itself is kept, and `casewright log` tells them again.",
+        ));
+    }
+    let said = sentence(judged.first().map(|(_, proof)| proof), &log);
+    let mut text = fates(&log);
+    for (channel, proof) in &judged {
+        let name = &log.channels[channel.index].name;
+        text.push_str(&told(name, channel.couple, proof, open.plan.units()));
+    }
+    // Two million rows and the file beside them are enough to hold at a time.
+    drop(log);
     let mut addition = common.addition(Event::LogAttached {
         run: common.run.clone(),
         source: options.source.clone(),
-        reading_json: Some(reading_json(&log, above)),
+        reading_json: reading,
         judged_json: Some(wire::json(&lines)),
     })?;
     let name = options
@@ -103,18 +126,8 @@ pub(super) fn run(options: &Options) -> Result<Answer, Trouble> {
         .unwrap_or_default();
     addition.attachments.push(Attachment { name, bytes });
     let receipt = open.put(&addition)?;
-    let said = sentence(judged.first().map(|(_, proof)| proof), &log);
     let standing = next::Standing::of(&open.run, &open.plan);
     let after = show::after(&open.run, &standing, &receipt, &said, diags.clone());
-    let mut text = fates(&log);
-    for (channel, proof) in &judged {
-        text.push_str(&told(
-            &log.channels[channel.index].name,
-            channel.couple,
-            proof,
-            open.plan.units(),
-        ));
-    }
     text.push_str(&after.text);
     let json = wire::json(&wire::run::LogAnswer {
         entry: receipt.number,
