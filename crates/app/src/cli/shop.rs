@@ -381,7 +381,9 @@ fn handed(book: &Book, folder: &Path) -> Result<Answer, Trouble> {
         }
         .into());
     }
-    world::make_folder(&folder.join("files"))?;
+    for inside in ["files", "plans"] {
+        world::make_folder(&folder.join(inside))?;
+    }
     let handed = hand_over(book, |name, bytes| {
         world::write_file(&folder.join(name), bytes)
     })
