@@ -36,6 +36,8 @@ pub struct Logged {
     pub interval: Span,
     /// Allowed deviation from the set temperature, either way.
     pub tolerance: TemperatureStep,
+    /// The soak that was wanted, from when the pack is hot: the plan's, or as it was set since.
+    pub soak: Span,
 }
 
 /// What kind of departure.
@@ -173,8 +175,9 @@ pub fn judge(followed: &Followed<'_>, logged: &Logged) -> Result<Proof, Failure>
         .filter(|excursion| excursion.kind != Kind::Hole)
         .map(|excursion| excursion.cost)
         .fold(Length::ZERO, |sum, cost| sum + cost);
-    let why_not = why_not(followed, logged, hot, &times);
-    let findings = findings(logged, &all, &times);
+    let why_not = why_not(logged, hot, &times);
+    let mut findings = findings(logged, &all, &times);
+    findings.extend(outside(followed, depth_logged));
     Ok(Proof {
         band,
         hot,
@@ -532,12 +535,7 @@ fn put_right(cycle: &Cycle, from: Span, to: Span, band: (Temperature, Temperatur
     Cycle { pieces }
 }
 
-fn why_not(
-    followed: &Followed<'_>,
-    logged: &Logged,
-    hot: Option<Span>,
-    times: &Times,
-) -> Vec<String> {
+fn why_not(logged: &Logged, hot: Option<Span>, times: &Times) -> Vec<String> {
     let mut list = Vec::new();
     if hot.is_none() {
         list.push("the couple never came into the band".to_owned());
@@ -554,15 +552,42 @@ fn why_not(
             logged.interval.text()
         ));
     }
-    let planned = followed.kit.way.soak;
+    let planned = logged.soak;
     if times.within + times.over + Span::from_min(SHORT_MIN) < planned {
         list.push(format!(
-            "{} are shown at heat where the plan soaks {}",
+            "{} are shown at heat where {} were wanted",
             (times.within + times.over).text(),
             planned.text()
         ));
     }
     list
+}
+
+/// Whether the logged cycle makes another depth than is to be made.
+fn outside(followed: &Followed<'_>, logged: Length) -> Option<Diag> {
+    let (chain, units) = (&followed.kit.chain, followed.kit.spec.units);
+    let side = if logged < chain.make_min {
+        "under"
+    } else if chain.make_max.is_some_and(|max| logged > max) {
+        "over"
+    } else {
+        return None;
+    };
+    let to = chain
+        .make_max
+        .map_or_else(|| "open".to_owned(), |max| max.depth_text(units));
+    Some(
+        Diag::warn(
+            "log-depth-outside",
+            format!(
+                "The logged cycle makes a depth of {}, {side} the {} to {to} to be made.",
+                logged.depth_text(units),
+                chain.make_min.depth_text(units)
+            ),
+        )
+        .why("The middle of the forecast is outside: most of the parts will be.")
+        .accepted("Measure a coupon before the work is reheated; too shallow a case can be packed again and soaked on."),
+    )
 }
 
 fn findings(logged: &Logged, all: &[Excursion], times: &Times) -> Vec<Diag> {

@@ -235,6 +235,7 @@ fn logged(change: impl Fn(f64, f64) -> f64, holes: Vec<(Span, Span)>) -> logged:
         holes,
         interval: Span::from_s(60.0),
         tolerance: TemperatureStep::from_k(12.0),
+        soak: kit().way.soak,
     };
     logged::judge(followed, &log).unwrap()
 }
@@ -304,6 +305,7 @@ fn only_a_couple_in_the_pack_proves_a_soak() {
         holes: vec![],
         interval: Span::from_s(60.0),
         tolerance: TemperatureStep::from_k(12.0),
+        soak: kit().way.soak,
     };
     let proof = logged::judge(followed, &log).unwrap();
     assert!(!proof.proven);
@@ -323,4 +325,16 @@ fn only_a_couple_in_the_pack_proves_a_soak() {
         ..log
     };
     assert!(!logged::judge(followed, &sparse).unwrap().proven);
+    // A soak that was set longer is not shown by the planned one; a shallower case is told.
+    let longer = Logged {
+        interval: Span::from_s(60.0),
+        soak: kit().way.soak + Span::from_h(1.0),
+        ..sparse
+    };
+    let proof = logged::judge(followed, &longer).unwrap();
+    assert!(
+        proof.why_not.iter().any(|why| why.contains("were wanted")),
+        "{:?}",
+        proof.why_not
+    );
 }

@@ -266,6 +266,7 @@ fn proof(
         corners: trace.corners,
         interval: log.interval(),
         tolerance: TemperatureStep::from_k(tolerance(open)),
+        soak: next::soak_h(&open.run, &open.plan).map_or(followed.kit.way.soak, Span::from_h),
     };
     Some(logged::judge(followed, &logged))
 }
