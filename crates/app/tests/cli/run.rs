@@ -422,7 +422,7 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
         let facts = shown["facts"].as_array().unwrap();
         facts
             .iter()
-            .find(|fact| fact["entry"].to_string() == entry)
+            .find(|fact| fact["entry"].as_u64() == entry.parse().ok())
             .cloned()
     };
     assert_eq!(fact(&wrong).unwrap()["event"]["measured"]["written"], "927");

@@ -142,7 +142,8 @@ mod tests {
     fn pieces_stay_near_every_reading() {
         let wave = |row: usize| {
             let x = row as f64;
-            Some((25.0 + x * 0.5).min(925.0) + 3.0 * (x / 40.0).sin())
+            let swing = (2.0 * (x / 250.0).fract() - 1.0).abs();
+            Some((25.0 + x * 0.5).min(925.0) + 6.0 * swing)
         };
         let log = log(4000, wave);
         let within = TemperatureStep::from_k(1.5);
