@@ -155,6 +155,75 @@ pub(crate) fn moment(typed: &str) -> Result<Stamp, Diag> {
     })
 }
 
+/// A moment as typed at the bench: `14:20` is the last time the clock of this machine showed that,
+/// `2026-11-25 14:20` is read in the zone of this machine, and with its offset it stands for itself.
+///
+/// # Errors
+/// What is no time, and a time that the clock showed twice or not at all.
+pub(crate) fn moment_here(typed: &str) -> Result<Stamp, Diag> {
+    let zone = jiff::tz::TimeZone::system();
+    let now = jiff::Timestamp::now();
+    let at = |wall: jiff::civil::DateTime| {
+        let seen = zone.to_ambiguous_timestamp(wall);
+        if seen.is_ambiguous() {
+            return Err(Diag::stop(
+                "time-twice",
+                format!(
+                    "The clock showed {wall} twice, or not at all: summer time began or ended then."
+                ),
+            )
+            .accepted("Write the time with its offset, as in 2026-11-01T01:30-05:00."));
+        }
+        seen.compatible().map_err(|_| no_time(typed))
+    };
+    let wall = typed.trim().replace(' ', "T");
+    let time = wall
+        .parse::<jiff::civil::Time>()
+        .ok()
+        .filter(|_| !wall.contains('T'));
+    if let Some(time) = time {
+        let today = zone.to_datetime(now).date();
+        let instant = at(today.to_datetime(time))?;
+        let instant = if instant > now {
+            let yesterday = today.yesterday().map_err(|_| no_time(typed))?;
+            at(yesterday.to_datetime(time))?
+        } else {
+            instant
+        };
+        return Ok(stamp(instant, &zone));
+    }
+    if let Ok(stamp) = moment(&wall) {
+        return Ok(stamp);
+    }
+    match wall.parse::<jiff::civil::DateTime>() {
+        Ok(wall) => Ok(stamp(at(wall)?, &zone)),
+        Err(_) => Err(no_time(typed)),
+    }
+}
+
+fn no_time(typed: &str) -> Diag {
+    Diag::stop("time-not-read", format!("\"{typed}\" is no time."))
+        .why("What happened when decides what the part got.")
+        .accepted(
+            "Write it as 14:20, as 2026-11-25 14:20, or with its offset as 2026-11-25T14:20-05:00.",
+        )
+}
+
+/// A moment so many seconds later, on the same wall: across an end of summer time the wall's hour
+/// moves with it where the zone is known.
+pub(crate) fn later(from: &Stamp, seconds: f64) -> Stamp {
+    let utc_us = from.utc_us + (seconds * 1e6) as i64;
+    let zone = jiff::tz::TimeZone::get(&from.zone).ok();
+    let instant = jiff::Timestamp::from_microsecond(utc_us).ok();
+    match (zone, instant) {
+        (Some(zone), Some(instant)) if from.zone != "UTC" => stamp(instant, &zone),
+        _ => Stamp {
+            utc_us,
+            ..from.clone()
+        },
+    }
+}
+
 fn stamp(instant: jiff::Timestamp, zone: &jiff::tz::TimeZone) -> Stamp {
     let offset = zone.to_offset(instant);
     Stamp {

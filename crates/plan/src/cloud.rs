@@ -8,7 +8,7 @@
 use rayon::prelude::*;
 
 use crate::doubt::{DIMENSIONS, Doubts, Draw, ninety_band};
-use crate::recipe::{Matter, Recipe, Simulated};
+use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::surrogate::Surrogate;
 
 /// A response that foretells less than this share of the variance of the depth is not used.
@@ -71,13 +71,25 @@ impl Cloud {
         kinds: &[Kind],
         key: &[usize],
     ) -> Self {
+        let row = |departure: &Departure| Some(read(&recipe.simulate(matter, departure).ok()?));
+        Self::grow_from(doubts, size, row, kinds, key)
+    }
+
+    /// The same where a row is made of more than one run; `row` gives none where physics refuses.
+    pub(crate) fn grow_from(
+        doubts: &Doubts<'_>,
+        size: Size,
+        row: impl Fn(&Departure) -> Option<Vec<f64>> + Sync,
+        kinds: &[Kind],
+        key: &[usize],
+    ) -> Self {
         let asked = size.runs.min(size.members);
         let results: Vec<Option<(Draw, Vec<f64>)>> = (0..asked as u64)
             .into_par_iter()
             .map(|index| {
                 let draw = doubts.draw(index);
-                let run = recipe.simulate(matter, &doubts.departure(&draw)).ok()?;
-                Some((draw, read(&run)))
+                let row = row(&doubts.departure(&draw))?;
+                Some((draw, row))
             })
             .collect();
         let (mut draws, mut rows): (Vec<Draw>, Vec<Vec<f64>>) =

@@ -6,6 +6,7 @@
 
 mod convert;
 mod demo;
+mod disk;
 mod explain;
 mod hostile;
 mod judge;
@@ -13,6 +14,7 @@ mod log;
 mod note;
 mod packed;
 mod plan;
+mod run;
 mod section;
 mod shape;
 mod shop;
