@@ -22,6 +22,7 @@ mod solve;
 #[cfg(test)]
 mod calibration;
 pub mod cautions;
+pub mod chain;
 pub mod clock;
 pub mod cloud;
 pub mod demand;
@@ -40,6 +41,7 @@ pub mod steps;
 pub mod surrogate;
 pub mod tank;
 pub mod traverse;
+pub mod ways;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

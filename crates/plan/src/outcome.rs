@@ -549,6 +549,8 @@ pub struct Alternative {
     pub furnace_time: Option<Span>,
     /// Chance of meeting the whole note, from a few runs; `None` where it was not looked for.
     pub chance: Option<f64>,
+    /// The way itself; `None` where it gave nothing.
+    pub way: Option<crate::ways::Way>,
     /// Why it was not chosen.
     pub why_not: String,
 }

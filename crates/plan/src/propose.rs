@@ -26,7 +26,7 @@ use crate::steps::Script;
 use crate::traverse::{self, Traverse};
 use crate::{
     check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, reheat, sensitivity,
-    setup, tank,
+    setup, tank, ways,
 };
 
 /// How a plan is made.
@@ -699,6 +699,7 @@ fn alternatives(
             surface: c.observed.surface,
             furnace_time: Some(c.simulated.heat.soak_ends),
             chance: (i < REAL).then(|| chance(bench, c, options)).flatten(),
+            way: Some(ways::of_candidate(bench, c)),
             why_not: why_not(c, best),
         })
         .collect();
@@ -708,6 +709,7 @@ fn alternatives(
         surface: None,
         furnace_time: None,
         chance: None,
+        way: None,
         why_not: dropped.why.clone(),
     }));
     list
