@@ -42,6 +42,7 @@ pub mod surrogate;
 pub mod tank;
 pub mod traverse;
 pub mod ways;
+pub mod why;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

@@ -19,7 +19,7 @@ use crate::tank;
 /// Unpacking, cleaning, breaking the first coupon and looking at it. [trade-practice]
 pub(crate) const UNPACK_H: f64 = 1.0;
 /// Copper that keeps carbon out, present practice. [trade-practice]
-const COPPER_UM: f64 = 25.0;
+pub(crate) const COPPER_UM: f64 = 25.0;
 /// A quench with everything around it.
 pub(crate) const QUENCH_MIN: f64 = 10.0;
 /// From the bath to the tempering oven: clean, look, load. [trade-practice]
