@@ -112,10 +112,8 @@ fn hours_in_all(bench: &Bench<'_>, candidate: &Candidate<'_>, recipe: &Recipe<'_
         let cooling = run.heat.ends - run.heat.soak_ends;
         cooling + Span::from_h(UNPACK_H) + each + steps::temper_time(recipe)
     };
-    let load = weigh::packing_time(&recipe.packed)
-        + run.heat.soak_ends
-        + hardening
-        + Span::from_h(TEST_H);
+    let load =
+        weigh::packing_time(&recipe.packed) + run.heat.soak_ends + hardening + Span::from_h(TEST_H);
     let grind = if bench.spec.stock.is_empty() {
         Span::ZERO
     } else {

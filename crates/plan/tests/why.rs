@@ -106,7 +106,11 @@ fn the_promised_numbers_are_there_once() {
         ] {
             assert_eq!(count(key), 1, "{name}: {key}");
         }
-        assert_eq!(count("stock"), usize::from(!spec.stock.is_empty()), "{name}");
+        assert_eq!(
+            count("stock"),
+            usize::from(!spec.stock.is_empty()),
+            "{name}"
+        );
         let reheats = ways::of_plan(plan(report)).reheats.len();
         assert_eq!(count("reheat-temperature"), reheats.min(1), "{name}");
     }
@@ -210,7 +214,10 @@ fn the_planned_stock_leaves_what_the_prediction_says() {
         (worst - finished.low.to_mm()).abs() < 0.02,
         "{worst} against {finished:?}"
     );
-    let grind = plan(report).steps.iter().find(|s| s.kind == StepKind::Grind);
+    let grind = plan(report)
+        .steps
+        .iter()
+        .find(|s| s.kind == StepKind::Grind);
     let text = &grind.expect("a grind").text;
     for face in &followed.faces {
         assert!(text.contains(&face.face), "{text}");
@@ -240,7 +247,11 @@ fn the_shares_as_quenched_are_those_before_the_draw() {
             let whole: f64 = before.named().iter().map(|(_, shares)| shares[i]).sum();
             assert!((whole - 1.0).abs() < 1e-6, "{name}: {whole}");
         }
-        let most = before.retained_austenite.iter().copied().fold(0.0, f64::max);
+        let most = before
+            .retained_austenite
+            .iter()
+            .copied()
+            .fold(0.0, f64::max);
         if *name == "hot" {
             let kept = after.retained_austenite.iter().copied().fold(0.0, f64::max);
             assert!(most > 0.02 && kept < 0.9 * most, "{most} and {kept}");

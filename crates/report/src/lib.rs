@@ -8,6 +8,7 @@ pub mod show;
 pub mod story;
 pub mod text;
 pub mod traverse;
+pub mod why;
 pub mod words;
 
 pub mod figure;
@@ -24,4 +25,4 @@ mod tests;
 
 pub use model::Sheet;
 #[cfg(feature = "pdf")]
-pub use pdf::{Paper, PdfError, render};
+pub use pdf::{Paper, PdfError, render, render_with_section};

@@ -15,6 +15,7 @@ mod pack_heat;
 pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;
+pub(crate) mod reasons;
 pub(crate) mod section;
 pub(crate) mod shop;
 pub(crate) mod simulate;

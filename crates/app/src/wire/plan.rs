@@ -17,6 +17,7 @@ use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
 use super::pack_heat::{self, PackHeatLine};
+use super::reasons::{self, ReasonLines, WayLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -64,6 +65,8 @@ pub(crate) struct Report {
     /// Where the run sheet was written.
     sheet: Option<String>,
     sources: Vec<&'static str>,
+    #[serde(flatten)]
+    reasons: ReasonLines,
 }
 
 #[derive(Debug, Serialize)]
@@ -339,6 +342,7 @@ struct AlternativeLine {
     furnace_h: Option<f64>,
     /// Chance of meeting the whole note, from a few runs.
     chance_all: Option<f64>,
+    way: Option<WayLine>,
     why_not: String,
 }
 
@@ -412,6 +416,7 @@ impl Report {
             seed,
             sheet,
             sources: report.sources.clone(),
+            reasons: ReasonLines::of(spec, report),
         }
     }
 }
@@ -726,6 +731,7 @@ fn alternative(other: &Alternative) -> AlternativeLine {
         surface_hardness_hv: other.surface.map(|hv| number(hv.to_hv())),
         furnace_h: other.furnace_time.map(|time| number(time.to_h())),
         chance_all: other.chance.map(number),
+        way: other.way.as_ref().map(reasons::way),
         why_not: other.why_not.clone(),
     }
 }
@@ -759,7 +765,7 @@ const fn step_kind(kind: StepKind) -> &'static str {
     }
 }
 
-const fn route(route: RouteWish) -> &'static str {
+pub(super) const fn route(route: RouteWish) -> &'static str {
     match route {
         RouteWish::Direct => "direct",
         RouteWish::Single => "single",
@@ -767,7 +773,7 @@ const fn route(route: RouteWish) -> &'static str {
     }
 }
 
-const fn medium(medium: Medium) -> &'static str {
+pub(super) const fn medium(medium: Medium) -> &'static str {
     match medium {
         Medium::Water => "water",
         Medium::Brine => "brine",

@@ -242,15 +242,18 @@ fn scale(view: &View<'_>) -> Why {
                 .filter(|s| s.at_hand && !s.valid)
                 .map(|s| s.scale.symbol())
                 .collect();
-            let heavier = (!heavier.is_empty()).then(|| {
-                format!(
-                    "At hand but of no use here: {}.",
-                    heavier.join(", ")
-                )
-            });
+            let heavier = (!heavier.is_empty())
+                .then(|| format!("At hand but of no use here: {}.", heavier.join(", ")));
             (
                 advice.scale.symbol().to_owned(),
-                said(&[least, heavier, Some(format!("Of the shop's scales that can read it the heaviest is taken: {}.", advice.why))]),
+                said(&[
+                    least,
+                    heavier,
+                    Some(format!(
+                        "Of the shop's scales that can read it the heaviest is taken: {}.",
+                        advice.why
+                    )),
+                ]),
             )
         }
         None => (

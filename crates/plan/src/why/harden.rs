@@ -19,7 +19,13 @@ pub(super) fn reasons(view: &View<'_>, all: &mut Vec<Why>) {
                 format!("{name}-{}", i + 1)
             }
         };
-        all.push(reheat(view, key("reheat-temperature"), number, step, i + 1 == count));
+        all.push(reheat(
+            view,
+            key("reheat-temperature"),
+            number,
+            step,
+            i + 1 == count,
+        ));
         all.push(hold(view, key("reheat-hold"), number, step));
     }
     all.push(medium(view));
@@ -217,9 +223,12 @@ fn bath(view: &View<'_>) -> Why {
 fn transfer(view: &View<'_>) -> Option<Why> {
     let quench = &view.plan.quench;
     let tank = view.spec.shop.tanks.iter().find(|t| t.id == quench.tank)?;
-    let start = view
-        .inside
-        .map(|inside| format!("The part leaves the furnace at {}", view.t(inside.quenched_from)));
+    let start = view.inside.map(|inside| {
+        format!(
+            "The part leaves the furnace at {}",
+            view.t(inside.quenched_from)
+        )
+    });
     let start = start.unwrap_or_else(|| "The part leaves the furnace hot".to_owned());
     Some(
         why(
@@ -248,9 +257,11 @@ fn hardness(value: f64) -> String {
 
 fn temper(view: &View<'_>, number: usize, step: &Step) -> Why {
     let at = step.temperature.map(|t| view.t(t)).unwrap_or_default();
-    let asked = view.spec.wishes.temper.map(|wish| {
-        format!("The job file asks for {}.", view.t(wish))
-    });
+    let asked = view
+        .spec
+        .wishes
+        .temper
+        .map(|wish| format!("The job file asks for {}.", view.t(wish)));
     let drawn = view.skin.as_ref().map(|skin| {
         format!(
             "The finished face is {} as quenched and {} after {at}.",

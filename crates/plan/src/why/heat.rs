@@ -180,7 +180,10 @@ fn surface_carbon(view: &View<'_>) -> Why {
     let lot = &view.plan.pack.compound_id;
     let share = view.plan.pack.fresh_mass / view.plan.pack.compound_mass;
     let usual = if band.mid < USUAL_SURFACE.0 {
-        format!("under the usual {} to {:.1} wt%, so the surface hardens short of what carbon could give", USUAL_SURFACE.0, USUAL_SURFACE.1)
+        format!(
+            "under the usual {} to {:.1} wt%, so the surface hardens short of what carbon could give",
+            USUAL_SURFACE.0, USUAL_SURFACE.1
+        )
     } else if band.mid > USUAL_SURFACE.1 {
         format!(
             "over the usual {} to {:.1} wt%, so carbide and austenite stay in the skin",
@@ -199,12 +202,9 @@ fn surface_carbon(view: &View<'_>) -> Why {
         band.low,
         band.high
     );
-    let start = view.inside.map(|inside| {
-        format!(
-            "The steel came with {:.2} wt%.",
-            inside.core_carbon_wt_pct
-        )
-    });
+    let start = view
+        .inside
+        .map(|inside| format!("The steel came with {:.2} wt%.", inside.core_carbon_wt_pct));
     let finished = view.skin.as_ref().map(|skin| {
         format!(
             "The finished face, {} further in, has {:.2} wt%.",
@@ -225,16 +225,16 @@ fn surface_carbon(view: &View<'_>) -> Why {
 
 fn cooling(view: &View<'_>) -> Why {
     let plan = view.plan;
-    let (number, lasts, to) = view
-        .steps(StepKind::Cool)
-        .next()
-        .map_or((None, None, None), |(number, step)| {
-            (
-                Some(number),
-                Some(step.ends.after - step.begins.after),
-                step.temperature,
-            )
-        });
+    let (number, lasts, to) =
+        view.steps(StepKind::Cool)
+            .next()
+            .map_or((None, None, None), |(number, step)| {
+                (
+                    Some(number),
+                    Some(step.ends.after - step.begins.after),
+                    step.temperature,
+                )
+            });
     let lasts = lasts.map(|span| span.text()).unwrap_or_default();
     let grain = view.inside.map(|inside| {
         format!(

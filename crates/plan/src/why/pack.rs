@@ -33,8 +33,10 @@ fn pack_box(view: &View<'_>) -> Why {
     let other = plan.pack_ways.iter().find(|way| !way.chosen);
     let weighed = ours.zip(other).map(|(ours, other)| {
         let hot = |way: &crate::outcome::PackWay| {
-            way.hot_after
-                .map_or_else(|| "never hot".to_owned(), |hot| format!("hot after {}", hot.text()))
+            way.hot_after.map_or_else(
+                || "never hot".to_owned(),
+                |hot| format!("hot after {}", hot.text()),
+            )
         };
         format!(
             "It is {}; weighed against it: {}, {}, {} to lift.",

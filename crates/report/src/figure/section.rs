@@ -218,14 +218,7 @@ fn frame(svg: &mut Svg, top: f64) {
 /// Depths at which the shares are said, as parts of the picture.
 const STATIONS: [f64; 5] = [0.015, 0.2, 0.42, 0.62, 0.84];
 
-fn stations(
-    svg: &mut Svg,
-    plot: &Plot,
-    inside: &Inside,
-    panel: &Panel<'_>,
-    off: Length,
-    top: f64,
-) {
+fn stations(svg: &mut Svg, plot: &Plot, inside: &Inside, panel: &Panel<'_>, off: Length, top: f64) {
     svg.text(
         (LEFT, top - 27.5),
         &panel.title,

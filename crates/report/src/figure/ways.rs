@@ -1,0 +1,221 @@
+//! The plan and the ways beside it: hours as bars, the chance of the note as filled squares, the
+//! depth after grinding against the note's limits, and why not.
+
+use casewright_job::spec::Spec;
+use casewright_plan::outcome::{DepthChain, PlanReport};
+use casewright_terms::Length;
+
+use super::axis::{LABEL, TICK};
+use super::svg::{Anchor, Ink, Pen, Svg, Type, width_of};
+use crate::model::ways::{self, Beside};
+use crate::show;
+use crate::text::harmless;
+
+const WIDTH: f64 = 540.0;
+/// One way, its reason included.
+const ROW: f64 = 37.0;
+const HEAD: f64 = 15.0;
+/// Where the columns begin.
+const HOURS: f64 = 216.0;
+const CHANCE: f64 = 350.0;
+const DEPTH: f64 = 434.0;
+/// Length of the longest bar of hours.
+const BAR: f64 = 88.0;
+/// Room for the depths.
+const SCALE: f64 = 60.0;
+const SQUARES: usize = 10;
+const SQUARE: f64 = 4.6;
+
+/// The picture; `None` where no other way was found.
+pub(crate) fn draw(spec: &Spec, report: &PlanReport) -> Option<String> {
+    let all = ways::beside(report);
+    let chain = &report.plan.as_ref()?.depth;
+    let longest = all
+        .iter()
+        .map(|b| b.way.hours_in_all.to_h())
+        .reduce(f64::max)?;
+    let mut svg = Svg::new(
+        WIDTH,
+        HEAD + ROW * all.len() as f64,
+        "The plan beside other ways",
+    );
+    for (x, words) in [
+        (0.0, "way"),
+        (HOURS, "hours in all (dark: to the end of the soak)"),
+        (DEPTH, "depth, finished"),
+    ] {
+        heading(&mut svg, x, words);
+    }
+    heading(&mut svg, CHANCE + 56.0, "chance");
+    let end = depth_end(&all, chain);
+    for (i, one) in all.iter().enumerate() {
+        let top = HEAD + ROW * i as f64;
+        svg.line(
+            (0.0, top),
+            (WIDTH, top),
+            Pen::full(Ink::Text, if i == 0 { 0.9 } else { 0.4 }),
+        );
+        words(&mut svg, spec, one, i, top);
+        hours(&mut svg, one, longest, top);
+        chance(&mut svg, one, top);
+        depth(&mut svg, spec, one, chain, end, top);
+    }
+    Some(svg.finish())
+}
+
+fn heading(svg: &mut Svg, x: f64, words: &str) {
+    let anchor = if x > CHANCE && x < DEPTH {
+        Anchor::End
+    } else {
+        Anchor::Start
+    };
+    svg.text(
+        (x, HEAD - 5.0),
+        words,
+        Type::new(TICK - 1.0, anchor).ink(Ink::Faint),
+    );
+}
+
+fn words(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, i: usize, top: f64) {
+    let way = &one.way;
+    let line = top + 12.0;
+    svg.text(
+        (0.0, line),
+        &ways::name(i),
+        Type::new(LABEL + 0.5, Anchor::Start).bold(),
+    );
+    let heat = format!(
+        "{}, {}",
+        show::temperature(way.temperature, spec.units).main,
+        way.soak.text()
+    );
+    svg.text((26.0, line), &heat, Type::new(LABEL, Anchor::Start).bold());
+    let reheats = ways::reheats(way, spec.units);
+    let route = if reheats.is_empty() {
+        "direct".to_owned()
+    } else {
+        format!("reheat {reheats}")
+    };
+    let rest = format!("{route}, {}", ways::quench(way));
+    let second = top + 22.5;
+    svg.text(
+        (26.0, second),
+        &fitted(&rest, HOURS - 30.0, TICK),
+        Type::new(TICK, Anchor::Start),
+    );
+    let reason = if i == 0 {
+        "taken".to_owned()
+    } else {
+        format!("not taken: {}", harmless(one.why_not))
+    };
+    svg.text(
+        (26.0, top + 33.0),
+        &fitted(&reason, WIDTH - 28.0, TICK - 1.0),
+        Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Text),
+    );
+}
+
+/// As many words as there is room for.
+fn fitted(words: &str, room: f64, size: f64) -> String {
+    if width_of(words, size) <= room {
+        return words.to_owned();
+    }
+    let mut kept = String::new();
+    for word in words.split(' ') {
+        let longer = if kept.is_empty() {
+            word.to_owned()
+        } else {
+            format!("{kept} {word}")
+        };
+        if width_of(&format!("{longer} …"), size) > room {
+            break;
+        }
+        kept = longer;
+    }
+    format!("{kept} …")
+}
+
+/// Hours of work and furnace; the part in the furnace dark.
+fn hours(svg: &mut Svg, one: &Beside<'_>, longest: f64, top: f64) {
+    let per = BAR / longest;
+    let (y, high) = (top + 6.0, 9.0);
+    let whole = one.way.hours_in_all.to_h() * per;
+    svg.rect(
+        (HOURS, y),
+        (whole, high),
+        Some(Ink::Band),
+        Some(Pen::full(Ink::Steel, 0.7)),
+    );
+    if let Some(furnace) = one.furnace {
+        svg.rect(
+            (HOURS, y),
+            (furnace.to_h() * per, high),
+            Some(Ink::Steel),
+            None,
+        );
+    }
+    svg.text(
+        (HOURS + whole + 4.0, y + 8.0),
+        &ways::hours(one.way.hours_in_all),
+        Type::new(LABEL, Anchor::Start).bold(),
+    );
+}
+
+/// Ten squares, as many filled as tenths of a chance.
+fn chance(svg: &mut Svg, one: &Beside<'_>, top: f64) {
+    let Some(chance) = one.chance else {
+        svg.text(
+            (CHANCE + 56.0, top + 13.0),
+            "–",
+            Type::new(LABEL, Anchor::End),
+        );
+        return;
+    };
+    svg.text(
+        (CHANCE + 56.0, top + 13.0),
+        &ways::chance(chance),
+        Type::new(LABEL, Anchor::End).bold(),
+    );
+    let filled = (chance * SQUARES as f64).round() as usize;
+    let left = CHANCE + 56.0 - SQUARES as f64 * SQUARE;
+    for i in 0..SQUARES {
+        let at = (left + i as f64 * SQUARE, top + 17.0);
+        let fill = if i < filled { Ink::Steel } else { Ink::Paper };
+        svg.rect(
+            at,
+            (SQUARE - 0.8, SQUARE - 0.4),
+            Some(fill),
+            Some(Pen::full(Ink::Steel, 0.5)),
+        );
+    }
+}
+
+/// The deepest thing to be shown, with room.
+fn depth_end(all: &[Beside<'_>], chain: &DepthChain) -> f64 {
+    let deepest = all
+        .iter()
+        .filter_map(|b| b.depth)
+        .chain(chain.finish_max)
+        .chain([chain.finish_min])
+        .map(Length::to_mm)
+        .fold(0.1_f64, f64::max);
+    deepest * 1.1
+}
+
+/// A dot between the note's limits.
+fn depth(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, chain: &DepthChain, end: f64, top: f64) {
+    let at = |depth: Length| DEPTH + depth.to_mm() / end * SCALE;
+    let y = top + 11.0;
+    svg.line((DEPTH, y), (DEPTH + SCALE, y), Pen::full(Ink::Faint, 0.6));
+    for limit in std::iter::once(chain.finish_min).chain(chain.finish_max) {
+        let x = at(limit);
+        svg.line((x, y - 6.0), (x, y + 6.0), Pen::full(Ink::Note, 1.6));
+    }
+    let Some(depth) = one.depth else { return };
+    svg.ellipse((at(depth), y), (2.6, 2.6), Pen::full(Ink::Steel, 1.6));
+    svg.text(
+        (WIDTH, y + 3.0),
+        &show::depth(depth, spec.units).main,
+        Type::new(LABEL, Anchor::End).bold().rim(),
+    );
+}
