@@ -20,7 +20,7 @@ const ROW: f64 = 21.0;
 /// A face's row: words above, words below.
 const FACE: f64 = 34.0;
 /// Axis and its words.
-const BELOW: f64 = 32.0;
+const BELOW: f64 = 18.0;
 /// Faces that are drawn; the step names them all.
 const FACES_MOST: usize = 3;
 
@@ -328,7 +328,7 @@ fn aim(svg: &mut Svg, plot: &Plot, depth: Length, units: UnitSystem) {
 fn axis(svg: &mut Svg, plot: &Plot, chain: &DepthChain, units: UnitSystem) {
     let limit = match chain.limit {
         DepthLimit::Hardness(h) => format!("to {h}"),
-        DepthLimit::CoreCarbon => "to core carbon + 0.04 wt%".to_owned(),
+        DepthLimit::CoreCarbon => "to core C + 0.04 %".to_owned(),
     };
     svg.line(
         (plot.left, plot.bottom),
@@ -340,12 +340,10 @@ fn axis(svg: &mut Svg, plot: &Plot, chain: &DepthChain, units: UnitSystem) {
         UnitSystem::Metric => 1.0,
         UnitSystem::Inch => mm.to_mm() / mm.to_in(),
     };
-    plot.axis_below(
-        svg,
-        per,
-        &format!(
-            "depth {limit}, from the surface as hardened, {}",
-            units.length_unit()
-        ),
+    plot.axis_below(svg, per, "");
+    svg.text(
+        (plot.left - 8.0, plot.bottom + 11.0),
+        &format!("depth {limit}, {}", units.length_unit()),
+        Type::new(TICK, Anchor::End),
     );
 }

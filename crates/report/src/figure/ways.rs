@@ -13,18 +13,18 @@ use crate::text::harmless;
 
 const WIDTH: f64 = 540.0;
 /// One way, its reason included.
-const ROW: f64 = 37.0;
-const HEAD: f64 = 15.0;
+const ROW: f64 = 26.0;
+const HEAD: f64 = 13.0;
 /// Where the columns begin.
-const HOURS: f64 = 216.0;
-const CHANCE: f64 = 350.0;
-const DEPTH: f64 = 434.0;
+const HOURS: f64 = 252.0;
+const CHANCE: f64 = 356.0;
+const DEPTH: f64 = 440.0;
 /// Length of the longest bar of hours.
-const BAR: f64 = 88.0;
+const BAR: f64 = 66.0;
 /// Room for the depths.
-const SCALE: f64 = 60.0;
+const SCALE: f64 = 56.0;
 const SQUARES: usize = 10;
-const SQUARE: f64 = 4.6;
+const SQUARE: f64 = 4.4;
 
 /// The picture; `None` where no other way was found.
 pub(crate) fn draw(spec: &Spec, report: &PlanReport) -> Option<String> {
@@ -41,12 +41,12 @@ pub(crate) fn draw(spec: &Spec, report: &PlanReport) -> Option<String> {
     );
     for (x, words) in [
         (0.0, "way"),
-        (HOURS, "hours in all (dark: to the end of the soak)"),
+        (HOURS, "hours, dark: to soak's end"),
         (DEPTH, "depth, finished"),
     ] {
         heading(&mut svg, x, words);
     }
-    heading(&mut svg, CHANCE + 56.0, "chance");
+    heading(&mut svg, CHANCE, "chance of the note");
     let end = depth_end(&all, chain);
     for (i, one) in all.iter().enumerate() {
         let top = HEAD + ROW * i as f64;
@@ -64,15 +64,10 @@ pub(crate) fn draw(spec: &Spec, report: &PlanReport) -> Option<String> {
 }
 
 fn heading(svg: &mut Svg, x: f64, words: &str) {
-    let anchor = if x > CHANCE && x < DEPTH {
-        Anchor::End
-    } else {
-        Anchor::Start
-    };
     svg.text(
-        (x, HEAD - 5.0),
+        (x, HEAD - 4.0),
         words,
-        Type::new(TICK - 1.0, anchor).ink(Ink::Faint),
+        Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Faint),
     );
 }
 
@@ -85,22 +80,22 @@ fn words(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, i: usize, top: f64) {
         Type::new(LABEL + 0.5, Anchor::Start).bold(),
     );
     let heat = format!(
-        "{}, {}",
+        "{} {}",
         show::temperature(way.temperature, spec.units).main,
         way.soak.text()
     );
-    svg.text((26.0, line), &heat, Type::new(LABEL, Anchor::Start).bold());
+    svg.text((24.0, line), &heat, Type::new(LABEL, Anchor::Start).bold());
     let reheats = ways::reheats(way, spec.units);
     let route = if reheats.is_empty() {
         "direct".to_owned()
     } else {
         format!("reheat {reheats}")
     };
+    let from = 30.0 + width_of(&heat, LABEL) * 1.04;
     let rest = format!("{route}, {}", ways::quench(way));
-    let second = top + 22.5;
     svg.text(
-        (26.0, second),
-        &fitted(&rest, HOURS - 30.0, TICK),
+        (from, line),
+        &fitted(&rest, HOURS - from - 4.0, TICK),
         Type::new(TICK, Anchor::Start),
     );
     let reason = if i == 0 {
@@ -109,8 +104,8 @@ fn words(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, i: usize, top: f64) {
         format!("not taken: {}", harmless(one.why_not))
     };
     svg.text(
-        (26.0, top + 33.0),
-        &fitted(&reason, WIDTH - 28.0, TICK - 1.0),
+        (24.0, top + 22.5),
+        &fitted(&reason, WIDTH - 26.0, TICK - 1.0),
         Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Text),
     );
 }
@@ -138,7 +133,7 @@ fn fitted(words: &str, room: f64, size: f64) -> String {
 /// Hours of work and furnace; the part in the furnace dark.
 fn hours(svg: &mut Svg, one: &Beside<'_>, longest: f64, top: f64) {
     let per = BAR / longest;
-    let (y, high) = (top + 6.0, 9.0);
+    let (y, high) = (top + 4.5, 9.0);
     let whole = one.way.hours_in_all.to_h() * per;
     svg.rect(
         (HOURS, y),
@@ -165,25 +160,24 @@ fn hours(svg: &mut Svg, one: &Beside<'_>, longest: f64, top: f64) {
 fn chance(svg: &mut Svg, one: &Beside<'_>, top: f64) {
     let Some(chance) = one.chance else {
         svg.text(
-            (CHANCE + 56.0, top + 13.0),
-            "–",
-            Type::new(LABEL, Anchor::End),
+            (CHANCE, top + 12.0),
+            "not looked for",
+            Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Faint),
         );
         return;
     };
     svg.text(
-        (CHANCE + 56.0, top + 13.0),
+        (CHANCE + 70.0, top + 12.0),
         &ways::chance(chance),
         Type::new(LABEL, Anchor::End).bold(),
     );
     let filled = (chance * SQUARES as f64).round() as usize;
-    let left = CHANCE + 56.0 - SQUARES as f64 * SQUARE;
     for i in 0..SQUARES {
-        let at = (left + i as f64 * SQUARE, top + 17.0);
+        let at = (CHANCE + i as f64 * SQUARE, top + 6.0);
         let fill = if i < filled { Ink::Steel } else { Ink::Paper };
         svg.rect(
             at,
-            (SQUARE - 0.8, SQUARE - 0.4),
+            (SQUARE - 0.8, 5.5),
             Some(fill),
             Some(Pen::full(Ink::Steel, 0.5)),
         );
@@ -205,11 +199,11 @@ fn depth_end(all: &[Beside<'_>], chain: &DepthChain) -> f64 {
 /// A dot between the note's limits.
 fn depth(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, chain: &DepthChain, end: f64, top: f64) {
     let at = |depth: Length| DEPTH + depth.to_mm() / end * SCALE;
-    let y = top + 11.0;
+    let y = top + 8.5;
     svg.line((DEPTH, y), (DEPTH + SCALE, y), Pen::full(Ink::Faint, 0.6));
     for limit in std::iter::once(chain.finish_min).chain(chain.finish_max) {
         let x = at(limit);
-        svg.line((x, y - 6.0), (x, y + 6.0), Pen::full(Ink::Note, 1.6));
+        svg.line((x, y - 5.5), (x, y + 5.5), Pen::full(Ink::Note, 1.6));
     }
     let Some(depth) = one.depth else { return };
     svg.ellipse((at(depth), y), (2.6, 2.6), Pen::full(Ink::Steel, 1.6));
