@@ -350,7 +350,7 @@ fn ways(out: &mut Page, sheet: &Sheet) {
             last,
         ] = cells;
         format!(
-            "  {name:<5}{route:<13}{heat:<9}{soak:<12}{reheats:<10}{quench:<12}{hours:>7}{furnace:>9}{last:>19}"
+            "  {name:<5}{route:<13}{heat:<9}{soak:<12}{reheats:<13}{quench:<12}{hours:>7}{furnace:>9}{last:>18}"
         )
     };
     out.line(&row([
@@ -362,17 +362,16 @@ fn ways(out: &mut Page, sheet: &Sheet) {
         "quench",
         "in all",
         "furnace",
-        "chance, depth left",
+        "chance, depth",
     ]));
     for way in &sheet.ways {
-        let first = way.reheats.split(", ").next().unwrap_or_default();
         let last = joined(&[&way.chance, &way.depth.main]);
         out.line(&harmless(&row([
             &way.name,
             way.route,
             &way.heat.main,
             &way.soak,
-            first,
+            &way.reheats,
             &show::clipped(&way.quench, 11),
             &way.hours,
             &way.furnace,

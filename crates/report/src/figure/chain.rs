@@ -14,13 +14,13 @@ use crate::text::harmless;
 
 const WIDTH: f64 = 540.0;
 /// Above the first row.
-const TOP: f64 = 18.0;
+const TOP: f64 = 16.0;
 /// From row to row.
-const ROW: f64 = 21.0;
+const ROW: f64 = 19.0;
 /// A face's row: words above, words below.
-const FACE: f64 = 34.0;
+const FACE: f64 = 32.0;
 /// Axis and its words.
-const BELOW: f64 = 18.0;
+const BELOW: f64 = 16.0;
 /// Faces that are drawn; the step names them all.
 const FACES_MOST: usize = 3;
 
@@ -63,6 +63,11 @@ pub(crate) fn draw(spec: &Spec, chain: &DepthChain, prediction: Option<&Predicti
         Pen::full(Ink::Text, 1.4),
     );
     aim(&mut svg, &plot, chain.aim, units);
+    svg.text(
+        (0.0, plot.top - 6.0),
+        "Made, ground off, left",
+        Type::new(LABEL + 0.5, Anchor::Start).bold(),
+    );
     let mut y = TOP + 14.0;
     row_name(&mut svg, &plot, y, "to make, before grinding");
     bar(
@@ -342,7 +347,7 @@ fn axis(svg: &mut Svg, plot: &Plot, chain: &DepthChain, units: UnitSystem) {
     };
     plot.axis_below(svg, per, "");
     svg.text(
-        (plot.left - 8.0, plot.bottom + 11.0),
+        (plot.left - 18.0, plot.bottom + 11.0),
         &format!("depth {limit}, {}", units.length_unit()),
         Type::new(TICK, Anchor::End),
     );

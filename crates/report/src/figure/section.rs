@@ -225,11 +225,15 @@ fn stations(svg: &mut Svg, plot: &Plot, inside: &Inside, panel: &Panel<'_>, off:
         Type::new(LABEL, Anchor::Start).bold(),
     );
     for share in STATIONS {
-        let x = LEFT + share * (RIGHT - LEFT);
-        let mm = plot_mm(plot, x);
-        if panel.ground && mm < off.to_mm() {
-            continue;
+        let mut x = LEFT + share * (RIGHT - LEFT);
+        // What is gone is not told; the first station moves to the finished face.
+        if panel.ground && plot_mm(plot, x) < off.to_mm() {
+            if share > STATIONS[0] {
+                continue;
+            }
+            x = plot.px(off.to_mm()) + STATIONS[0] * (RIGHT - LEFT);
         }
+        let mm = plot_mm(plot, x);
         let found = shares_at(inside, panel.shares, mm);
         let mut named: Vec<(&str, f64)> = found
             .named()

@@ -13,7 +13,7 @@ use crate::text::harmless;
 
 const WIDTH: f64 = 540.0;
 /// One way, its reason included.
-const ROW: f64 = 26.0;
+const ROW: f64 = 21.5;
 const HEAD: f64 = 13.0;
 /// Where the columns begin.
 const HOURS: f64 = 252.0;
@@ -40,13 +40,17 @@ pub(crate) fn draw(spec: &Spec, report: &PlanReport) -> Option<String> {
         "The plan beside other ways",
     );
     for (x, words) in [
-        (0.0, "way"),
         (HOURS, "hours, dark: to soak's end"),
         (DEPTH, "depth, finished"),
     ] {
         heading(&mut svg, x, words);
     }
     heading(&mut svg, CHANCE, "chance of the note");
+    svg.text(
+        (0.0, HEAD - 3.0),
+        "The plan beside other ways",
+        Type::new(LABEL + 0.5, Anchor::Start).bold(),
+    );
     let end = depth_end(&all, chain);
     for (i, one) in all.iter().enumerate() {
         let top = HEAD + ROW * i as f64;
@@ -73,7 +77,7 @@ fn heading(svg: &mut Svg, x: f64, words: &str) {
 
 fn words(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, i: usize, top: f64) {
     let way = &one.way;
-    let line = top + 12.0;
+    let line = top + 10.5;
     svg.text(
         (0.0, line),
         &ways::name(i),
@@ -84,14 +88,14 @@ fn words(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, i: usize, top: f64) {
         show::temperature(way.temperature, spec.units).main,
         way.soak.text()
     );
-    svg.text((24.0, line), &heat, Type::new(LABEL, Anchor::Start).bold());
+    svg.text((26.0, line), &heat, Type::new(LABEL, Anchor::Start).bold());
     let reheats = ways::reheats(way, spec.units);
     let route = if reheats.is_empty() {
         "direct".to_owned()
     } else {
         format!("reheat {reheats}")
     };
-    let from = 30.0 + width_of(&heat, LABEL) * 1.04;
+    let from = 33.0 + width_of(&heat, LABEL) * 1.04;
     let rest = format!("{route}, {}", ways::quench(way));
     svg.text(
         (from, line),
@@ -104,7 +108,7 @@ fn words(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, i: usize, top: f64) {
         format!("not taken: {}", harmless(one.why_not))
     };
     svg.text(
-        (24.0, top + 22.5),
+        (26.0, top + 19.3),
         &fitted(&reason, WIDTH - 26.0, TICK - 1.0),
         Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Text),
     );
@@ -133,7 +137,7 @@ fn fitted(words: &str, room: f64, size: f64) -> String {
 /// Hours of work and furnace; the part in the furnace dark.
 fn hours(svg: &mut Svg, one: &Beside<'_>, longest: f64, top: f64) {
     let per = BAR / longest;
-    let (y, high) = (top + 4.5, 9.0);
+    let (y, high) = (top + 2.8, 8.0);
     let whole = one.way.hours_in_all.to_h() * per;
     svg.rect(
         (HOURS, y),
@@ -150,7 +154,7 @@ fn hours(svg: &mut Svg, one: &Beside<'_>, longest: f64, top: f64) {
         );
     }
     svg.text(
-        (HOURS + whole + 4.0, y + 8.0),
+        (HOURS + whole + 4.0, y + 7.7),
         &ways::hours(one.way.hours_in_all),
         Type::new(LABEL, Anchor::Start).bold(),
     );
@@ -160,20 +164,20 @@ fn hours(svg: &mut Svg, one: &Beside<'_>, longest: f64, top: f64) {
 fn chance(svg: &mut Svg, one: &Beside<'_>, top: f64) {
     let Some(chance) = one.chance else {
         svg.text(
-            (CHANCE, top + 12.0),
+            (CHANCE, top + 10.5),
             "not looked for",
             Type::new(TICK - 1.0, Anchor::Start).ink(Ink::Faint),
         );
         return;
     };
     svg.text(
-        (CHANCE + 70.0, top + 12.0),
+        (CHANCE + 70.0, top + 10.5),
         &ways::chance(chance),
         Type::new(LABEL, Anchor::End).bold(),
     );
     let filled = (chance * SQUARES as f64).round() as usize;
     for i in 0..SQUARES {
-        let at = (CHANCE + i as f64 * SQUARE, top + 6.0);
+        let at = (CHANCE + i as f64 * SQUARE, top + 4.6);
         let fill = if i < filled { Ink::Steel } else { Ink::Paper };
         svg.rect(
             at,
@@ -199,7 +203,7 @@ fn depth_end(all: &[Beside<'_>], chain: &DepthChain) -> f64 {
 /// A dot between the note's limits.
 fn depth(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, chain: &DepthChain, end: f64, top: f64) {
     let at = |depth: Length| DEPTH + depth.to_mm() / end * SCALE;
-    let y = top + 8.5;
+    let y = top + 7.3;
     svg.line((DEPTH, y), (DEPTH + SCALE, y), Pen::full(Ink::Faint, 0.6));
     for limit in std::iter::once(chain.finish_min).chain(chain.finish_max) {
         let x = at(limit);

@@ -127,12 +127,18 @@ pub(crate) const fn route(route: RouteWish) -> &'static str {
 
 /// The reheats' temperatures.
 pub(crate) fn reheats(way: &Way, units: UnitSystem) -> String {
+    let unit = format!(" {}", units.temperature_unit());
     let each: Vec<String> = way
         .reheats
         .iter()
         .map(|t| show::temperature(*t, units).main)
+        .map(|t| t.trim_end_matches(unit.as_str()).to_owned())
         .collect();
-    each.join(", ")
+    if each.is_empty() {
+        String::new()
+    } else {
+        format!("{}{unit}", each.join(", "))
+    }
 }
 
 /// Liquid and tank.
