@@ -217,3 +217,43 @@ fn depth(svg: &mut Svg, spec: &Spec, one: &Beside<'_>, chain: &DepthChain, end: 
         Type::new(LABEL, Anchor::End).bold().rim(),
     );
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use casewright_plan::ways::of_plan;
+
+    use crate::fixture;
+
+    #[test]
+    fn the_plan_and_the_others_stand_in_rows_with_hours_chance_and_reason() {
+        let (spec, mut report) = fixture::pawls(4);
+        assert!(draw(&spec, &report).is_none(), "no other way, no picture");
+        let ours = of_plan(report.plan.as_ref().expect("a plan"));
+        for (i, other) in report.alternatives.iter_mut().enumerate() {
+            let mut way = ours.clone();
+            way.hours_in_all = ours.hours_in_all * (1.5 + i as f64);
+            other.way = Some(way);
+            other.chance = Some(0.63);
+        }
+        let svg = draw(&spec, &report).expect("drawn");
+        let tree = roxmltree::Document::parse(&svg).expect("well formed");
+        let words: Vec<&str> = tree.descendants().filter_map(|n| n.text()).collect();
+        let wanted = [
+            "plan".to_owned(),
+            "1".to_owned(),
+            "2".to_owned(),
+            "63 %".to_owned(),
+            ways::hours(ours.hours_in_all),
+            ways::hours(ours.hours_in_all * 2.5),
+        ];
+        for want in &wanted {
+            assert!(words.iter().any(|w| w == want), "{want} in {words:?}");
+        }
+        let reasons = words.iter().filter(|w| w.starts_with("not taken: "));
+        assert_eq!(reasons.count(), report.alternatives.len());
+        let rows = ways::rows(&report, spec.units);
+        assert_eq!(rows.len(), 3);
+        assert!(rows[0].why_not.is_empty() && rows[1].chance == "63 %");
+    }
+}

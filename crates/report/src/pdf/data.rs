@@ -54,6 +54,7 @@ impl Writer {
             ("more-figures", Value::Bool(detail.more_figures)),
             ("cycle-figure", Value::Bool(detail.cycle_figure)),
             ("chain-figure", Value::Bool(detail.chain_figure)),
+            ("chain-early", Value::Bool(detail.chain_early)),
             ("ways-figure", Value::Bool(detail.ways_figure)),
             ("section-page", Value::Bool(detail.section_page)),
             ("charts", Value::Bool(detail.charts)),

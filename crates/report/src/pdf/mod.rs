@@ -61,6 +61,8 @@ struct Detail {
     cycle_figure: bool,
     /// The ruler of depths.
     chain_figure: bool,
+    /// The ruler stands among the steps, before the temper, and not behind the pack.
+    chain_early: bool,
     /// The plan beside other ways.
     ways_figure: bool,
     /// Hardness, carbon and the slice through the edge.
@@ -85,6 +87,7 @@ const FULL: Detail = Detail {
     more_figures: true,
     cycle_figure: true,
     chain_figure: true,
+    chain_early: false,
     ways_figure: true,
     charts: true,
     background: true,
@@ -98,7 +101,7 @@ const FULL: Detail = Detail {
 /// pictures that explain, from the one that changes nothing at the bench to the one that shows the
 /// whole day. From `tight` on only what the work needs is left; last go the boxes of the traverse,
 /// which also fit on a sheet of their own, and the charts.
-const GIVES_WAY: [fn(&mut Detail); 11] = [
+const GIVES_WAY: [fn(&mut Detail); 12] = [
     |d| d.clock_table = false,
     |d| d.section_figure = false,
     |d| (d.more_figures, d.findings, d.text_limit) = (false, 10, 600),
@@ -107,6 +110,7 @@ const GIVES_WAY: [fn(&mut Detail); 11] = [
     |d| (d.tight, d.text_limit) = (true, 300),
     |d| (d.findings, d.text_limit) = (3, 200),
     |d| d.ways_figure = false,
+    |d| d.chain_early = true,
     |d| d.chain_figure = false,
     |d| d.traverse_table = false,
     |d| (d.charts, d.text_limit) = (false, 70),
