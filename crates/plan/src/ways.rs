@@ -74,7 +74,9 @@ pub fn of_plan(plan: &Plan) -> Way {
         reheats: set(StepKind::Reheat).collect(),
         tank: plan.quench.tank.clone(),
         medium: plan.quench.medium,
-        temper: set(StepKind::Temper).next_back().unwrap_or(plan.temperature),
+        temper: set(StepKind::Temper)
+            .next_back()
+            .unwrap_or(plan.temperature),
         hours_in_all: (all - grind + look) * loads + grind,
     }
 }

@@ -238,7 +238,11 @@ mod tests {
         }
         let svg = draw(&spec, &report).expect("drawn");
         let tree = roxmltree::Document::parse(&svg).expect("well formed");
-        let words: Vec<&str> = tree.descendants().filter_map(|n| n.text()).collect();
+        let words: Vec<&str> = tree
+            .descendants()
+            .filter(|n| n.has_tag_name("text"))
+            .filter_map(|n| n.text())
+            .collect();
         let wanted = [
             "plan".to_owned(),
             "1".to_owned(),
