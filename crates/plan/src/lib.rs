@@ -9,6 +9,7 @@ pub mod propose;
 
 pub mod evaluate;
 
+mod again;
 pub mod check;
 mod edge;
 mod equipment;
@@ -25,22 +26,30 @@ pub mod cautions;
 pub mod chain;
 pub mod clock;
 pub mod cloud;
+pub mod cost;
 pub mod demand;
 pub mod doubt;
 pub mod gate;
 pub mod grades;
 pub mod inside;
+pub mod loads;
+pub mod members;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;
 pub mod predict;
 pub mod recipe;
+mod refusals;
 pub mod search;
 pub mod setup;
+pub mod share;
+pub mod skin;
+mod soundness;
 pub mod steps;
 pub mod surrogate;
 pub mod tank;
 pub mod traverse;
+pub mod upset;
 pub mod ways;
 pub mod why;
 

@@ -1,7 +1,8 @@
 //! Why each number is what it is, the depth chain face by face, and the plan beside other ways, on
 //! the wire.
 
-use casewright_job::spec::Spec;
+use casewright_job::shop::Medium;
+use casewright_job::spec::{RouteWish, Spec};
 use casewright_plan::PlanReport;
 use casewright_plan::chain::{self, FaceChain};
 use casewright_plan::ways::{self, Way};
@@ -9,7 +10,7 @@ use casewright_plan::why;
 use casewright_terms::Length;
 use serde::Serialize;
 
-use super::{Interval, number, plan};
+use super::{Interval, number};
 
 /// All of it; written into the answer of `plan` itself.
 #[derive(Debug, Serialize)]
@@ -130,13 +131,32 @@ fn grinding(chain: &FaceChain) -> GrindingLine {
 /// A way in numbers.
 pub(crate) fn way(way: &Way) -> WayLine {
     WayLine {
-        route: plan::route(way.route),
+        route: route(way.route),
         temperature_c: number(way.temperature.to_c()),
         soak_h: number(way.soak.to_h()),
         reheats_c: way.reheats.iter().map(|t| number(t.to_c())).collect(),
         tank: way.tank.clone(),
-        medium: plan::medium(way.medium),
+        medium: medium(way.medium),
         temper_c: number(way.temper.to_c()),
         hours_in_all: number(way.hours_in_all.to_h()),
+    }
+}
+
+pub(super) const fn route(route: RouteWish) -> &'static str {
+    match route {
+        RouteWish::Direct => "direct",
+        RouteWish::Single => "single",
+        RouteWish::Double => "double",
+    }
+}
+
+pub(super) const fn medium(medium: Medium) -> &'static str {
+    match medium {
+        Medium::Water => "water",
+        Medium::Brine => "brine",
+        Medium::SlowOil => "slow-oil",
+        Medium::FastOil => "fast-oil",
+        Medium::Polymer => "polymer",
+        Medium::Air => "air",
     }
 }
