@@ -12,6 +12,9 @@ pub mod hand_over;
 mod hand_over_runs;
 pub mod measured;
 pub mod memory;
+#[cfg(feature = "postgres")]
+pub mod postgres;
+mod row;
 mod rules;
 mod rules_run;
 pub mod run;
@@ -25,6 +28,8 @@ pub use check::{Report, check};
 pub use event::{Event, Made, Meaning, RunEnd, Verdict};
 pub use measured::{Measured, Unit};
 pub use memory::Memory;
+#[cfg(feature = "postgres")]
+pub use postgres::Server;
 pub use run::Run;
 pub use sqlite::Book;
 pub use stamp::Stamp;
