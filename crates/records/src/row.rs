@@ -5,8 +5,7 @@ use crate::chain::Hash;
 use crate::store::{Content, Entry};
 
 /// Its columns, in the order of the fields.
-pub(crate) const COLUMNS: &str =
-    "number, utc_us, kind, job, run, about, token, body, before, hash";
+pub(crate) const COLUMNS: &str = "number, utc_us, kind, job, run, about, token, body, before, hash";
 
 /// A row of the table of entries.
 #[derive(Debug)]

@@ -55,9 +55,7 @@ pub(super) fn entries(
         Wanted::Token(_) => "AND token = ?3",
     }))?;
     match wanted {
-        Wanted::All => asked
-            .query_map(params![after, most], row_of)?
-            .collect(),
+        Wanted::All => asked.query_map(params![after, most], row_of)?.collect(),
         Wanted::Job(name) | Wanted::Run(name) | Wanted::Kind(name) | Wanted::Token(name) => asked
             .query_map(params![after, most, name], row_of)?
             .collect(),
