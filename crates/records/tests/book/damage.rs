@@ -10,7 +10,7 @@ use casewright_records::{Book, Look, Store};
 /// Enough for every page of the file to be hit in a usual run.
 const USUAL_TRIALS: u64 = 300;
 
-fn trials() -> u64 {
+pub(crate) fn trials() -> u64 {
     std::env::var("CASEWRIGHT_DAMAGE_TRIALS")
         .ok()
         .and_then(|text| text.parse().ok())

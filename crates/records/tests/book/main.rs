@@ -6,6 +6,7 @@
 
 mod damage;
 mod full;
+mod log_ahead;
 #[cfg(feature = "postgres")]
 mod on_server;
 mod runs;
