@@ -4,6 +4,7 @@
 //! hashes, so that a changed, lost or slipped-in one shows. Files that belong to an entry are kept
 //! byte for byte beside it. The time comes in from outside; pages and screens are not known here.
 
+pub mod book;
 pub mod chain;
 pub mod check;
 pub mod csv;
@@ -23,6 +24,7 @@ pub mod stamp;
 pub mod store;
 pub mod view;
 
+pub use book::Book;
 pub use chain::Hash;
 pub use check::{Report, check};
 pub use event::{Event, Made, Meaning, RunEnd, Verdict};
@@ -31,7 +33,6 @@ pub use memory::Memory;
 #[cfg(feature = "postgres")]
 pub use postgres::Server;
 pub use run::Run;
-pub use sqlite::Book;
 pub use stamp::Stamp;
 pub use store::{
     Addition, Attached, Attachment, Content, Entered, Entry, Head, Look, Person, Receipt, Role,

@@ -431,6 +431,18 @@ pub enum StoreError {
         /// The setting.
         setting: String,
     },
+    /// This build knows files only.
+    #[error("this program was built without servers (feature postgres); name a file")]
+    NoServers,
+    /// The word for a server without the server.
+    #[error(
+        "postgres: alone names no server; write postgres://host/database, or set CASEWRIGHT_BOOK \
+         to that"
+    )]
+    NoAddress,
+    /// A copy that is no file.
+    #[error("a copy is saved as a file; name one, and bring it back to a server from there")]
+    CopyIsAFile,
     /// A file beside the book failed.
     #[error("{path} could not be {doing}")]
     File {

@@ -96,7 +96,7 @@ impl Server {
 
     /// Host and database, without who comes in and the password.
     #[must_use]
-    pub fn place(&self) -> &Path {
+    pub fn path(&self) -> &Path {
         &self.place
     }
 

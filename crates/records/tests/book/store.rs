@@ -4,11 +4,11 @@
 use crate::full::{everything, fill};
 use crate::several::{All, all};
 use crate::support::*;
-use casewright_records::sqlite::bring_back;
+use casewright_records::sqlite::{Book, bring_back};
 use casewright_records::view::seen;
 use casewright_records::{
-    Addition, Book, Content, Entered, Event, Hash, Head, Look, Meaning, Measured, Memory, Role,
-    Store, StoreError, Unit, Wanted,
+    Addition, Content, Entered, Event, Hash, Head, Look, Meaning, Measured, Memory, Role, Store,
+    StoreError, Unit, Wanted,
 };
 use proptest::prelude::*;
 
