@@ -25,6 +25,7 @@ pub mod cautions;
 pub mod clock;
 pub mod cloud;
 pub mod demand;
+pub mod diagnose;
 pub mod doubt;
 pub mod gate;
 pub mod grades;
