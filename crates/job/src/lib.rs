@@ -1,5 +1,5 @@
-//! What the person or the logger wrote, and what it means: job files, shop files, drawing notes
-//! and furnace logs.
+//! What the person or the logger wrote, and what it means: job files, shop files, drawing notes,
+//! furnace logs and evidence files.
 //!
 //! Knows no physics and makes no plan. Parsing never panics, and every complaint has its place.
 

@@ -4,6 +4,7 @@ mod convert;
 mod demo;
 mod explain;
 mod job;
+mod judge;
 mod log;
 mod note;
 mod packed;
@@ -60,6 +61,8 @@ enum Command {
     Steel(steel::Options),
     /// Convert a hardness to the other scales, where the tables allow it.
     Convert(convert::Options),
+    /// Judge the readings of a lot against its note: meets, does not meet, not shown.
+    Judge(judge::Options),
     /// Read a furnace or logger file: every row's fate, holes, time above a temperature.
     Log(log::Options),
     /// The shop book: what was decided, done and seen, only ever added to.
@@ -141,6 +144,7 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Simulate(options) => simulate::run(options),
         Command::Steel(options) => steel::run(options),
         Command::Convert(options) => convert::run(options),
+        Command::Judge(options) => judge::run(options),
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Verify => verify::run(),

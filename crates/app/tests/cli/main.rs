@@ -8,6 +8,7 @@ mod convert;
 mod demo;
 mod explain;
 mod hostile;
+mod judge;
 mod log;
 mod note;
 mod packed;

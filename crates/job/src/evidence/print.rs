@@ -2,7 +2,7 @@
 
 use casewright_terms::Length;
 
-use super::read::{KINDS, STATES};
+use super::read::{KINDS, STATES, UNITS};
 use super::sections::{DIRECTIONS, FILES, NETWORKS, PLACES, RINGS};
 use super::{
     Evidence, FileTest, Item, Readings, Ring, StepGrind, Structure, Surface, TaperGrind, Traverse,
@@ -20,6 +20,7 @@ pub fn print(evidence: &Evidence) -> String {
     };
     page.words_if("job", evidence.job.as_deref());
     page.words_if("run", evidence.run.as_deref());
+    page.choice("units", evidence.units, UNITS);
     for piece in &evidence.specimens {
         page.head("[[specimen]]");
         page.words("mark", &piece.mark);

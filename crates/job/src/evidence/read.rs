@@ -14,6 +14,7 @@ use crate::text::{At, Scribe, Section, clipped};
 pub(super) const TOP_KEYS: &[&str] = &[
     "job",
     "run",
+    "units",
     "by",
     "date",
     "specimen",
@@ -63,6 +64,9 @@ pub(super) const KINDS: &[(&str, SpecimenKind)] = &[
     ("coupon", SpecimenKind::Coupon),
     ("control", SpecimenKind::Control),
 ];
+/// Words of the file's own units.
+pub(super) const UNITS: &[(&str, UnitSystem)] =
+    &[("metric", UnitSystem::Metric), ("inch", UnitSystem::Inch)];
 /// Words of [`State`].
 pub(super) const STATES: &[(&str, State)] = &[
     ("carburized", State::Carburized),
@@ -96,13 +100,13 @@ fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Evidence {
     };
     let job = scribe.line_or_number(top, "job").map(|at| at.value);
     let run = scribe.line_or_number(top, "run").map(|at| at.value);
-    let specimens = specimens(scribe, top);
+    let (specimens, pieces_whole) = specimens(scribe, top);
     let testers = testers(scribe, top);
-    let mut units = None;
+    let mut units = scribe.choice(top, "units", UNITS).map(|at| at.value);
     let mut items = sections::items(scribe, top, &defaults, &mut units);
     items.sort_by_key(|at| at.place.span.start);
     for at in &items {
-        known(scribe, at, &specimens, &testers);
+        known(scribe, at, (&specimens, pieces_whole), &testers);
     }
     if items.is_empty() && !scribe.diags.iter().any(|d| d.severity == Severity::Stop) {
         scribe.push_at(
@@ -146,7 +150,8 @@ fn named(items: Vec<At<Item>>) -> Vec<Item> {
     all
 }
 
-fn specimens(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<Specimen>> {
+/// The pieces, and whether every section of one could be read.
+fn specimens(scribe: &mut Scribe<'_>, top: &Section<'_>) -> (Vec<At<Specimen>>, bool) {
     let sections = scribe.list(top, "specimen", "[[specimen]]", SPECIMEN_KEYS);
     let mut all: Vec<At<Specimen>> = Vec::new();
     for section in &sections {
@@ -169,7 +174,8 @@ fn specimens(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<Specimen>> {
             "a [[specimen]] section with mark, kind and state",
         );
     }
-    all
+    let whole = all.len() == sections.len() && !sections.is_empty();
+    (all, whole)
 }
 
 fn twice(mark: &str, here: &casewright_terms::Place, first: &casewright_terms::Place) -> Diag {
@@ -350,7 +356,7 @@ fn block(scribe: &mut Scribe<'_>, section: &Section<'_>) -> Option<Block> {
 fn known(
     scribe: &mut Scribe<'_>,
     at: &At<Item>,
-    specimens: &[At<Specimen>],
+    (specimens, pieces_whole): (&[At<Specimen>], bool),
     testers: &[At<Tester>],
 ) {
     let complain =
@@ -373,9 +379,11 @@ fn known(
     let same = |a: &str, b: &str| a.eq_ignore_ascii_case(b);
     let item = &at.value;
     let span = at.place.span.clone();
-    if !specimens
-        .iter()
-        .any(|s| same(&s.value.mark, &item.specimen))
+    // A piece that could not be read was complained about for what it says.
+    if pieces_whole
+        && !specimens
+            .iter()
+            .any(|s| same(&s.value.mark, &item.specimen))
     {
         let marks = specimens.iter().map(|s| s.value.mark.as_str()).collect();
         complain("specimen", &item.specimen, marks, span.clone(), scribe);

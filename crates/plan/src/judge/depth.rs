@@ -1,7 +1,7 @@
 //! Case depth from traverses, ground steps, slants, rings and weights, each with its doubt.
 
 use casewright_job::evidence::{
-    Item, Ring, RingKind, StepGrind, TaperGrind, TestScale, Traverse, WeightGain, What,
+    Direction, Item, Ring, RingKind, StepGrind, TaperGrind, TestScale, Traverse, WeightGain, What,
 };
 use casewright_physics::law::case_depth::{DepthFound, TraversePoint, from_traverse};
 use casewright_physics::law::hardness_conversion::hv_of;
@@ -200,6 +200,13 @@ impl Desk<'_, '_> {
         let Some((value, common)) = found else {
             return Vec::new();
         };
+        let how = match value {
+            Value::DepthAtLeast(_) => {
+                "it never falls to the limit: a bound, not a depth".to_owned()
+            }
+            Value::DepthAtMost(_) => "nothing holds the limit".to_owned(),
+            _ => how,
+        };
         let mut one = self.one(Quantity::CaseDepth, value, common, how);
         one.standing = standing;
         one.left_out = left_out.or_else(|| {
@@ -230,8 +237,12 @@ impl Desk<'_, '_> {
         };
         let mut remarks = Vec::new();
         let found = found.into_value(&mut remarks);
+        // Ground steps stop in the fall of the curve; nobody asks them for the core.
+        let traverse = matches!(self.item.what, What::Traverse(_));
         for remark in remarks {
-            self.say(remark);
+            if traverse || remark.code != "case-depth-core-not-read" {
+                self.say(remark);
+            }
         }
         match found {
             DepthFound::AtLeast(depth) => Some((Value::DepthAtLeast(depth), 0.0)),
@@ -273,12 +284,17 @@ impl Desk<'_, '_> {
         let Some(rules) = traverse_plan(first.hardness, test_force) else {
             return;
         };
-        let softest = points
-            .iter()
-            .map(|p| p.hardness)
-            .fold(first.hardness, Vickers::min);
-        // [iso-6507] three diagonals where the indents are widest.
-        let spacing = traverse_plan(softest, test_force).map(|r| r.spacing);
+        // [iso-6507] three diagonals of the softer of two neighbours, where the depths alone do not
+        // part them.
+        let crowded = points
+            .windows(2)
+            .filter_map(|pair| {
+                let wanted =
+                    traverse_plan(pair[0].hardness.min(pair[1].hardness), test_force)?.spacing;
+                let gap = pair[1].depth - pair[0].depth;
+                (gap + Length::from_um(1.0) < wanted).then_some((gap, wanted))
+            })
+            .max_by(|a, b| a.1.to_m().total_cmp(&b.1.to_m()));
         for remark in &rules.remarks {
             self.say(remark.clone());
         }
@@ -294,14 +310,8 @@ impl Desk<'_, '_> {
                 ),
             ));
         }
-        let step = points
-            .windows(2)
-            .map(|p| p[1].depth - p[0].depth)
-            .fold(None, |least: Option<Length>, gap| {
-                Some(least.map_or(gap, |l| l.min(gap)))
-            });
-        match (read.spacing, step, spacing) {
-            (Some(said), _, Some(wanted)) if said + room < wanted => self.say(Remark::new(
+        match (read.spacing, crowded) {
+            (Some(said), Some((_, wanted))) if said + room < wanted => self.say(Remark::new(
                 "traverse-crowded",
                 format!(
                     "Indents stand {:.3} mm apart; {:.3} mm (3 diagonals) are wanted, or one is pushed up by the other.",
@@ -309,11 +319,12 @@ impl Desk<'_, '_> {
                     wanted.to_mm()
                 ),
             )),
-            (None, Some(step), Some(wanted)) if step + room < wanted => self.say(Remark::new(
+            // On a slant indents lie further apart than their depths.
+            (None, Some((gap, wanted))) if read.direction == Direction::Perpendicular => self.say(Remark::new(
                 "traverse-spacing-unsaid",
                 format!(
                     "Depths rise by {:.3} mm, less than the {:.3} mm (3 diagonals) that indents must stand apart; whether they are staggered is not said (spacing).",
-                    step.to_mm(),
+                    gap.to_mm(),
                     wanted.to_mm()
                 ),
             )),

@@ -494,6 +494,7 @@ fn from_profiles(bench: &Bench<'_>, profiles: &[Found]) -> Vec<Read> {
         None
     };
     let finished = stock.unwrap_or(Length::ZERO);
+    let units = bench.spec.units;
     for found in profiles {
         let Some(item) = bench.evidence.items.get(found.item) else {
             continue;
@@ -539,7 +540,11 @@ fn from_profiles(bench: &Bench<'_>, profiles: &[Found]) -> Vec<Read> {
             push(
                 Quantity::Surface,
                 at,
-                format!("the curve of {} at {:.2} mm", item.name, finished.to_mm()),
+                format!(
+                    "the curve of {} at {}",
+                    item.name,
+                    finished.depth_text(units)
+                ),
             );
         }
         let case = found
@@ -555,9 +560,9 @@ fn from_profiles(bench: &Bench<'_>, profiles: &[Found]) -> Vec<Read> {
                 Quantity::Core,
                 last.hardness,
                 format!(
-                    "the last point of {} at {:.2} mm",
+                    "the last point of {} at {}",
                     item.name,
-                    last.depth.to_mm()
+                    last.depth.depth_text(units)
                 ),
             );
         }

@@ -13,14 +13,14 @@ pub(super) fn list(bench: &Bench<'_>, clauses: &[Clause], read: &[Read]) -> Vec<
         .filter(|clause| clause.fared == Fared::NotShown)
         .map(|clause| Missing {
             clause: clause.kind.clone(),
-            what: what(clause, read),
+            what: what(clause, read, super::combine::asked(bench.demand)),
             test: test(bench, &clause.kind),
         })
         .collect()
 }
 
 /// What is missing: nothing was read, nothing counts, or what counts is too doubtful.
-fn what(clause: &Clause, read: &[Read]) -> String {
+fn what(clause: &Clause, read: &[Read], depth: Quantity) -> String {
     if !clause.found.is_empty() {
         return format!(
             "{} was read ({}), which does not decide it.",
@@ -29,7 +29,7 @@ fn what(clause: &Clause, read: &[Read]) -> String {
         );
     }
     let quantity = match clause.kind {
-        ClauseKind::CaseDepth(_) => Quantity::CaseDepth,
+        ClauseKind::CaseDepth(_) => depth,
         ClauseKind::SurfaceHardness | ClauseKind::FileHard | ClauseKind::HardArea(_) => {
             Quantity::Surface
         }

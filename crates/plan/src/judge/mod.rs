@@ -280,6 +280,8 @@ pub struct Judgement {
     pub verdict: Verdict,
     /// The rule it was decided by.
     pub rule: Rule,
+    /// Hardness that ends the case; the default of ISO where the note asks for total depth.
+    pub limit: Vickers,
     /// Every clause of the note.
     pub clauses: Vec<Clause>,
     /// Depth to the note's limit over all pieces, before grinding; `None` where none was found.
@@ -329,6 +331,8 @@ pub fn judge(
         return Err(open);
     }
     let demand = Demand::of(spec)?;
+    // Where the note cannot be met the plan is of an offer: another note's foretelling.
+    let report = report.filter(|report| report.verdict != crate::outcome::Verdict::CannotBeMet);
     let bench = Bench {
         spec,
         demand: &demand,
@@ -362,6 +366,7 @@ pub fn judge(
     Ok(Judgement {
         verdict: verdict(&clauses),
         rule,
+        limit: demand.limit_hv(),
         clauses,
         case_depth,
         case_depth_after_grind,
