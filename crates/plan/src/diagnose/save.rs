@@ -249,7 +249,7 @@ impl Clerk<'_, '_> {
                 ),
             );
         }
-        // [sqrt-time]: depth goes with the root of time, so that what is there counts as its own time.
+        // Depth goes with the root of time [harris-1943], so that what is there counts as its own time.
         let ratio = now.to_m() / sound.to_m();
         let more = plan.soak * (1.0 - ratio * ratio).max(0.0);
         let whole = Span::from_min((more.to_min() / 5.0).ceil() * 5.0);

@@ -175,15 +175,6 @@ impl<'a> Scene<'a> {
         !self.setup.reheats.is_empty()
     }
 
-    /// Where the parts are quenched from.
-    pub(super) fn quenched_from(&self) -> Option<Temperature> {
-        self.setup
-            .reheats
-            .last()
-            .map(|heat| heat.temperature)
-            .or(self.setup.direct_from)
-    }
-
     /// Carbon when the box is opened.
     pub(super) fn boxed(&self, way: &InBox) -> Option<CarbonRun> {
         if way.soak == 1.0

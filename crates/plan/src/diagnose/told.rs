@@ -23,6 +23,8 @@ const MOST: usize = 4;
 /// Points of HRC that two scales, or two depths, must differ by to be a pattern: their scatter is about
 /// one each. [reading-scatter-assumed]
 const PATTERN_HRC: f64 = 2.0;
+/// What counts as a skin, in mm. [trade-practice]
+const POLISHED_MM: f64 = 0.25;
 /// Shares of the amounts between which a forecast is told.
 const TOLD: (f64, f64) = (0.05, 0.95);
 
@@ -257,30 +259,31 @@ fn by_polish(piece: &str, own: &[&Datum], units: UnitSystem) -> Option<String> {
         Spot::Surface(gone) => Some(gone),
         _ => None,
     };
-    let first = own
-        .iter()
-        .find(|d| gone(d).is_some_and(|g| g.to_m() == 0.0))?;
-    let same = |d: &&&Datum| d.scale == first.scale && gone(d).is_some_and(|g| g.to_mm() <= 0.25);
-    let last = own.iter().filter(same).max_by(|a, b| {
-        let m = |d: &Datum| gone(d).map_or(0.0, |g| g.to_m());
-        m(a).total_cmp(&m(b))
-    })?;
-    // The same scale may have been read more than once on the surface; the first stands for it.
-    let depth = gone(last)?;
-    let (from, to) = (hrc(first)?, hrc(last)?);
-    if depth.to_m() == 0.0 || (to - from).abs() < PATTERN_HRC {
-        return None;
-    }
-    let (word, says) = if to > from {
-        ("rises", "a soft skin over harder steel")
-    } else {
-        ("falls", "the hard layer is thin")
-    };
-    Some(format!(
-        "{piece}: {} {word} from {:.1} to {:.1} as {} is polished off: {says}.",
-        first.scale,
-        first.value,
-        last.value,
-        depth.depth_text(units)
-    ))
+    let on_skin = |d: &&&Datum| gone(d).is_some_and(|g| g.to_m() == 0.0);
+    own.iter().filter(on_skin).find_map(|first| {
+        let same = |d: &&&Datum| {
+            d.scale == first.scale && gone(d).is_some_and(|g| g.to_mm() <= POLISHED_MM)
+        };
+        let last = own.iter().filter(same).max_by(|a, b| {
+            let m = |d: &Datum| gone(d).map_or(0.0, |g| g.to_m());
+            m(a).total_cmp(&m(b))
+        })?;
+        let depth = gone(last)?;
+        let (from, to) = (hrc(first)?, hrc(last)?);
+        if depth.to_m() == 0.0 || (to - from).abs() < PATTERN_HRC {
+            return None;
+        }
+        let (word, says) = if to > from {
+            ("rises", "a soft skin over harder steel")
+        } else {
+            ("falls", "the hard layer is thin")
+        };
+        Some(format!(
+            "{piece}: {} {word} from {:.1} to {:.1} as {} is polished off: {says}.",
+            first.scale,
+            first.value,
+            last.value,
+            depth.depth_text(units)
+        ))
+    })
 }

@@ -126,6 +126,15 @@ impl Made {
         &own.unwrap_or(&self.layers[0]).1
     }
 
+    /// The same lot with more taken off its finished faces than planned.
+    pub(super) fn ground_deeper(&self, deeper: Length) -> Self {
+        Self {
+            amount: deeper.to_mm(),
+            deeper,
+            ..self.clone()
+        }
+    }
+
     /// The lot's own pieces.
     pub(super) fn lot(&self) -> &Layers {
         self.of(class(true, true))
@@ -133,7 +142,7 @@ impl Made {
 }
 
 /// Makes one lot; `None` where the engine gives no answer.
-fn make(scene: &Scene<'_>, amount: f64, way: &InBox, after: &After) -> Option<Made> {
+pub(super) fn make(scene: &Scene<'_>, amount: f64, way: &InBox, after: &After) -> Option<Made> {
     let carbon = scene.boxed(way)?;
     let bare_core = scene.uncased(way.steel.as_ref());
     let in_box_only = InBox {
@@ -321,11 +330,7 @@ pub(super) fn ways(scene: &Scene<'_>, data: &Data) -> Vec<Way> {
             vec![
                 DEEPER_MM
                     .iter()
-                    .map(|mm| Made {
-                        amount: *mm,
-                        deeper: Length::from_mm(*mm),
-                        ..sound.clone()
-                    })
+                    .map(|mm| sound.ground_deeper(Length::from_mm(*mm)))
                     .collect(),
             ],
         ));
