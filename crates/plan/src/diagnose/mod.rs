@@ -188,8 +188,9 @@ pub fn diagnose(
             .accepted("A job that the planner can plan with this shop; `casewright plan` says what is missing."),
         ]
     };
-    let scene = Scene::of(spec, report, &demand).ok_or_else(no_run)?;
+    let mut scene = Scene::of(spec, report, &demand).ok_or_else(no_run)?;
     let data = Data::of(&scene, evidence);
+    scene.only_what_was_read(&data);
     let bench = Bench::of(&scene, &data).ok_or_else(no_run)?;
     let mut findings = evidence.remarks.clone();
     let seen = settled(seen, &mut findings);

@@ -30,7 +30,7 @@ const WORK_SCATTER: f64 = 1.5;
 /// Sub-zero that a shop can make with dry ice. [trade-practice]
 const DRY_ICE_C: f64 = -75.0;
 /// A file's number that a case should turn. [trade-practice]
-const FILE_HRC: f64 = 60.0;
+const FILE_HRC: f64 = 58.0;
 const LOT: Class = Class {
     boxed: true,
     hardened: true,
@@ -142,9 +142,8 @@ fn shallow(_: &Scene<'_>, made: &Made) -> Option<f64> {
     Some(hardness_at(made.lot(), Length::from_mm(0.06)).to_hv())
 }
 
-fn cut(_: &Scene<'_>, made: &Made) -> Option<f64> {
-    let sound = hardness_at(made.lot(), Length::ZERO);
-    scale_of(sound, Scale::Hrc)
+fn light(_: &Scene<'_>, made: &Made) -> Option<f64> {
+    Some(hrc_of(Scale::Hr15n, on_lot(made, Scale::Hr15n, 0.0)))
 }
 
 fn bitten(made: &Made) -> f64 {
@@ -175,7 +174,7 @@ fn probes() -> Vec<Probe> {
     vec![
         probe(
             "file",
-            "a test file of 60 HRC on the brushed surface of a part",
+            "a test file of 58 HRC on the brushed surface of a part",
             3.0,
             "chance that it bites",
             Outcome::Chance(bitten),
@@ -335,7 +334,7 @@ fn probes() -> Vec<Probe> {
             "three readings on 15N on the brushed surface",
             5.0,
             "hardness, as HRC",
-            Outcome::Number(cut, 1.8),
+            Outcome::Number(light, 1.8),
             |data| surface(data, &[Scale::Hr15n, Scale::Hr30n]),
         ),
     ]

@@ -217,7 +217,7 @@ pub(super) fn rank(bench: &Bench, data: &Data, seen: &[Seen], causes: &[Cause]) 
             if *cause == Cause::Network {
                 log += network(data, bench.sound());
             }
-            log += fun::ln(cause.facts().prior);
+            log += fun::ln(prior(*cause));
             let ranked = Ranked {
                 cause: *cause,
                 chance: 0.0,
@@ -240,6 +240,15 @@ pub(super) fn rank(bench: &Bench, data: &Data, seen: &[Seen], causes: &[Cause]) 
     all
 }
 
+/// Sound work on too heavy a scale stands for all sound work where such a scale was used.
+fn prior(cause: Cause) -> f64 {
+    let own = cause.facts().prior;
+    match cause {
+        Cause::HeavyScale => own + Cause::AsPlanned.facts().prior,
+        _ => own,
+    }
+}
+
 fn parts(
     bench: &Bench,
     scales: &Scales<'_>,
@@ -247,6 +256,13 @@ fn parts(
     points: &[Foretold],
     pieces: &[String],
 ) -> Vec<(f64, f64)> {
+    let sound: Vec<f64> = match cause {
+        Cause::PlaceSpread => pieces
+            .iter()
+            .map(|piece| scales.log_of_piece(bench.sound(), piece))
+            .collect(),
+        _ => Vec::new(),
+    };
     points
         .iter()
         .map(|point| {
@@ -255,10 +271,8 @@ fn parts(
                 Cause::SoftSpots => scales.log_spotted(bench.sound(), std::slice::from_ref(point)),
                 Cause::PlaceSpread => pieces
                     .iter()
-                    .map(|piece| {
-                        scales.log_of_piece(point, piece)
-                            - scales.log_of_piece(bench.sound(), piece)
-                    })
+                    .zip(&sound)
+                    .map(|(piece, sound)| scales.log_of_piece(point, piece) - sound)
                     .fold(f64::NEG_INFINITY, f64::max),
                 _ => scales.log(cause, point),
             };

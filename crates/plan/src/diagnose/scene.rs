@@ -12,6 +12,8 @@ use casewright_terms::{
     Composition, Element, Length, Span, Temperature, TemperatureStep, WeightPercent,
 };
 
+use super::data::{Class, Data, Look, Spot};
+use super::work::CLASSES;
 use crate::demand::Demand;
 use crate::outcome::{Plan, PlanReport, StepKind};
 use crate::pack::charge;
@@ -39,6 +41,8 @@ pub(super) struct Scene<'a> {
     pub(super) setup: ChainSetup,
     /// Carbon after the box, by the plan.
     pub(super) carbon: CarbonRun,
+    /// Kinds of pieces that are made, the lot's own first.
+    pub(super) classes: Vec<Class>,
     /// Standard deviation of the depth as a share.
     pub(super) depth_doubt: f64,
     /// Standard deviation of the hardness as a share.
@@ -165,9 +169,30 @@ impl<'a> Scene<'a> {
             demand,
             setup,
             carbon,
+            classes: CLASSES.to_vec(),
             depth_doubt: depth_doubt.clamp(LEAST_DEPTH_DOUBT, 0.4),
             hardness_doubt: hardness_doubt.clamp(LEAST_HARDNESS_DOUBT, 0.1),
         })
+    }
+
+    /// Makes only the pieces that were read, and the lot's own.
+    pub(super) fn only_what_was_read(&mut self, data: &Data) {
+        let read = |class: &Class| {
+            data.readings.iter().any(|d| d.class == *class)
+                || data.sights.iter().any(|s| s.class == *class)
+        };
+        let soft = data.readings.iter().any(|d| d.spot == Spot::Soft)
+            || data.sights.iter().any(|s| {
+                matches!(
+                    s.what,
+                    Look::File {
+                        spot: Spot::Soft,
+                        ..
+                    }
+                )
+            });
+        self.classes
+            .retain(|class| *class == CLASSES[0] || read(class) || (soft && *class == CLASSES[2]));
     }
 
     /// Whether the parts are heated once more before the quench.
@@ -286,7 +311,7 @@ fn cycle(curve: &[(f64, f64)]) -> Cycle {
     }
 }
 
-/// A cycle with another time at heat and another heat.
+/// A cycle with another time at heat, the hot end of its way up included, and another heat.
 fn bent(cycle: &Cycle, soak: f64, heat: TemperatureStep) -> Cycle {
     let hot = Temperature::from_c(HOT_C);
     let moved = |t: Temperature| if t > hot { t + heat } else { t };
@@ -303,7 +328,8 @@ fn bent(cycle: &Cycle, soak: f64, heat: TemperatureStep) -> Cycle {
             .map(|(k, piece)| Ramp {
                 from: moved(piece.from),
                 to: moved(piece.to),
-                duration: if Some(k) == held {
+                // A pack that is late has less of the way up behind it, too.
+                duration: if held.is_some_and(|held| k <= held) && piece.to > hot {
                     piece.duration * soak
                 } else {
                     piece.duration
@@ -326,15 +352,17 @@ mod tests {
         };
         let cycle = Cycle {
             pieces: vec![
-                ramp(20.0, 900.0, 3.0),
+                ramp(20.0, 600.0, 3.0),
+                ramp(600.0, 900.0, 2.0),
                 ramp(900.0, 900.0, 6.0),
                 ramp(900.0, 100.0, 4.0),
             ],
         };
         let short = bent(&cycle, 0.5, TemperatureStep::from_k(-40.0));
-        assert_eq!(short.pieces[1].duration, Span::from_h(3.0));
-        assert!((short.pieces[1].from.to_c() - 860.0).abs() < 1e-9);
-        assert_eq!(short.pieces[0].from, cycle.pieces[0].from);
-        assert_eq!(short.pieces[2].duration, cycle.pieces[2].duration);
+        assert_eq!(short.pieces[1].duration, Span::from_h(1.0));
+        assert_eq!(short.pieces[2].duration, Span::from_h(3.0));
+        assert!((short.pieces[2].from.to_c() - 860.0).abs() < 1e-9);
+        assert_eq!(short.pieces[0], cycle.pieces[0]);
+        assert_eq!(short.pieces[3].duration, cycle.pieces[3].duration);
     }
 }

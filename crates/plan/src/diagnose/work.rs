@@ -7,13 +7,15 @@ use casewright_physics::matter::steel;
 use casewright_physics::model::testers::would_read;
 use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, Layers};
-use casewright_terms::{Element, Length, Scale, Span, Temperature, TemperatureStep, Vickers};
+use casewright_terms::{
+    Element, Length, Scale, Span, Temperature, TemperatureStep, Vickers, WeightPercent,
+};
 use rayon::prelude::*;
 
 use super::cause::Cause;
 use super::data::{Class, Data, Datum, Look, Sight, Spot};
 use super::scene::{After, InBox, Scene};
-use crate::evaluate::{at, hardness_at, total_depth};
+use crate::evaluate::{TOTAL_DEPTH_OVER_CORE_WT_PCT, at, hardness_at};
 
 /// Minutes bare: from a forgotten wrap to a forgotten lot. [trade-practice]
 const BARE_MIN: [f64; 9] = [5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0, 90.0];
@@ -28,7 +30,9 @@ const SEVERITY: [f64; 8] = [0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4, 0.55];
 /// Quench from too cold, in K.
 const TOO_COLD_K: [f64; 6] = [-120.0, -100.0, -80.0, -60.0, -45.0, -30.0];
 /// Quench from too hot, in K.
-const TOO_HOT_K: [f64; 6] = [50.0, 75.0, 100.0, 130.0, 160.0, 200.0];
+const TOO_HOT_K: [f64; 6] = [80.0, 100.0, 125.0, 150.0, 175.0, 200.0];
+/// Box hotter than planned where too much carbon came with it, in K.
+const RICH_K: f64 = 40.0;
 /// Temper too hot, in K above the plan.
 const OVER_K: [f64; 7] = [40.0, 70.0, 100.0, 130.0, 170.0, 210.0, 260.0];
 /// Metal off a finished face beyond the plan, in mm.
@@ -113,7 +117,7 @@ pub(super) struct Foretold {
 const fn class(boxed: bool, hardened: bool) -> Class {
     Class { boxed, hardened }
 }
-const CLASSES: [Class; 4] = [
+pub(super) const CLASSES: [Class; 4] = [
     class(true, true),
     class(true, false),
     class(false, true),
@@ -149,7 +153,8 @@ pub(super) fn make(scene: &Scene<'_>, amount: f64, way: &InBox, after: &After) -
         air: Span::ZERO,
         ..way.clone()
     };
-    let layers = CLASSES
+    let layers = scene
+        .classes
         .iter()
         .map(|class| {
             let after = if class.hardened { after } else { &After::PLAN };
@@ -161,7 +166,11 @@ pub(super) fn make(scene: &Scene<'_>, amount: f64, way: &InBox, after: &After) -
             Some((*class, run?))
         })
         .collect::<Option<Vec<_>>>()?;
-    let soft = layers[2].1.clone();
+    // A masked area is the steel without a case, hardened with the lot.
+    let soft = match layers.iter().find(|(own, _)| *own == CLASSES[2]) {
+        Some((_, soft)) => soft.clone(),
+        None => layers[0].1.clone(),
+    };
     Some(Made {
         amount,
         layers,
@@ -297,7 +306,20 @@ pub(super) fn ways(scene: &Scene<'_>, data: &Data) -> Vec<Way> {
     };
     let off = "quenched from this much off the plan's heat";
     all.push(way(Cause::ColdQuench, off, "K", vec![heated(&TOO_COLD_K)]));
-    all.push(way(Cause::HotQuench, off, "K", vec![heated(&TOO_HOT_K)]));
+    // Too much carbon from a hot box and too hot a quench keep austenite together.
+    let rich = chain(scene, &TOO_HOT_K, |k| {
+        let way = InBox {
+            heat: step(RICH_K),
+            ..InBox::PLAN
+        };
+        let after = After {
+            heat: step(k),
+            ..After::PLAN
+        };
+        (way, after)
+    });
+    let hot = vec![heated(&TOO_HOT_K), rich];
+    all.push(way(Cause::HotQuench, off, "K", hot));
     let tempered = |by: f64| {
         let planned = scene
             .setup
@@ -407,8 +429,8 @@ fn other_steels(scene: &Scene<'_>) -> Vec<Vec<Made>> {
     let unlike = |other: &casewright_terms::Composition| {
         Element::ALL.iter().any(|element| {
             let (a, b) = (own.wt_pct(*element), other.wt_pct(*element));
-            // A tenth of a percent of carbon or two of another element make another steel here.
-            (a - b).abs() > if *element == Element::C { 0.1 } else { 0.2 }
+            // Less than that changes nothing that a tester could show: it would be no cause.
+            (a - b).abs() > if *element == Element::C { 0.1 } else { 0.35 }
         })
     };
     let mut steels: Vec<casewright_terms::Composition> = Vec::new();
@@ -669,14 +691,15 @@ pub(super) fn poor_to(layers: &Layers) -> Length {
     Length::from_m(layers.depth_m[i])
 }
 
-/// Total depth of a cased piece.
+/// Total depth of a cased piece as the box left it.
 pub(super) fn ring_mm(scene: &Scene<'_>, made: &Made) -> f64 {
     let core = made
         .way
         .steel
         .unwrap_or(scene.setup.carbon.composition)
         .get(Element::C);
-    total_depth(made.of(CLASSES[1]), core).map_or(0.0, Length::to_mm)
+    let end = core + WeightPercent::from_wt_pct(TOTAL_DEPTH_OVER_CORE_WT_PCT);
+    made.carbon.depth_to_carbon(end).map_or(0.0, Length::to_mm)
 }
 
 fn gauss(x: f64, mean: f64, sd: f64) -> f64 {
