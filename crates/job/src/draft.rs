@@ -51,7 +51,7 @@ pub(crate) enum ShopDraft {
     /// In a file of its own.
     Reference(At<String>),
     /// In the job file.
-    Inline(Option<Shop>),
+    Inline(Option<Box<Shop>>),
 }
 
 impl Draft {
@@ -342,7 +342,7 @@ fn shop(draft: &mut Draft, scribe: &mut Scribe<'_>, top: &Section<'_>) {
                 }
                 !default
             });
-            ShopDraft::Inline(shop)
+            ShopDraft::Inline(shop.map(Box::new))
         }
         other => {
             let diag = wrong_type(

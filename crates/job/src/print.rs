@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use casewright_terms::{Fraction, Scale, UnitSystem};
 
 use crate::draft::{ROUTES, kind_word};
-use crate::read_shop::{AGITATIONS, ENERGISERS, MEDIA};
+use crate::read_shop::{AGITATIONS, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA};
 use crate::shop::{Furnace, Shop};
 use crate::spec::{PartShape, Spec, Steel};
 use crate::units::Exact;
@@ -237,6 +237,9 @@ fn shop(page: &mut Page, shop: &Shop) {
     page.plain("scales", format!("[{}]", scales.join(", ")));
     page.plain("micro_hardness", shop.micro_hardness);
     page.plain("file_set", shop.file_set);
+    if let Some(place) = shop.hot_opening {
+        page.choice("hot_opening", place, HOT_OPENINGS);
+    }
     for item in &shop.furnaces {
         furnace(page, "[[shop.furnace]]", item);
     }
@@ -249,6 +252,9 @@ fn shop(page: &mut Page, shop: &Shop) {
             page.plain("heats", heats);
         }
         page.plain("gas_tight", item.gas_tight);
+        if let Some(lute) = item.lute {
+            page.choice("lute", lute, LUTES);
+        }
         page.plain("count", item.count);
         if let Some(bed) = item.bed {
             page.exact("bed_factor", Fraction::from_ratio(bed.factor));
@@ -299,6 +305,21 @@ fn shop(page: &mut Page, shop: &Shop) {
             format!("{}-{}", clock(from), clock(to))
         });
         page.words(day, &text);
+    }
+    if let Some(prices) = &shop.prices {
+        page.head("[shop.prices]");
+        page.words("currency", &prices.currency);
+        let given = [
+            ("energy_per_kwh", prices.energy_per_kwh),
+            ("compound_per_kg", prices.compound_per_kg),
+            ("hour", prices.hour),
+        ];
+        for (key, price) in given {
+            if let Some(price) = price {
+                // With a point, so that it reads back as the same number.
+                page.plain(key, format!("{price:?}"));
+            }
+        }
     }
 }
 

@@ -5,10 +5,11 @@
 
 mod hours;
 mod machines;
+mod prices;
 
 use casewright_terms::{Diag, Scale, Severity};
 
-use crate::shop::Shop;
+use crate::shop::{HotOpening, Shop};
 use crate::text::{At, Scribe, Section};
 
 /// Code of the note that tells of a default.
@@ -25,7 +26,9 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "scales",
     "micro_hardness",
     "file_set",
+    "hot_opening",
     "staffed",
+    "prices",
 ];
 pub(crate) const FURNACE_KEYS: &[&str] = &[
     "id",
@@ -42,6 +45,7 @@ pub(crate) const BOX_KEYS: &[&str] = &[
     "wall",
     "heats",
     "gas_tight",
+    "lute",
     "count",
     "bed_factor",
     "bed_doubt",
@@ -80,8 +84,15 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
     "weekdays",
     "weekend",
 ];
+pub(crate) const PRICES_KEYS: &[&str] = &["currency", "energy_per_kwh", "compound_per_kg", "hour"];
 
-pub(crate) use machines::{AGITATIONS, ENERGISERS, MEDIA};
+pub(crate) use machines::{AGITATIONS, ENERGISERS, LUTES, MEDIA};
+
+pub(crate) const HOT_OPENINGS: &[(&str, HotOpening)] = &[
+    ("hood", HotOpening::Hood),
+    ("outdoors", HotOpening::Outdoors),
+    ("indoors", HotOpening::Indoors),
+];
 
 const HOMES: &[(&str, &[&str])] = &[
     ("", SHOP_KEYS),
@@ -90,6 +101,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("[[compound]]", COMPOUND_KEYS),
     ("[[tank]]", TANK_KEYS),
     ("[staffed]", STAFFED_KEYS),
+    ("[prices]", PRICES_KEYS),
 ];
 
 /// Reads a shop file. `None` where anything in it stops; the diagnostics say what.
@@ -134,7 +146,9 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         "The shop has no micro-hardness tester at hand",
     );
     let file_set = flag_or_no(scribe, top, "file_set", "The shop has no set of test files");
+    let hot_opening = scribe.choice(top, "hot_opening", HOT_OPENINGS);
     let staffed = hours::staffed(scribe, top);
+    let prices = prices::prices(scribe, top);
     Some(Shop {
         name: name?.value,
         furnaces: values(furnaces),
@@ -145,7 +159,9 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         scales,
         micro_hardness,
         file_set,
+        hot_opening: hot_opening.map(|at| at.value),
         staffed: staffed?,
+        prices,
     })
 }
 

@@ -97,7 +97,7 @@ fn assemble(
 fn the_shop(draft: &Draft, given: Option<Shop>, diags: &mut Vec<Diag>) -> Option<Shop> {
     match &draft.shop {
         ShopDraft::None => None,
-        ShopDraft::Inline(shop) => shop.clone(),
+        ShopDraft::Inline(shop) => shop.as_deref().cloned(),
         ShopDraft::Reference(at) => {
             if given.is_none() {
                 diags.push(

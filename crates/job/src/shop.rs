@@ -25,8 +25,47 @@ pub struct Shop {
     pub micro_hardness: bool,
     /// Whether a set of test files is at hand.
     pub file_set: bool,
+    /// Where a box is opened while it is hot; `None` where the shop file does not say.
+    pub hot_opening: Option<HotOpening>,
     /// Hours in which somebody is there, by weekday.
     pub staffed: Staffed,
+    /// What things cost; `None` where the shop does not say.
+    pub prices: Option<Prices>,
+}
+
+/// What things cost a shop, in its own currency. What is not given is not known, and never nothing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prices {
+    /// Word for the currency, as the shop writes it.
+    pub currency: String,
+    /// A kilowatt-hour.
+    pub energy_per_kwh: Option<f64>,
+    /// A kilogram of fresh compound.
+    pub compound_per_kg: Option<f64>,
+    /// An hour of hands-on work.
+    pub hour: Option<f64>,
+}
+
+/// Where a hot box is opened: its gas burns when air comes in, and carbon monoxide comes with it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HotOpening {
+    /// Under an extraction hood.
+    Hood,
+    /// Outdoors.
+    Outdoors,
+    /// In the room, without extraction: refused.
+    Indoors,
+}
+
+/// What closes the joint between box and lid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lute {
+    /// Fire clay, with sand or without.
+    FireClay,
+    /// A refractory cement that cracks off again.
+    RefractoryCement,
+    /// Asbestos rope, board or putty, as old texts have it: refused.
+    Asbestos,
 }
 
 /// A furnace or an oven.
@@ -61,6 +100,8 @@ pub struct PackBox {
     pub heats: Option<u32>,
     /// `true` where the lid is welded, bolted tight or otherwise gas-tight: refused.
     pub gas_tight: bool,
+    /// What the lid is luted with; `None` where the shop file does not say.
+    pub lute: Option<Lute>,
     /// How many of these there are.
     pub count: u32,
     /// What the log of a buried couple has taught about the compound in it; `None` before one.

@@ -8,7 +8,8 @@ mod reheat;
 
 pub use curves::CurvesSetup;
 pub use packed::{
-    Axis, BoxDetail, BoxFurnace, BoxSetup, PackedBed, PackedBox, Probe, Solid, SolidForm, Survey,
+    Axis, BoxDetail, BoxFurnace, BoxSetup, PackedBed, PackedBox, PowerCut, Probe, Solid, SolidForm,
+    Survey,
 };
 pub use plane::{Face, KeywayBody, PlaneGrid, PlanePoint, PlaneSection, PlaneSetup};
 pub use quench_part::{BathSetup, Dumped, QuenchBody, QuenchPartSetup, QuenchPlaces};

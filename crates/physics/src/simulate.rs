@@ -14,7 +14,7 @@ use crate::run::{
 };
 use crate::setup::{
     BoostDiffuseSetup, BoxSetup, CarbonSetup, CarbonTarget, ChainSetup, CurvesSetup, PackHeatSetup,
-    PlaneSetup, QuenchPartSetup, ReheatSetup,
+    PlaneSetup, PowerCut, QuenchPartSetup, ReheatSetup,
 };
 use casewright_terms::{Span, Temperature, WeightPercent};
 
@@ -103,6 +103,14 @@ pub fn quench_part(setup: &QuenchPartSetup) -> Result<QuenchPartRun, Failure> {
 /// See [`box_heat::heat_boxes`].
 pub fn packed_boxes(setup: &BoxSetup) -> Result<BoxRun, Failure> {
     box_heat::heat_boxes(setup)
+}
+
+/// The same with the power away for a while in the soak.
+///
+/// # Errors
+/// See [`box_heat::heat_boxes_with_cut`].
+pub fn packed_boxes_with_cut(setup: &BoxSetup, cut: PowerCut) -> Result<BoxRun, Failure> {
+    box_heat::heat_boxes_with_cut(setup, cut)
 }
 
 /// When packed boxes are hot, with the doubt about it.

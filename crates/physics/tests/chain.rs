@@ -1,7 +1,10 @@
 //! The whole chain against what the trade and the literature expect of it.
 
 use casewright_physics::law::hardness_conversion::hrc_of;
+use casewright_physics::law::indentation::VICKERS_FORCES_KGF;
+use casewright_physics::law::retained_austenite::left_by_temper_ratio;
 use casewright_physics::model::chain::{harden, harden_cold, run_chain};
+use casewright_physics::model::testers::would_read_with;
 use casewright_physics::run::{CarbonRun, ChainRun, StressSign};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cycle, DiffusivityModel, QuenchSetup, Quenchant, Ramp,
@@ -10,8 +13,8 @@ use casewright_physics::setup::{
 use proptest::prelude::*;
 
 use casewright_terms::{
-    Composition, Element, Length, Span, Temperature, TemperatureStep, TransferCoefficient, Vickers,
-    WeightPercent,
+    Composition, Element, Force, Length, Scale, Span, Temperature, TemperatureStep,
+    TransferCoefficient, Vickers, WeightPercent,
 };
 
 fn steel(contents: &[(Element, f64)]) -> Composition {
@@ -485,6 +488,30 @@ proptest! {
                     prop_assert!(v.iter().all(|x| x.is_finite() && *x >= 0.0), "{v:?}");
                 }
                 prop_assert!(run.surface_rate_k_s.is_finite() && run.heat_to_bath_j_kg.is_finite());
+                // A temper softens every constituent; only austenite that turns may harden, and by no
+                // more than all of it becoming the hardest martensite there is (below 1000 HV).
+                let kept = left_by_temper_ratio(Temperature::from_c(temper_c).to_k(), 3600.0);
+                for i in 0..l.len() {
+                    let turned = (l.retained_austenite[i] / kept.max(1e-12)).min(1.0) - l.retained_austenite[i];
+                    let room = if kept > 1e-12 { turned.max(0.0) } else { 1.0 };
+                    prop_assert!(l.hardness_hv[i] <= l.quenched_hv[i] + 1000.0 * room + 1e-9);
+                }
+                // No tester reads outside what there is to read.
+                let low = l.hardness_hv.iter().copied().fold(f64::MAX, f64::min);
+                let high = l.hardness_hv.iter().copied().fold(1.0, f64::max);
+                for kgf in VICKERS_FORCES_KGF {
+                    let read = would_read_with(l, Scale::Hv, Force::from_kgf(kgf), Length::ZERO, None);
+                    if let Some(hv) = read.reading {
+                        prop_assert!(hv >= low * (1.0 - 1e-6) && hv <= high * (1.0 + 1e-6));
+                    }
+                }
+                // The cold takes austenite and gives martensite, nothing else.
+                let cold = SubZero { temperature: Temperature::from_c(-75.0), wait: Span::from_h(1.0) };
+                if let Ok(cold) = harden_cold(&given(surface, c, 1.0, half_mm), &setup, &cold) {
+                    prop_assert!(cold.shares_add_up(1e-12));
+                    let less = cold.layers.retained_austenite.iter().zip(&l.retained_austenite);
+                    prop_assert!(less.into_iter().all(|(after, before)| *after <= *before + 1e-12));
+                }
             }
             Err(failure) => prop_assert!(false, "{failure}: {setup:?}"),
         }

@@ -1,9 +1,8 @@
-//! Cautions of this job at this step, and the hard refusals. They never replace local codes, the
+//! Cautions of this job at this step. They never replace local codes, the
 //! instructor's procedure or licensed practice.
 
-use casewright_job::shop::{CompoundLot, Energiser, Furnace, Medium, PackBox};
-use casewright_job::spec::Spec;
-use casewright_terms::{Diag, Mass};
+use casewright_job::shop::{CompoundLot, Energiser, Medium};
+use casewright_terms::Mass;
 
 use crate::outcome::{Caution, StepKind};
 use crate::pack::weigh::{LIFT_ALONE_KG, LIFT_BY_HAND_KG};
@@ -218,47 +217,4 @@ pub fn has_barium(energiser: Energiser) -> bool {
         energiser,
         Energiser::BariumCarbonate | Energiser::MixedWithBarium
     )
-}
-
-/// Hard refusals of the equipment, whatever the metallurgy says.
-#[must_use]
-pub fn refusals(
-    spec: &Spec,
-    furnace: &Furnace,
-    pack_box: &PackBox,
-    lot: &CompoundLot,
-) -> Vec<Diag> {
-    let mut list = Vec::new();
-    if lot.energiser == Energiser::Cyanide {
-        list.push(
-            Diag::stop("refused-cyanide", format!("Compound {} holds cyanide or ferrocyanide.", lot.id))
-                .why("Cyanide kills, by its dust and by the gas it gives with acid; it has no place in a small shop's box.")
-                .accepted("Use a charcoal compound with a carbonate energiser; have the old powder taken away as hazardous waste."),
-        );
-    }
-    if pack_box.gas_tight {
-        list.push(
-            Diag::stop("refused-gas-tight", format!("Box {} is closed gas-tight.", pack_box.id))
-                .why("The pack gives off gas all through the heat; a welded or bolted box becomes a bomb.")
-                .accepted("Use a box with a loose lid luted with fire clay, which lets gas out."),
-        );
-    }
-    if !lot.dry {
-        list.push(
-            Diag::stop("refused-damp", format!("Compound {} is damp.", lot.id))
-                .why("Steam can burst the lute, scales the work and spoils the case.")
-                .accepted("Dry it spread out at 110–150 °C (230–300 °F) under extraction, then plan again."),
-        );
-    }
-    if spec.unattended && !furnace.independent_high_limit {
-        list.push(
-            Diag::stop(
-                "refused-unattended",
-                format!("An unattended soak is allowed for this job, but {} has no independent high-limit cut-off.", furnace.id),
-            )
-            .why("A stuck contactor or a failed couple then runs the furnace away with nobody there.")
-            .accepted("Fit an independent cut-off, or plan the soak inside staffed hours (unattended = false)."),
-        );
-    }
-    list
 }

@@ -11,6 +11,7 @@ mod depth;
 mod edges;
 mod forecast;
 mod heat;
+mod never;
 mod pack;
 mod people;
 mod quench;
@@ -45,7 +46,7 @@ type Rule = fn(&Sight<'_>, &mut Vec<Diag>);
 pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<Diag> {
     let sight = Sight::new(plan, prediction, spec);
     let mut found = Vec::new();
-    let families: [&[Rule]; 13] = [
+    let families: [&[Rule]; 14] = [
         heat::RULES,
         boxes::RULES,
         depth::RULES,
@@ -57,6 +58,7 @@ pub fn check(plan: &Plan, prediction: Option<&Prediction>, spec: &Spec) -> Vec<D
         quench::RULES,
         scales::RULES,
         people::RULES,
+        never::RULES,
         forecast::RULES,
         edges::RULES,
     ];

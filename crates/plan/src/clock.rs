@@ -167,6 +167,12 @@ pub fn later(from: Moment, by: Span) -> Moment {
     }
 }
 
+/// Whether somebody is there at a moment; `None` where no clock is known.
+pub(crate) fn staffed(hours: &Staffed, at: Moment) -> Option<bool> {
+    let clock = Clock::new(None, hours);
+    at.clock.map(|at| clock.staffed_at(at))
+}
+
 fn minute_of_day(at: DateTime) -> u16 {
     at.hour() as u16 * 60 + at.minute() as u16
 }

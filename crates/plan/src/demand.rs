@@ -72,7 +72,7 @@ impl Demand {
                 Ok(demand) => Some(demand),
                 Err(seen) => {
                     problems.push(
-                        Diag::stop("hardness-not-comparable", format!("{what}: {seen}"))
+                        Diag::stop("hardness-not-comparable", format!("{what}: {seen}."))
                             .why("The prediction and the readings could not be held against it.")
                             .accepted("Give the hardness in HV, HRC, HRA, HR15N, HR30N, HR45N, HRB or HBW within that scale's range."),
                     );
@@ -80,8 +80,8 @@ impl Demand {
                 }
             })
         };
-        let surface = clause("surface hardness", note.surface_hardness);
-        let core = clause("core hardness", note.core_hardness);
+        let surface = clause("Surface hardness", note.surface_hardness);
+        let core = clause("Core hardness", note.core_hardness);
         let depth = note.case_depth.unwrap_or_default();
         let depth_min = match (depth.min, depth.max) {
             (Some(min), _) => Some(min),

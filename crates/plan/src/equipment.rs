@@ -9,6 +9,7 @@ use crate::pack;
 use crate::pack::charge::{self, Charge};
 use crate::pack::heat::Bed;
 use crate::pack::weigh::{self, Weighed};
+use crate::refusals;
 use crate::setup;
 
 /// A soak to weigh ways to pack with before the real one is known.
@@ -51,20 +52,28 @@ pub(crate) fn choose(spec: &Spec) -> Result<Equipment<'_>, Vec<Diag>> {
         }
         short.get_or_insert(found);
     }
-    short.ok_or_else(|| {
-        let reasons: Vec<String> = furnaces(spec)
-            .flat_map(|furnace| pack::layouts(spec, furnace, first).1)
-            .map(|small| format!("box {}: {}", small.box_id, small.why))
-            .collect();
-        vec![
-            Diag::stop(
-                "no-box",
-                format!("No box of this shop takes the part. {}", reasons.join("; ")),
-            )
-            .why("A part without cover all round carburizes unevenly or scales.")
-            .accepted("A larger box that fits the furnace, or a smaller part."),
-        ]
-    })
+    short.ok_or_else(|| no_box(spec).into_iter().collect())
+}
+
+/// The finding that no box takes the part, where that is so.
+pub(crate) fn no_box(spec: &Spec) -> Option<Diag> {
+    let charge = charge::charges(spec).into_iter().next()?;
+    let mut reasons = Vec::new();
+    for furnace in furnaces(spec) {
+        let (ways, small) = pack::layouts(spec, furnace, &charge);
+        if !ways.is_empty() {
+            return None;
+        }
+        reasons.extend(small.iter().map(|s| format!("box {}: {}", s.box_id, s.why)));
+    }
+    Some(
+        Diag::stop(
+            "no-box",
+            format!("No box of this shop takes the part. {}", reasons.join("; ")),
+        )
+        .why("A part without cover all round carburizes unevenly or scales.")
+        .accepted("A larger box that fits the furnace, or a smaller part."),
+    )
 }
 
 fn furnaces(spec: &Spec) -> impl Iterator<Item = &Furnace> {
@@ -73,6 +82,7 @@ fn furnaces(spec: &Spec) -> impl Iterator<Item = &Furnace> {
         .furnaces
         .iter()
         .filter(move |f| wish.as_ref().is_none_or(|w| *w == f.id))
+        .filter(|f| refusals::of_furnace(f, spec.unattended).is_empty())
 }
 
 /// The cheapest way of all furnaces with one charge; the first of equals.

@@ -12,8 +12,7 @@ use crate::demand::Demand;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::{DepthChain, DepthLimit, Plan, Prediction, Verdict};
 use crate::search::{Bench, Candidate, Found, Obstacle};
-use crate::setup;
-use crate::tank;
+use crate::{setup, soundness, tank};
 
 pub(crate) fn chain_findings(spec: &Spec, chain: &DepthChain) -> Vec<Diag> {
     let mut list = Vec::new();
@@ -132,12 +131,13 @@ pub(crate) fn boxes_not_run(failure: &Failure) -> Diag {
     .accepted("Count the soak from a couple buried in the middle, with coupons at both ends of the box.")
 }
 
+/// What the tank does to the parts, and the parts to the tank.
 pub(crate) fn tank_findings(
     bench: &Bench<'_>,
     best: &Candidate<'_>,
     plan: Option<&Plan>,
 ) -> Vec<Diag> {
-    let mut list = Vec::new();
+    let mut list = soundness::findings(bench, best);
     if let Some(plan) = plan {
         list.extend(tank::findings(best.recipe.tank, &plan.quench));
     }
@@ -183,7 +183,7 @@ pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) ->
         );
     }
     let austenite = prediction.retained_austenite_pct;
-    if austenite.mid > 25.0 {
+    if austenite.mid > soundness::AUSTENITE_MOST_PCT {
         list.push(
             Diag::warn(
                 "austenite-high",
@@ -193,7 +193,9 @@ pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) ->
                 ),
             )
             .why("It reads soft and moves in service.")
-            .accepted("A lower reheat, or a sub-zero treatment before the temper."),
+            .accepted(
+                "A lower reheat or less carbon; what a sub-zero treatment would leave stands under cold-treatment.",
+            ),
         );
     }
     let valid_at_hand = bench.spec.shop.scales.len();
@@ -216,7 +218,15 @@ pub(crate) fn remark_findings(remarks: &[Remark]) -> Vec<Diag> {
     let unique: BTreeSet<&Remark> = remarks.iter().collect();
     unique
         .into_iter()
-        .map(|remark| Diag::note(remark.code, sentence(&remark.text)))
+        .map(|remark| {
+            let text = sentence(&remark.text);
+            if remark.code == "surface-tension" {
+                return Diag::warn(remark.code, text)
+                    .why("A skin under tension cracks in the quench, in the wait before the temper, or under the wheel.")
+                    .accepted("A quench that hardens the case alone: less section, a core of less carbon, or a milder bath; temper at once and look for cracks before grinding.");
+            }
+            Diag::note(remark.code, text)
+        })
         .collect()
 }
 

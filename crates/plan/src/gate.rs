@@ -2,10 +2,13 @@
 //! against what a pack can hold, the case against the section.
 
 use casewright_job::spec::{FeatureKind, Spec};
+use casewright_physics::law::phase_hardness::martensite_hardness;
+use casewright_physics::law::tempering::tempered_martensite;
 use casewright_physics::matter::steel::{SteelClass, SteelRecord};
-use casewright_terms::{Diag, Length};
+use casewright_terms::{Composition, Diag, Element, Length, Span, Temperature};
 
 use crate::demand::Demand;
+use crate::outcome::DepthLimit;
 use crate::setup;
 
 /// A narrower depth band than this is finer than the scatter of one pack. [handbook-pack-scatter]
@@ -82,6 +85,43 @@ pub fn steel(record: Option<&'static SteelRecord>) -> Vec<Diag> {
         _ => {}
     }
     list
+}
+
+/// Carbon over which a steel is no case-hardening grade: theirs end at 0.25 %, and 0.30 leaves room
+/// for a heat at the upper end. [trade-practice]
+const CASE_GRADE_WT_PCT: f64 = 0.30;
+/// The temper of a case where the job wishes no other. [trade-practice]
+const USUAL_TEMPER_C: f64 = 175.0;
+
+/// A steel whose own carbon quenches as hard as the limit that should end the case: then hardness
+/// shows how deep the quench went and not how deep the carbon. Nothing is said of a total depth,
+/// which ends where the carbon does.
+#[must_use]
+pub fn through(spec: &Spec, demand: &Demand, composition: &Composition) -> Option<Diag> {
+    let carbon = composition.get(Element::C);
+    if !matches!(demand.limit, DepthLimit::Hardness(_)) || carbon.to_wt_pct() <= CASE_GRADE_WT_PCT {
+        return None;
+    }
+    let temper = spec
+        .wishes
+        .temper
+        .unwrap_or(Temperature::from_c(USUAL_TEMPER_C));
+    let quenched = martensite_hardness(carbon).value;
+    let hard = tempered_martensite(quenched, carbon, temper, Span::from_h(2.0)).value;
+    let limit = demand.limit_hv();
+    (hard >= limit).then(|| {
+        Diag::stop(
+            "hardens-through",
+            format!(
+                "The steel's own {:.2} % carbon quenches and tempers to {:.0} HV, over the {:.0} HV that end the case.",
+                carbon.to_wt_pct(),
+                hard.to_hv(),
+                limit.to_hv()
+            ),
+        )
+        .why("Wherever the quench bites it is hard without a case: no case depth can be measured, no tough core is sure, and the carbon added makes it brittle and prone to crack.")
+        .accepted("A case-hardening steel such as 8620, C15E or 1018; or ask the customer whether this one should be quenched and tempered without a case.")
+    })
 }
 
 /// Findings about the depth wanted against what a pack can do.

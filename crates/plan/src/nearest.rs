@@ -5,6 +5,8 @@ use casewright_job::note::reading::{LengthRange, Stage};
 use casewright_job::spec::{Spec, Steel};
 use casewright_terms::{Length, Severity};
 
+mod words;
+
 use crate::gate;
 use crate::outcome::{Nearest, PlanReport, Verdict};
 
@@ -35,9 +37,19 @@ pub(crate) fn offer(
         more_hours(spec, report);
         None
     } else {
-        what_comes(spec, report);
+        words::say(spec, report);
         None
     }
+}
+
+/// The words alone, for a plan that is stopped after it was made.
+pub(crate) fn say(spec: &Spec, report: &mut PlanReport) {
+    words::say(spec, report);
+}
+
+/// Where a load could fall partly outside a narrow band: the band that it would stand inside.
+pub(crate) fn wider(spec: &Spec, report: &mut PlanReport) {
+    words::wider(spec, report);
 }
 
 /// Whether the note could be met if only somebody were there long enough.
@@ -60,40 +72,6 @@ fn more_hours(spec: &Spec, report: &mut PlanReport) {
             "For \"{}\" ({}) we can work to your note, but not in the hours our furnace is attended now. We shall name a day when it can be done.",
             spec.part.what, spec.name
         ),
-    });
-}
-
-/// The note cannot be met, but something comes out: say what.
-fn what_comes(spec: &Spec, report: &mut PlanReport) {
-    let Some(prediction) = &report.prediction else {
-        return;
-    };
-    let units = spec.units;
-    let depth = prediction.case_depth_after_grind.map_or_else(
-        || "no case to that limit".to_owned(),
-        |b| {
-            format!(
-                "a case of {} to {}",
-                b.low.depth_text_both(units),
-                b.high.depth_text_both(units)
-            )
-        },
-    );
-    let what = format!(
-        "This shop would come to {depth}, a surface of {:.0} to {:.0} HV and a core of {:.0} to {:.0} HV.",
-        prediction.surface.low.to_hv(),
-        prediction.surface.high.to_hv(),
-        prediction.core.low.to_hv(),
-        prediction.core.high.to_hv()
-    );
-    report.nearest = Some(Nearest {
-        to_customer: format!(
-            "For \"{}\" ({}) we cannot hold \"{}\". {what} Would that serve, or may we propose another steel?",
-            spec.part.what,
-            spec.name,
-            spec.note.text.trim()
-        ),
-        what,
     });
 }
 

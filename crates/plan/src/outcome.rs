@@ -7,7 +7,9 @@ use casewright_terms::{
     TemperatureStep, Vickers, Volume,
 };
 
+use crate::loads::LoadReading;
 use crate::outlook::Outlook;
+use crate::skin::SkinStress;
 
 /// Whether the note can be met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -149,6 +151,10 @@ pub struct Prediction {
     pub retained_austenite_pct: Band<f64>,
     /// Growth per side.
     pub growth_per_side: (Length, Length),
+    /// Stress in the skin.
+    pub skin_stress: SkinStress,
+    /// What Vickers and Knoop testers would read on the finished surface, by test force.
+    pub loads: Vec<LoadReading>,
     /// Limit hardness of `case_depth`, in HV (550 where the depth is total).
     pub limit_hardness: Vickers,
     /// The profile.
@@ -329,6 +335,10 @@ pub struct PackHeat {
     pub doubts: Vec<(&'static str, Span)>,
     /// Likely error of the run's own numbers, as a share of the hours.
     pub stated_error: Fraction,
+    /// What the run took from the mains and what of it the boxes held at the end of the soak, in kWh.
+    pub work_kwh: (f64, f64),
+    /// The soak that this was run with; the plan's own may be a quarter hour longer or shorter.
+    pub work_soak: Span,
     /// Parts, box by box.
     pub parts: Vec<PartHeat>,
     /// Coupons, box by box.

@@ -7,6 +7,7 @@ use crate::cloud::Cloud;
 use crate::demand::Demand;
 use crate::doubt::{Cause, DIMENSIONS};
 use crate::evaluate::{self, Fared};
+use crate::members::Members;
 use crate::predict::{Reader, column};
 use crate::recipe::Recipe;
 
@@ -80,6 +81,8 @@ pub struct Outlook {
     pub sensitivity: Vec<Change>,
     /// What the bands rest on.
     pub basis: Option<Basis>,
+    /// The members themselves, as far as the note sees them.
+    pub members: Members,
 }
 
 /// How likely each clause and all of them are met.

@@ -5,9 +5,9 @@ use casewright_job::spec::Spec;
 use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::model::testers;
 use casewright_physics::run::Layers;
-use casewright_terms::{Band, Length, Scale, UnitSystem};
+use casewright_terms::{Band, Diag, Length, Scale, UnitSystem};
 
-use crate::outcome::{Coupon, PackLayout, ScaleAdvice};
+use crate::outcome::{Coupon, PackLayout, Prediction, ScaleAdvice};
 use crate::pack::coupon_size;
 use crate::setup;
 
@@ -129,6 +129,59 @@ pub fn best_scale(scales: &[ScaleAdvice]) -> Option<&ScaleAdvice> {
             .iter()
             .find(|s| s.scale == *scale && s.valid && s.at_hand)
     })
+}
+
+/// The finding that no scale of the shop can read this case, with the scales that could.
+pub(crate) fn unreadable(
+    spec: &Spec,
+    scales: &[ScaleAdvice],
+    prediction: &Prediction,
+) -> Option<Diag> {
+    let at_hand: Vec<&ScaleAdvice> = scales.iter().filter(|s| s.at_hand).collect();
+    if at_hand.is_empty() || best_scale(scales).is_some() {
+        return None;
+    }
+    let units = spec.units;
+    let held: Vec<String> = at_hand
+        .iter()
+        .map(|s| match s.least_case {
+            Some(least) => format!("{} needs {}", s.scale, least.depth_text_both(units)),
+            None => format!("{} does not reach so hard a skin", s.scale),
+        })
+        .collect();
+    let others: Vec<&str> = scales
+        .iter()
+        .filter(|s| s.valid)
+        .map(|s| s.scale.symbol())
+        .collect();
+    let case = prediction.case_depth_after_grind.map_or_else(
+        || "The case".to_owned(),
+        |band| {
+            format!(
+                "The case of {} to {}",
+                band.low.depth_text_both(units),
+                band.high.depth_text_both(units)
+            )
+        },
+    );
+    let serve = if others.is_empty() {
+        "A micro-hardness traverse of a coupon".to_owned()
+    } else {
+        format!("A tester with {}", others.join(" or "))
+    };
+    Some(
+        Diag::warn(
+            "scale-none-reads",
+            format!(
+                "{case} cannot be read by any scale of this shop: {}.",
+                held.join("; ")
+            ),
+        )
+        .why("A heavy scale presses through a thin case and reads the core: good work reads soft.")
+        .accepted(format!(
+            "{serve}, or a coupon sent out; agree the scale with the customer before the work."
+        )),
+    )
 }
 
 /// Depths of a taper or step grind that would bracket the case: from the surface in even steps.

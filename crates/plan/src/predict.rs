@@ -10,6 +10,7 @@ use crate::demand::Demand;
 use crate::evaluate::{Observed, at, depth_to_limit, hardness_at, total_depth};
 use crate::outcome::{DepthLimit, Prediction, Profile};
 use crate::recipe::{Matter, Simulated};
+use crate::{loads, skin};
 
 /// 550 HV, the default limit of ISO 18203.
 const LIMIT_ISO_HV: f64 = 550.0;
@@ -40,8 +41,10 @@ pub(crate) mod column {
     pub(crate) const AUSTENITE: usize = 8;
     /// From loading to the pack being hot, s.
     pub(crate) const HOT_AFTER: usize = 9;
+    /// Free length of the skin after the quench over that of its section.
+    pub(crate) const STRETCH: usize = 10;
     /// Here the profile begins.
-    pub(crate) const PROFILE: usize = 10;
+    pub(crate) const PROFILE: usize = 11;
     /// What the note judges, most important first.
     pub(crate) const KEY: [usize; 3] = [CASE, SURFACE, CORE];
 }
@@ -121,6 +124,7 @@ impl Reader<'_> {
             layers.carbon_wt_pct[0],
             100.0 * austenite,
             run.heat.hot_after.to_s(),
+            1.0 + run.chain.surface_stress.strain_mismatch,
         ];
         let depths = self.depths();
         for values in [&layers.hardness_hv, &layers.carbon_wt_pct] {
@@ -200,7 +204,14 @@ impl Ensemble<'_> {
         let plain = |column: usize| self.band(column, row[column]);
         let surface = plain(column::SURFACE).map(Vickers::from_hv);
         let core = plain(column::CORE).map(Vickers::from_hv);
+        let profile = self.profile();
+        let [soft, hard] = [false, true].map(|hard| self.layers_at(&profile, hard));
         Prediction {
+            skin_stress: skin::judge(
+                &run.chain.surface_stress,
+                plain(column::STRETCH).map(|stretch| stretch - 1.0),
+            ),
+            loads: loads::readings([&run.chain.layers, &soft, &hard], reader.ground),
             case_depth: self.depth(column::CASE, reader.limit_depth(run, Length::ZERO)),
             case_depth_after_grind: self.depth(
                 column::CASE_AFTER_GRIND,
@@ -217,7 +228,7 @@ impl Ensemble<'_> {
             retained_austenite_pct: plain(column::AUSTENITE),
             growth_per_side: run.chain.growth_per_side,
             limit_hardness: reader.demand.limit_hv(),
-            profile: self.profile(),
+            profile,
             edges: Vec::new(),
         }
     }

@@ -14,6 +14,7 @@ use crate::demand::Demand;
 use crate::doubt::Doubts;
 use crate::equipment::Equipment;
 use crate::inside::Inside;
+use crate::members::Members;
 use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::outlook::Outlook;
 use crate::own_run::{coolings, own_run, with_heat};
@@ -25,8 +26,8 @@ use crate::search::{self, Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::traverse::{self, Traverse};
 use crate::{
-    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, reheat, sensitivity,
-    setup, tank,
+    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, refusals, reheat,
+    sensitivity, setup, tank,
 };
 
 /// How a plan is made.
@@ -51,7 +52,7 @@ impl Options {
 
 /// What the checker and the planner both say: the checker's words are left out where the planner's
 /// stand already.
-const SAID_BY_BOTH: [(&str, &str); 20] = [
+const SAID_BY_BOTH: [(&str, &str); 22] = [
     ("check-quench-cover", "refused-cover"),
     ("check-oil-water", "refused-water-in-oil"),
     ("check-oil-air", "refused-air-in-oil"),
@@ -72,6 +73,8 @@ const SAID_BY_BOTH: [(&str, &str); 20] = [
     ("check-compound-spent", "compound-weak"),
     ("check-depth-total", "hardens-through"),
     ("check-effective-share", "hardens-through"),
+    ("check-water-hot", "refused-bath-hot"),
+    ("check-scale-none", "scale-none-reads"),
 ];
 
 /// Plans a job.
@@ -82,6 +85,7 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     let offered = if report.verdict == Verdict::CannotBeMet && report.nearest.is_none() {
         nearest::offer(spec, &mut report, |changed| plan_once(changed, options))
     } else {
+        nearest::wider(spec, &mut report);
         None
     };
     let review = check::check_report(&report, offered.as_ref().unwrap_or(spec));
@@ -95,6 +99,9 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     // A plan that the second pair of eyes stops is no plan that can be followed.
     if has_stop(&report.findings) {
         report.verdict = Verdict::CannotBeMet;
+        if report.nearest.is_none() {
+            nearest::say(spec, &mut report);
+        }
     }
     report
         .findings
@@ -125,6 +132,7 @@ fn has_stop(findings: &[Diag]) -> bool {
 fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     let mut findings = spec.remarks.clone();
     findings.extend(gate::open_points(spec));
+    findings.extend(refusals::of_job(spec));
     if has_stop(&findings) {
         let mut report = refusal(findings);
         report.nearest = spec.note.question.as_ref().map(|question| Nearest {
@@ -153,6 +161,12 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     };
     let record = setup::composition(&spec.steel).and_then(|(_, record)| record);
     findings.extend(gate::steel(record));
+    if !has_stop(&findings)
+        && let Some(through) = gate::through(spec, &demand, &matter.composition)
+    {
+        findings.retain(|diag| diag.code != "steel-through-hardening");
+        findings.push(through);
+    }
     findings.extend(gate::depth(&demand));
     findings.extend(gate::features(spec));
     let chain = demand.depth_chain(spec);
@@ -162,6 +176,10 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     if let Some(diag) = gate::section(spec, chain.make_min).filter(|d| d.severity == Severity::Stop)
     {
         findings.push(diag);
+    }
+    if has_stop(&findings) {
+        findings.extend(equipment::no_box(spec));
+        return refusal(findings);
     }
     let mut equipment = match equipment::choose(spec) {
         Ok(equipment) => equipment,
@@ -221,14 +239,6 @@ fn with_equipment(
         .boxes
         .iter()
         .find(|b| b.id == equipment.chosen.packed.layout.box_id);
-    if let Some(pack_box) = pack_box {
-        findings.extend(cautions::refusals(
-            spec,
-            equipment.furnace,
-            pack_box,
-            &equipment.charge.lot,
-        ));
-    }
     findings.extend(equipment::findings(spec, equipment));
     if has_stop(&findings) {
         return Ok(refusal(findings));
@@ -479,6 +489,7 @@ fn outlook(
         spreads: outlook::spreads(cloud, &best.recipe, prediction.case_depth, has_certificate),
         sensitivity: sensitivity::look(bench, best),
         basis: Some(outlook::basis(cloud)),
+        members: Members::of(cloud),
     }
 }
 
@@ -516,6 +527,7 @@ fn build_plan(
         &hard,
         bench.chain.stock.1,
     );
+    findings.extend(pieces::unreadable(spec, &scales, prediction));
     let coupons = pieces::coupons(spec, layout, &steel_name(spec, bench.record));
     let quench = tank::check(
         recipe.tank,

@@ -16,6 +16,7 @@ use crate::outcome::DepthChain;
 use crate::pack::Packed;
 use crate::propose;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
+use crate::refusals;
 use crate::steps;
 use crate::tank;
 
@@ -178,7 +179,9 @@ impl<'s> Bench<'s> {
         let mut ways = Vec::new();
         for tank in self.tanks() {
             for route in [Route::Single, Route::Direct, Route::Double] {
-                if self.spec.wishes.route.is_some_and(|wish| wish != route) {
+                if self.spec.wishes.route.is_some_and(|wish| wish != route)
+                    || (route == Route::Direct && !refusals::may_open_hot(self.spec))
+                {
                     continue;
                 }
                 for reheats in self.reheats(route) {
@@ -215,6 +218,7 @@ impl<'s> Bench<'s> {
             .iter()
             .filter(|tank| tank.medium != Medium::Air)
             .filter(move |tank| wish.as_ref().is_none_or(|mark| *mark == tank.id))
+            .filter(|tank| refusals::of_tank(self.spec, tank).is_empty())
     }
 
     /// A temperature that is round in the job's own unit.

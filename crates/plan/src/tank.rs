@@ -54,6 +54,17 @@ fn room(medium: Medium) -> Option<TemperatureStep> {
     }
 }
 
+/// By how much the tank may warm before it is refused; `None` for air and for oil of unknown flash
+/// point.
+pub(crate) fn most_rise(tank: &QuenchTank) -> Option<TemperatureStep> {
+    if is_oil(tank.medium) {
+        let flash = tank.flash_point?;
+        return Some(flash - TemperatureStep::from_f(FLASH_MARGIN_F) - tank.bath);
+    }
+    let room = room(tank.medium)?;
+    Some(Temperature::from_c(WATER_STOP_C) + room - tank.bath)
+}
+
 /// Name of the medium in a sentence.
 #[must_use]
 pub fn name(medium: Medium) -> &'static str {

@@ -366,3 +366,94 @@ fn two_small_boxes_are_weighed_against_one_large() {
     };
     assert!(hot("2 boxes B1 together") < hot("one box B2"));
 }
+
+/// What is refused is left out where something of its kind serves: nobody is turned away for a thing
+/// that stands in the corner.
+#[test]
+fn a_refused_thing_is_left_out_where_another_serves() {
+    let first = |from: &str, to: &str| {
+        assert!(SHOP.contains(from), "{from}");
+        SHOP.replacen(from, to, 1)
+    };
+    let tight = first("gas_tight = false", "gas_tight = true");
+    let report = plan(&PLAIN, &tight);
+    assert_eq!(stops(&report), Vec::<&str>::new());
+    assert_eq!(planned(report).pack.box_id, "B2");
+    let blown = first(
+        "flash_point = \"180 °C\"",
+        "flash_point = \"180 °C\"\nair_blown = true",
+    );
+    let report = plan(&PLAIN, &blown);
+    assert_eq!(stops(&report), Vec::<&str>::new());
+    assert_eq!(planned(report).quench.tank, "W1");
+    // A shop without a hood never opens hot, not even as a way that is weighed.
+    let indoors = first(
+        "file_set = true",
+        "file_set = true\nhot_opening = \"indoors\"",
+    );
+    let report = plan(&PLAIN, &indoors);
+    assert!(
+        report
+            .alternatives
+            .iter()
+            .all(|way| !way.what.contains("direct")),
+        "{:?}",
+        report.alternatives
+    );
+    assert!(report.plan.is_some());
+}
+
+/// All that a rule forbids is said at once.
+#[test]
+fn refusals_come_together() {
+    let shop = SHOP
+        .replace("gas_tight = false", "gas_tight = true")
+        .replace("dry = true", "dry = false")
+        .replace(
+            "independent_high_limit = true",
+            "independent_high_limit = false",
+        );
+    let mut spec = spec(&PLAIN, &shop);
+    spec.unattended = true;
+    let report = propose(&spec, Options::USUAL);
+    let codes: std::collections::BTreeSet<&str> = stops(&report).into_iter().collect();
+    let wanted = ["refused-damp", "refused-gas-tight", "refused-unattended"];
+    assert_eq!(codes.into_iter().collect::<Vec<_>>(), wanted);
+    let nearest = report.nearest.expect("what the shop has to put right");
+    assert!(nearest.what.contains("put this right"), "{nearest:?}");
+}
+
+/// The steel that needs no case is named by its own carbon; the border lies where its martensite,
+/// tempered as a case is, crosses the limit.
+#[test]
+fn a_steel_hard_without_a_case_is_named_as_the_reason() {
+    for grade in ["4140", "1045", "4340", "6150"] {
+        let steel = &format!("grade = \"{grade}\"");
+        let report = plan(&Job { steel, ..PLAIN }, SHOP);
+        assert_eq!(stops(&report), ["hardens-through"], "{grade}");
+        let words = report.nearest.expect("a question").to_customer;
+        assert!(
+            words.contains("quenched and tempered without a case"),
+            "{words}"
+        );
+    }
+    // A total depth ends where the carbon does: nothing is refused before the plan.
+    let spec = |note| {
+        spec(
+            &Job {
+                note,
+                steel: "grade = \"4140\"",
+                ..PLAIN
+            },
+            SHOP,
+        )
+    };
+    let demand = |spec: &Spec| casewright_plan::demand::Demand::of(spec).expect("a depth");
+    let through = |note| {
+        let spec = spec(note);
+        let steel = casewright_physics::matter::steel::find("4140").expect("a grade");
+        casewright_plan::gate::through(&spec, &demand(&spec), &steel.middle()).is_some()
+    };
+    assert!(through("CHD 550 HV1 = 0,8 +0,4/0, 58-62 HRC"));
+    assert!(!through("Total case depth 0,8-1,2 mm, 58-62 HRC"));
+}

@@ -49,3 +49,13 @@ fn alloy_beyond_the_kinetics_is_a_finding() {
         report.findings
     );
 }
+
+#[test]
+fn slow_cooling_puts_carbide_on_the_boundaries_and_the_plan_says_what_is_left() {
+    let report = plan("grade = \"8620\"");
+    let texts = said(&report, "grain-boundary-carbide");
+    assert_eq!(texts.len(), 1, "{:?}", report.findings);
+    for words in ["Acm", "grain boundaries", "reheat"] {
+        assert!(texts[0].contains(words), "{words}: {}", texts[0]);
+    }
+}

@@ -312,6 +312,7 @@ fn spec(parts: u32) -> Spec {
             bow: mm(0.03),
         }],
         shop: Shop {
+            prices: None,
             name: "Gannet Slip".to_owned(),
             furnaces: Vec::new(),
             boxes: Vec::new(),
@@ -321,6 +322,7 @@ fn spec(parts: u32) -> Spec {
             scales: vec![Scale::Hrc, Scale::Hra, Scale::Hr15n, Scale::Hr30n],
             micro_hardness: false,
             file_set: true,
+            hot_opening: None,
             staffed: Staffed {
                 by_weekday: [
                     Some((8 * 60, 18 * 60)),
@@ -753,6 +755,8 @@ fn prediction() -> Prediction {
         core_hrc: Some(band(22.0, 26.8, 31.0)),
         surface_carbon_wt_pct: band(0.82, 0.91, 1.01),
         retained_austenite_pct: band(6.0, 10.0, 16.0),
+        skin_stress: fixture_outlook::skin_stress(),
+        loads: Vec::new(),
         growth_per_side: (mm(0.004), mm(0.012)),
         limit_hardness: Vickers::from_hv(550.0),
         profile,

@@ -10,6 +10,7 @@ fn mm(value: f64) -> Length {
 
 pub(crate) fn outlook() -> Outlook {
     Outlook {
+        members: casewright_plan::members::Members::default(),
         chances: vec![
             Chance {
                 clause: "case depth",
@@ -53,4 +54,21 @@ pub(crate) fn outlook() -> Outlook {
             foretold: Some(0.97),
         }),
     }
+}
+
+/// A skin pressed together, for sheets.
+pub(crate) fn skin_stress() -> casewright_plan::skin::SkinStress {
+    use casewright_physics::run::{StressSign, SurfaceStress};
+    let stress = SurfaceStress {
+        sign: StressSign::Compression,
+        surface_changes_at: Some(casewright_terms::Span::from_s(9.0)),
+        core_changes_at: Some(casewright_terms::Span::from_s(3.0)),
+        strain_mismatch: 3e-3,
+    };
+    let mismatch = casewright_terms::Band {
+        low: 2e-3,
+        mid: 3e-3,
+        high: 4e-3,
+    };
+    casewright_plan::skin::judge(&stress, mismatch)
 }

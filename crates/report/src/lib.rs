@@ -3,8 +3,10 @@
 //! Gets values, returns text or bytes. It reads no clock and no file, computes nothing of
 //! metallurgy and decides nothing: every judgement it shows was made by the planner.
 
+pub mod cost;
 pub mod model;
 pub mod show;
+pub mod skin;
 pub mod story;
 pub mod text;
 pub mod traverse;

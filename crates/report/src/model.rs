@@ -77,6 +77,8 @@ pub struct Sheet {
     pub findings: Vec<Finding>,
     /// What is expected, beside what is asked.
     pub predictions: Vec<PredictionRow>,
+    /// The skin's stress and its readings by test force, in sentences.
+    pub skin: Vec<String>,
     /// Edges, webs and walls, one line each.
     pub edges: Vec<String>,
     /// From the note's depth to the depth aimed at.
@@ -105,6 +107,8 @@ pub struct Sheet {
     pub doubts: Vec<DoubtRow>,
     /// Chances, causes of the spread and small changes.
     pub outlook: OutlookView,
+    /// What the job takes, line by line; empty without a plan.
+    pub cost: Vec<(&'static str, String)>,
     /// The sources used.
     pub sources: Vec<SourceRow>,
     /// Drawings, as SVG.

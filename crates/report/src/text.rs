@@ -41,6 +41,13 @@ pub fn render(sheet: &Sheet, sources: Sources) -> String {
     print.push_str(&format!(", casewright {}", head.version));
     out.pair("Plan code", &print);
     out.raw(&substance(sheet, sources));
+    // Prices change and the plan does not: what it takes stands outside what the code is made from.
+    if !sheet.cost.is_empty() {
+        out.title("What it takes");
+        for (what, words) in &sheet.cost {
+            out.hang(2, &format!("{what}: "), words);
+        }
+    }
     out.finish()
 }
 
@@ -64,6 +71,9 @@ pub(crate) fn substance(sheet: &Sheet, sources: Sources) -> String {
         out.text(4, question);
     }
     predictions(&mut out, &sheet.predictions);
+    for line in &sheet.skin {
+        out.text(2, line);
+    }
     for line in &sheet.edges {
         out.hang(2, "in two dimensions, ", line);
     }

@@ -1,8 +1,9 @@
 //! `convert`: one hardness on the other scales.
 
 use casewright_physics::law::hardness_conversion::{self, Conversion};
-use casewright_terms::Hardness;
+use casewright_physics::law::indentation;
 use casewright_terms::quantity::format_trimmed;
+use casewright_terms::{Force, Hardness, Length, Scale, Vickers};
 use clap::Args;
 
 use super::words;
@@ -34,16 +35,86 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         })
         .into_iter()
         .collect();
+    let indent = typed
+        .force_kgf
+        .and_then(|kgf| Indent::of(typed.hardness, kgf));
     let json = wire::json(&wire::convert::Converted::of(
         &conversion,
         typed.force_kgf,
+        indent.as_ref(),
         &notes,
     ));
-    Ok(Answer::done(told(&conversion, &notes), json))
+    Ok(Answer::done(
+        told(&conversion, indent.as_ref(), &notes),
+        json,
+    ))
 }
 
-fn told(conversion: &Conversion, notes: &[String]) -> String {
-    let mut out = format!("{}\n", conversion.from);
+/// What a reading with a test force says beside its number.
+#[derive(Debug)]
+pub(crate) struct Indent {
+    /// As a report writes it: HV0.5, HK0.1.
+    pub(crate) designation: String,
+    /// Across the indent; the long diagonal of Knoop.
+    pub(crate) diagonal: Length,
+    /// Least hard layer that the force may be used on at that hardness.
+    pub(crate) least_case: Length,
+    /// Whether the force is one that the standard names.
+    named: bool,
+}
+
+impl Indent {
+    fn of(hardness: Hardness, kgf: f64) -> Option<Self> {
+        let force = Force::from_kgf(kgf);
+        let (diagonal, least_case, forces): (_, _, &[f64]) = match hardness.scale {
+            Scale::Hv => {
+                let hv = Vickers::checked(hardness.value)?;
+                let layer = indentation::vickers_layer(hv, force)?;
+                let forces = &indentation::VICKERS_FORCES_KGF;
+                (indentation::vickers_diagonal(hv, force)?, layer, forces)
+            }
+            Scale::Hk => (
+                indentation::knoop_diagonal(hardness.value, force)?,
+                indentation::knoop_depth(hardness.value, force)? * 10.0,
+                &indentation::KNOOP_FORCES_KGF,
+            ),
+            _ => return None,
+        };
+        Some(Self {
+            designation: indentation::designation(hardness.scale, force),
+            diagonal,
+            least_case,
+            named: forces.iter().any(|named| (named - kgf).abs() < 1e-9),
+        })
+    }
+
+    fn told(&self) -> String {
+        let mut out = format!(
+            "  an indent {:.1} µm across; needs a hard layer of {:.3} mm ({:.4} in) or more\n",
+            self.diagonal.to_um(),
+            self.least_case.to_mm(),
+            self.least_case.to_in()
+        );
+        if !self.named {
+            out.push_str(&format!(
+                "▲ {} is no force that a case is usually tested with.\n",
+                self.designation
+            ));
+        }
+        out
+    }
+}
+
+fn told(conversion: &Conversion, indent: Option<&Indent>, notes: &[String]) -> String {
+    let mut out = match indent {
+        Some(indent) => format!(
+            "{} {}\n{}",
+            format_trimmed(conversion.from.value, 0),
+            indent.designation,
+            indent.told()
+        ),
+        None => format!("{}\n", conversion.from),
+    };
     for (scale, value) in &conversion.to {
         if *scale == conversion.from.scale {
             continue;

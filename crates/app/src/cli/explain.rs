@@ -15,6 +15,7 @@ use super::{JobArgs, job};
 use crate::answer::{Answer, Texts, Trouble};
 use crate::wire;
 use crate::wire::inside::{BoxedLine, StoryLine, TraverseLine};
+use crate::wire::skin::ForceLine;
 use crate::world;
 
 /// Options of `explain`.
@@ -37,6 +38,8 @@ struct Explained {
     story: Vec<StoryLine>,
     after_box: Option<BoxedLine>,
     traverse: Option<TraverseLine>,
+    /// What Vickers and Knoop testers would read, by test force.
+    vickers_loads: Vec<ForceLine>,
     /// Where the picture was written.
     picture: Option<String>,
 }
@@ -68,6 +71,10 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             "\nThere is no plan, so there is nothing to tell; see the findings of `plan`.\n",
         );
     }
+    if let Some(prediction) = &report.prediction {
+        text.push('\n');
+        text.push_str(&casewright_report::skin::table(&prediction.loads, units));
+    }
     if let Some(traverse) = &report.traverse {
         text.push('\n');
         text.push_str(&casewright_report::traverse::text(traverse, units));
@@ -89,6 +96,11 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         story: wire::inside::story(&planned.spec, report, &depths),
         after_box: wire::inside::boxed(report),
         traverse: report.traverse.as_ref().map(wire::inside::traverse),
+        vickers_loads: report
+            .prediction
+            .iter()
+            .flat_map(|prediction| prediction.loads.iter().map(ForceLine::of))
+            .collect(),
         picture,
     });
     Ok(Answer::done(text, json).ending(planned.ending()))

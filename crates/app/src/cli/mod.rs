@@ -1,6 +1,6 @@
 //! The command line: names, options, and which function answers.
 
-mod convert;
+pub(crate) mod convert;
 mod demo;
 mod diagnose;
 mod explain;
@@ -13,12 +13,15 @@ mod plan;
 mod planned;
 pub(crate) mod search;
 pub(crate) mod section;
+mod share;
 mod sheet;
 mod shop;
 mod simulate;
 mod simulate_part;
 mod steel;
+mod steel_cold;
 mod verify;
+mod whatif;
 mod words;
 
 use std::ffi::OsString;
@@ -52,6 +55,10 @@ enum Command {
     Plan(plan::Options),
     /// Tell what goes on inside the part of a job: by depth, in words, with a picture.
     Explain(explain::Options),
+    /// Ask a plan what happens if something goes wrong, and what puts it right.
+    Whatif(whatif::Options),
+    /// Tell which jobs can share a box and a cycle, and whether a job's coupons stand for all parts.
+    Share(share::Options),
     /// Read a drawing note and show phrase by phrase what it was taken to mean.
     Note(note::Options),
     /// Plan a job and write its run sheet as a PDF.
@@ -141,6 +148,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
     match &line.command {
         Command::Plan(options) => plan::run(options),
         Command::Explain(options) => explain::run(options),
+        Command::Whatif(options) => whatif::run(options),
+        Command::Share(options) => share::run(options),
         Command::Sheet(options) => sheet::run(options),
         Command::Demo(options) => demo::run(options),
         Command::Note(options) => note::run(options),

@@ -49,6 +49,12 @@ pub(crate) struct Options {
     /// Temperature at which phases and carbon activity are given, with its unit.
     #[arg(long, value_name = "TEMPERATURE", default_value = AT_DEFAULT, allow_hyphen_values = true)]
     at: String,
+    /// A sub-zero treatment of the case after its quench, as in -75C: what it leaves.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    cold: Option<String>,
+    /// Wait between the quench and the cold, with its unit.
+    #[arg(long, value_name = "TIME", default_value = super::steel_cold::WAIT_DEFAULT, requires = "cold", allow_hyphen_values = true)]
+    wait: String,
     /// Draws the transformation curves of austenite with that carbon into this file.
     #[arg(long, value_name = "FILE.svg")]
     curves: Option<PathBuf>,
@@ -74,7 +80,16 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             .map_err(|diag| diags.push(diag))
             .ok(),
     };
-    let (Some(carbon), Some(at), Some((composition, grade))) = (carbon, at, named) else {
+    let treatment = options
+        .cold
+        .as_deref()
+        .map(|cold| super::steel_cold::read(cold, &options.wait))
+        .transpose()
+        .map_err(|found| diags.extend(found))
+        .ok();
+    let (Some(carbon), Some(at), Some((composition, grade)), Some(treatment)) =
+        (carbon, at, named, treatment)
+    else {
         return Err(Trouble::Input {
             diags,
             texts: Texts::default(),
@@ -102,8 +117,19 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         )?),
         None => None,
     };
-    let json = wire::json(&wire::steel::Card::of(&card, grade, curves.as_ref().ok()));
+    let cold = treatment
+        .map(|treatment| super::steel_cold::treat(&composition.with_carbon(carbon), treatment))
+        .transpose()?;
+    let json = wire::json(&wire::steel::Card::of(
+        &card,
+        grade,
+        curves.as_ref().ok(),
+        cold.as_ref(),
+    ));
     let mut text = told(&card, grade);
+    if let Some(cold) = &cold {
+        text.push_str(&super::steel_cold::told(cold, carbon));
+    }
     if let Some(drawn) = drawn {
         text.push_str(&drawn);
     }

@@ -5,6 +5,7 @@
 //! leave: that is a defect of ours and stops the command.
 
 pub(crate) mod convert;
+pub(crate) mod cost;
 pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod diagnose;
@@ -18,11 +19,14 @@ pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;
 pub(crate) mod section;
+pub(crate) mod share;
 pub(crate) mod shop;
 pub(crate) mod simulate;
+pub(crate) mod skin;
 pub(crate) mod steel;
 pub(crate) mod trouble;
 pub(crate) mod verify;
+pub(crate) mod whatif;
 
 use casewright_terms::Band;
 use serde::Serialize;

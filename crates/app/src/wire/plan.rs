@@ -2,6 +2,7 @@
 
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{RouteWish, Spec};
+use casewright_physics::model::testers;
 use casewright_plan::outcome::{
     Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
     Moment, Nearest, PackWay, Placed, Plan, PlanReport, Prediction, Profile, QuenchCheck,
@@ -17,6 +18,7 @@ use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
 use super::pack_heat::{self, PackHeatLine};
+use super::skin::{ForceLine, StressLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
 
@@ -34,6 +36,7 @@ pub(crate) struct Report {
     soak_h: Option<f64>,
     pack_hot_after_h: Option<Interval>,
     furnace_h: Option<f64>,
+    cost: Option<super::cost::CostLine>,
     steps: Vec<StepLine>,
     depth: Option<DepthLine>,
     prediction: Option<PredictionLine>,
@@ -141,6 +144,8 @@ struct PredictionLine {
     surface_carbon_wt_pct: Interval,
     retained_austenite_pct: Interval,
     growth_per_side_mm: Ends,
+    surface_stress: StressLine,
+    vickers_loads: Vec<ForceLine>,
     limit_hardness_hv: f64,
     profile: ProfileLine,
     /// Edges, webs and walls in two dimensions.
@@ -316,6 +321,7 @@ struct CouponLine {
 #[derive(Debug, Serialize)]
 struct ScaleLine {
     scale: &'static str,
+    force_kgf: f64,
     at_hand: bool,
     valid: bool,
     reading: Option<Interval>,
@@ -381,6 +387,9 @@ impl Report {
             soak_h: plan.map(|plan| number(plan.soak.to_h())),
             pack_hot_after_h: plan.map(|plan| Interval::of(plan.pack_hot_after, |s| s.to_h())),
             furnace_h: plan.map(|plan| number(plan.furnace_time.to_h())),
+            cost: casewright_plan::cost::of(spec, report)
+                .as_ref()
+                .map(super::cost::of),
             steps: each(plan, |plan| plan.steps.iter().map(step).collect()),
             depth: plan.map(|plan| depth(&plan.depth)),
             prediction: report.prediction.as_ref().map(prediction),
@@ -511,6 +520,8 @@ fn prediction(prediction: &Prediction) -> PredictionLine {
             low: number(prediction.growth_per_side.0.to_mm()),
             high: number(prediction.growth_per_side.1.to_mm()),
         },
+        surface_stress: StressLine::of(&prediction.skin_stress),
+        vickers_loads: prediction.loads.iter().map(ForceLine::of).collect(),
         limit_hardness_hv: number(prediction.limit_hardness.to_hv()),
         profile: profile(&prediction.profile),
         edges: prediction.edges.iter().map(edge).collect(),
@@ -700,6 +711,7 @@ fn scale(advice: &ScaleAdvice) -> ScaleLine {
     let plain = |band: Band<f64>| Interval::of(band, |value| value);
     ScaleLine {
         scale: advice.scale.symbol(),
+        force_kgf: number(testers::usual_force(advice.scale).to_kgf()),
         at_hand: advice.at_hand,
         valid: advice.valid,
         reading: advice.reading.map(plain),
@@ -746,7 +758,7 @@ pub(crate) const fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
-const fn step_kind(kind: StepKind) -> &'static str {
+pub(super) const fn step_kind(kind: StepKind) -> &'static str {
     match kind {
         StepKind::Pack => "pack",
         StepKind::Carburize => "carburize",

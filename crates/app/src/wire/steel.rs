@@ -3,6 +3,7 @@
 use casewright_physics::law::hardenability;
 use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::matter::steel::{ContentRange, SteelRecord};
+use casewright_physics::model::cold_card::{self, CaseState, ColdCard};
 use casewright_physics::model::jominy::EndQuenchPoint;
 use casewright_physics::model::steel_card::{CardPhase, CrossCheck, SteelCard};
 use casewright_physics::run::TransformationCurves;
@@ -63,6 +64,8 @@ pub(crate) struct Card {
     jominy_a255: Option<Calculated>,
     /// `null` where the rates cannot be asked.
     curves: Option<Curves>,
+    /// The sub-zero treatment that was asked for.
+    cold: Option<ColdLine>,
     cross_checks: Vec<CrossLine>,
     remarks: Vec<RemarkLine>,
     sources: Vec<String>,
@@ -134,6 +137,7 @@ impl Card {
         card: &SteelCard,
         grade: Option<&SteelRecord>,
         curves: Option<&TransformationCurves>,
+        cold: Option<&ColdCard>,
     ) -> Self {
         let celsius = |t: Option<Temperature>| t.map(|t| number(t.to_c()));
         let mut sources: Vec<String> = card.sources.iter().map(ToString::to_string).collect();
@@ -141,6 +145,11 @@ impl Card {
             && !sources.contains(&record.source)
         {
             sources.push(record.source.clone());
+        }
+        for key in cold.iter().flat_map(|_| cold_card::SOURCES) {
+            if !sources.iter().any(|known| known == key) {
+                sources.push(key.to_owned());
+            }
         }
         Self {
             grade: grade.map(grade_line),
@@ -160,10 +169,43 @@ impl Card {
             jominy_case: (!card.jominy_case.is_empty()).then(|| jominy(&card.jominy_case)),
             jominy_a255: calculated(&card.jominy_a255),
             curves: curves.map(Curves::of),
+            cold: cold.map(cold_line),
             cross_checks: card.cross_checks.iter().map(cross).collect(),
             remarks: remarks(&card.remarks),
             sources,
         }
+    }
+}
+
+/// The case before and after the cold, as quenched.
+#[derive(Debug, Serialize)]
+struct ColdLine {
+    temperature_c: f64,
+    wait_h: f64,
+    before: StateLine,
+    after: StateLine,
+    remarks: Vec<RemarkLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct StateLine {
+    retained_austenite_pct: f64,
+    hardness_hv: f64,
+    hardness_hrc: Option<f64>,
+}
+
+fn cold_line(card: &ColdCard) -> ColdLine {
+    let state = |state: &CaseState| StateLine {
+        retained_austenite_pct: number(state.retained_austenite.to_pct()),
+        hardness_hv: number(state.hardness.to_hv()),
+        hardness_hrc: scale_of(state.hardness, Scale::Hrc).map(number),
+    };
+    ColdLine {
+        temperature_c: number(card.treatment.temperature.to_c()),
+        wait_h: number(card.treatment.wait.to_h()),
+        before: state(&card.before),
+        after: state(&card.after),
+        remarks: remarks(&card.remarks),
     }
 }
 

@@ -72,3 +72,27 @@ fn a_reading_below_its_scale_says_where_the_scale_begins() {
     // Another unknown word is still an unknown option.
     assert!(run(&["convert", "--fast"]).ended(2).err.contains("--fast"));
 }
+
+#[test]
+fn a_force_names_the_scale_and_its_indent() {
+    // By hand: d = √(1.8544 F/HV), a layer of one and a half of it.
+    for (typed, name, diagonal_mm) in [
+        ("700 HV0.5", "HV0.5", 0.0364),
+        ("700HV10", "HV10", 0.1628),
+        ("700 HV100", "HV100", 0.5147),
+    ] {
+        let json = run(&["convert", typed, "--json"]).ended(0).json();
+        assert_eq!(json["designation"], name);
+        let diagonal = number(&json["indent_diagonal_mm"]);
+        assert!((diagonal - diagonal_mm).abs() < 1e-4, "{typed}: {diagonal}");
+        assert!((number(&json["least_case_mm"]) - 1.5 * diagonal).abs() < 1e-9);
+        assert!(run(&["convert", typed]).ended(0).out.contains(name));
+    }
+    assert!(run(&["convert", "58HRC", "--json"]).ended(0).json()["designation"].is_null());
+    assert!(
+        run(&["convert", "700HV7"])
+            .ended(0)
+            .out
+            .contains("no force")
+    );
+}

@@ -20,6 +20,7 @@ mod shop;
 mod simulate;
 mod steel;
 mod verify;
+mod whatif;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -18,6 +18,30 @@ fn the_contract_holds() {
         list(&json, field, &[]);
     }
     let prediction = &json["prediction"];
+    let stress = &prediction["surface_stress"];
+    assert!(
+        ["compressive", "tensile", "open"].contains(&stress["sign"].as_str().unwrap())
+            && ["sure", "likely", "open"].contains(&stress["trust"].as_str().unwrap()),
+        "{stress}"
+    );
+    assert!(
+        stress["reason"].as_str().unwrap().contains("skin"),
+        "{stress}"
+    );
+    list(
+        prediction,
+        "vickers_loads",
+        &["name", "valid", "reading", "least_case_mm", "why"],
+    );
+    let names: Vec<&str> = prediction["vickers_loads"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|load| load["name"].as_str().unwrap())
+        .collect();
+    for name in ["HV0.1", "HV1", "HV10", "HV30", "HV100", "HK0.1"] {
+        assert!(names.contains(&name), "{name}: {names:?}");
+    }
     for field in [
         "case_depth_mm",
         "case_depth_after_grind_mm",

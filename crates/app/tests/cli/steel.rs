@@ -188,3 +188,45 @@ fn curves_are_given_and_drawn() {
     assert!(drawn.starts_with("<svg") && drawn.contains("bainite"));
     run(&["steel", "8620", "--curves", "/nowhere/at/all.svg"]).ended(3);
 }
+
+#[test]
+fn the_cold_is_shown_before_and_after() {
+    let line = [
+        "steel", "8620", "--carbon", "1.0", "--cold", "-75C", "--json",
+    ];
+    let json = run(&line).ended(0).json();
+    let at = |when: &str, what: &str| number(&json["cold"][when][what]);
+    let kept = |when| at(when, "retained_austenite_pct");
+    let hard = |when| at(when, "hardness_hv");
+    // The card's own number is the same state: all dissolved, quenched to 25 °C.
+    assert!((kept("before") - number(&json["retained_austenite_pct"])).abs() < 1e-6);
+    assert!(kept("after") < kept("before") && hard("after") > hard("before"));
+    assert!(
+        json["sources"]
+            .as_array()
+            .unwrap()
+            .contains(&"austenite-stabilisation-assumed".into())
+    );
+    let late = run(&[&line[..], &["--wait", "24h"]].concat())
+        .ended(0)
+        .json();
+    assert!(number(&late["cold"]["after"]["retained_austenite_pct"]) > kept("after"));
+    let told = run(&line[..6]).ended(0).out;
+    for words in ["Cold treatment", "as quenched", "after the cold", "crack"] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    assert!(run(&["steel", "8620", "--json"]).ended(0).json()["cold"].is_null());
+}
+
+#[test]
+fn what_is_no_cold_is_refused_with_what_would_be() {
+    for (cold, wait, code) in [
+        ("60C", "1h", "cold-outside"),
+        ("-300C", "1h", "temperature"),
+        ("-75", "1h", "temperature"),
+        ("-75C", "soon", ""),
+    ] {
+        let ran = run(&["steel", "8620", "--cold", cold, "--wait", wait]).ended(2);
+        assert!(ran.err.contains(code), "{cold} {wait}: {}", ran.err);
+    }
+}

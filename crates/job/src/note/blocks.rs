@@ -18,7 +18,7 @@ pub struct BlockKind {
 pub const NOT_A_CASE_NOTE: &str = "not-a-case-note";
 /// The note asks for a treatment or a way of carburizing that is not pack carburizing.
 pub const OTHER_PROCESS: &str = "other-process";
-/// A called specification does not cover pack carburizing.
+/// A called specification does not cover pack carburizing, or the note forbids it.
 pub const SPEC_EXCLUDES_PACK: &str = "spec-excludes-pack";
 /// No case depth is given.
 pub const NO_DEPTH: &str = "no-depth";
@@ -77,7 +77,7 @@ pub const TABLE: &[BlockKind] = &[
     },
     BlockKind {
         code: SPEC_EXCLUDES_PACK,
-        when: "AMS 2759/7 is called; its scope leaves pack carburizing out",
+        when: "AMS 2759/7 is called, whose scope leaves pack carburizing out, or the note itself forbids the pack",
         accepted: "`waived`, with the customer's release",
     },
     BlockKind {

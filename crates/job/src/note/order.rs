@@ -66,8 +66,45 @@ pub(super) fn subject(draft: &mut Draft) -> bool {
     true
 }
 
-/// Standards called, their successors, and the one that leaves the pack out.
+/// `PACK CARBURIZING NOT PERMITTED`, `NO PACK`: the note itself leaves the pack out.
+fn pack_forbidden(draft: &mut Draft) {
+    const NO: [&str; 9] = [
+        "NO", "NOT", "NEVER", "WITHOUT", "CANNOT", "AVOID", "NICHT", "OHNE", "KEIN",
+    ];
+    let pieces = &draft.pieces;
+    let packed = |i: usize| {
+        let text = pieces[i].text.as_str();
+        matches!(pieces[i].meaning(), Some(M::Case | M::Remark))
+            && ["PACK", "BOX"]
+                .iter()
+                .any(|word| text.split(' ').next() == Some(word))
+    };
+    let says_no =
+        |i: &usize| pieces[*i].meaning() == Some(M::Not) && NO.contains(&pieces[*i].text.as_str());
+    // Words that may stand between the pack and its no.
+    let joins = |i: &usize| {
+        matches!(pieces[*i].meaning(), Some(M::Filler | M::Case))
+            || matches!(pieces[*i].item, Item::Sign)
+    };
+    let found = (0..pieces.len()).filter(|&i| packed(i)).find_map(|i| {
+        let after = (i + 1..pieces.len()).find(|j| !joins(j)).filter(says_no);
+        let before = (0..i).rev().find(|j| !joins(j)).filter(says_no);
+        after.or(before).map(|no| (i, no))
+    });
+    if let Some((pack, no)) = found {
+        let text = format!(
+            "“{}” with “{}” leaves the pack out, and a charcoal box is the only way held here.",
+            draft.written(pack),
+            draft.written(no)
+        );
+        draft.pieces[no].item = Item::Label("forbids the pack");
+        draft.block(blocks::SPEC_EXCLUDES_PACK, text);
+    }
+}
+
+/// Standards called, their successors, and what leaves the pack out.
 pub(super) fn standards(draft: &mut Draft) {
+    pack_forbidden(draft);
     for i in 0..draft.pieces.len() {
         let Item::Standard(name) = draft.pieces[i].item.clone() else {
             continue;

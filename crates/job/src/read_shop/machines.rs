@@ -6,7 +6,7 @@ use casewright_terms::{
 
 use super::{BOX_KEYS, COMPOUND_KEYS, FURNACE_KEYS, TANK_KEYS, default_taken, flag_or_no};
 use crate::shop::{
-    Agitation, CompoundLot, Energiser, Furnace, LearntBed, Medium, PackBox, QuenchTank,
+    Agitation, CompoundLot, Energiser, Furnace, LearntBed, Lute, Medium, PackBox, QuenchTank,
 };
 use crate::text::{At, Scribe, Section};
 use crate::units::Quantity;
@@ -115,6 +115,12 @@ fn flag(
     flag_or_no(scribe, section, key, &words)
 }
 
+pub(crate) const LUTES: &[(&str, Lute)] = &[
+    ("fire clay", Lute::FireClay),
+    ("refractory cement", Lute::RefractoryCement),
+    ("asbestos", Lute::Asbestos),
+];
+
 pub(super) fn boxes(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<PackBox>> {
     let sections = scribe.list(top, "box", "[[box]]", BOX_KEYS);
     sections
@@ -146,6 +152,7 @@ pub(super) fn boxes(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<PackBo
                     called(section)
                 ),
             );
+            let lute = scribe.choice(section, "lute", LUTES);
             let count = scribe.count(
                 section,
                 "count",
@@ -167,6 +174,7 @@ pub(super) fn boxes(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Vec<At<PackBo
                     wall: wall?,
                     heats: heats.map(|at| at.value),
                     gas_tight,
+                    lute: lute.map(|at| at.value),
                     count: count.map_or(1, |at| at.value),
                     bed,
                 },

@@ -1,7 +1,7 @@
 //! The shop file: each machine's mistakes, and a shop that lacks what the job needs.
 
 use casewright_job::parse_shop;
-use casewright_job::shop::Medium;
+use casewright_job::shop::{HotOpening, Lute, Medium};
 use casewright_terms::Severity;
 
 use crate::SHOP;
@@ -155,6 +155,39 @@ fn a_cyanide_is_warned_about_and_kept_for_the_planner_to_refuse() {
 }
 
 #[test]
+fn lute_and_hot_opening_are_read_or_asked_about() {
+    let read = |from: &str, to: &str| {
+        let (shop, diags) = parse_shop("shop.toml", &SHOP.replacen(from, to, 1));
+        assert_eq!(diags, Vec::new(), "{to}");
+        shop.expect("a shop")
+    };
+    let plain = read("count = 1", "count = 1");
+    assert_eq!((plain.boxes[0].lute, plain.hot_opening), (None, None));
+    let luted = read("count = 1", "count = 1\nlute = \"asbestos\"");
+    assert_eq!(luted.boxes[0].lute, Some(Lute::Asbestos));
+    let hooded = read("file_set = true", "file_set = true\nhot_opening = \"hood\"");
+    assert_eq!(hooded.hot_opening, Some(HotOpening::Hood));
+    // Both are printed with the job, and read back.
+    let shop = casewright_job::shop::Shop {
+        hot_opening: hooded.hot_opening,
+        ..luted
+    };
+    let spec = |text: &str, shop| {
+        let (draft, _) = casewright_job::parse("job.toml", text);
+        casewright_job::resolve(draft, shop, &crate::Grades).expect("a job")
+    };
+    let first = spec(crate::JOBS[0].1, Some(shop.clone()));
+    let again = spec(&casewright_job::print::print(&first), None);
+    assert_eq!(again.shop, shop);
+    check(
+        "count = 1",
+        "count = 1\nlute = \"putty\"",
+        "choice-unknown",
+        "\"putty\"",
+    );
+}
+
+#[test]
 fn a_shop_lacking_equipment_is_told_why_it_needs_it() {
     let (shop, diags) = parse_shop(
         "shop.toml",
@@ -218,4 +251,54 @@ fn a_shop_may_stand_in_the_job_itself() {
     assert!(draft.shop_reference().is_none());
     let spec = casewright_job::resolve(draft, None, &crate::Grades).unwrap();
     assert_eq!(Some(spec.shop), parse_shop("shop.toml", SHOP).0);
+}
+
+#[test]
+fn prices_are_optional_one_by_one_and_never_guessed() {
+    let with = |prices: &str| parse_shop("shop.toml", &format!("{SHOP}\n[prices]\n{prices}"));
+    let (shop, said) = with("currency = \"EUR\"\nenergy_per_kwh = 0.31\nhour = 0\n");
+    assert!(said.is_empty(), "{said:#?}");
+    let prices = shop.unwrap().prices.unwrap();
+    assert_eq!(
+        (
+            prices.currency.as_str(),
+            prices.energy_per_kwh,
+            prices.compound_per_kg,
+            prices.hour
+        ),
+        ("EUR", Some(0.31), None, Some(0.0))
+    );
+    assert_eq!(parse_shop("shop.toml", SHOP).0.unwrap().prices, None);
+    for (prices, code, at) in [
+        ("hour = 40\n", "key-missing", "[prices]"),
+        (
+            "currency = \"EUR\"\nhour = -1\n",
+            "price-out-of-range",
+            "-1",
+        ),
+        (
+            "currency = \"EUR\"\nhour = nan\n",
+            "price-out-of-range",
+            "nan",
+        ),
+        (
+            "currency = \"EUR\"\nhour = \"40\"\n",
+            "value-wrong-type",
+            "\"40\"",
+        ),
+        (
+            "currency = \"more than a word\"\n",
+            "currency-too-long",
+            "\"more than a word\"",
+        ),
+        ("currency = \"EUR\"\nhours = 40\n", "key-unknown", "hours"),
+    ] {
+        let (_, said) = with(prices);
+        let text = format!("{SHOP}\n[prices]\n{prices}");
+        let found: Vec<(&str, &str)> = said
+            .iter()
+            .map(|d| (d.code, &text[d.place.clone().unwrap().span]))
+            .collect();
+        assert_eq!(found, [(code, at)], "{prices}");
+    }
 }

@@ -4,7 +4,7 @@
 //! **What** Geometry of Vickers, Knoop, Brinell and Rockwell indents; least case for a Rockwell
 //! reading; corrections on cylinders; rules of spacing and of a traverse.
 //!
-//! **Equation** HV = 1.8544 F/d², depth d/7; HK = 14.229 F/d², depth d/30;
+//! **Equation** HV = 1.8544 F/d², depth d/7, layer 1.5 d; HK = 14.229 F/d², depth d/30;
 //! HBW = 2F / [πD (D − √(D² − d²))], depth F/(πD·HBW); HRC, HRA, HRD = 100 − h/0.002 mm; HRB =
 //! 130 − h/0.002 mm; HR15N, 30N, 45N = 100 − h/0.001 mm. Depth under full load of the diamond cone
 //! (tip radius 0.2 mm, half angle 60°): contact radius a = √(F/(π HV)), depth
@@ -59,6 +59,30 @@ pub fn vickers_diagonal(hardness: Vickers, force: Force) -> Option<Length> {
 #[must_use]
 pub fn vickers_depth(hardness: Vickers, force: Force) -> Option<Length> {
     Some(vickers_diagonal(hardness, force)? / 7.0)
+}
+
+/// Test forces that give the Vickers scales their names, HV0.1 to HV100, in kgf. [iso-6507]
+pub const VICKERS_FORCES_KGF: [f64; 13] = [
+    0.1, 0.2, 0.3, 0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 30.0, 50.0, 100.0,
+];
+
+/// The same of the Knoop scales that a case is read with, in kgf. [iso-4545]
+pub const KNOOP_FORCES_KGF: [f64; 6] = [0.1, 0.2, 0.3, 0.5, 1.0, 2.0];
+
+/// Name of a scale with its test force in kgf, as HV0.5 or HK0.1. [iso-6507], [iso-4545]
+#[must_use]
+pub fn designation(scale: Scale, force: Force) -> String {
+    format!(
+        "{scale}{}",
+        casewright_terms::quantity::format_trimmed(force.to_kgf(), 3)
+    )
+}
+
+/// Thinnest layer that a Vickers indent may be made in: one and a half diagonals. `None` where
+/// hardness or force is not positive. [iso-6507]
+#[must_use]
+pub fn vickers_layer(hardness: Vickers, force: Force) -> Option<Length> {
+    Some(vickers_diagonal(hardness, force)? * 1.5)
 }
 
 /// Vickers hardness from a diagonal. `None` where diagonal or force is not positive.

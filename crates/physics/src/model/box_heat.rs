@@ -11,12 +11,13 @@ use casewright_terms::{Fraction, Remark, SourceKey, Span};
 
 use crate::law::{packed_bed, steel_thermal};
 use crate::run::{BoxRun, Failure};
-use crate::setup::{BoxDetail, BoxSetup, Cooling, PackedBox};
+use crate::setup::{BoxDetail, BoxSetup, Cooling, PackedBox, PowerCut};
 
 mod chamber;
 mod check;
 pub(crate) mod closed;
 mod doubt;
+mod empty;
 mod field;
 mod grid;
 mod matter;
@@ -26,6 +27,7 @@ mod watch;
 
 pub use closed::brick_against_series;
 pub use doubt::{Prior, hot_band, learn_from_log};
+pub use empty::{FurnaceWork, furnace_work};
 pub(crate) use field::Around;
 pub use spread::depths;
 pub use watch::MIDDLE;
@@ -65,9 +67,26 @@ pub(crate) const fn fineness(detail: BoxDetail) -> Option<(f64, f64)> {
 /// # Errors
 /// When the setup cannot be simulated, or the pack is not hot within five days.
 pub fn heat_boxes(setup: &BoxSetup) -> Result<BoxRun, Failure> {
+    heat(setup, None)
+}
+
+/// [`heat_boxes`] with the power away for a while in the soak. The soak ends by the clock, as if
+/// nobody had seen it: what was lost is lost.
+///
+/// # Errors
+/// As [`heat_boxes`], and when the cut begins before the pack is hot or has no length.
+pub fn heat_boxes_with_cut(setup: &BoxSetup, cut: PowerCut) -> Result<BoxRun, Failure> {
+    check::check_cut(cut)?;
+    heat(setup, Some(cut))
+}
+
+fn heat(setup: &BoxSetup, cut: Option<PowerCut>) -> Result<BoxRun, Failure> {
     let cell_m = division(setup).0;
     let (mut run, hot_s) = to_heat(setup)?;
     let soak_s = hot_s + setup.soak.to_s();
+    if let Some(cut) = cut {
+        run.cut(hot_s + cut.after.to_s(), cut.lasts.to_s(), soak_s)?;
+    }
     run.hold_until(Around::Furnace, soak_s)?;
     let heat_j = run.engine.field.total_j(&run.engine.state.t_k) - run.begin_j;
     run.cool(setup)?;
@@ -315,6 +334,18 @@ impl Run {
             self.step(around, most_s)?;
             self.record(around == Around::Furnace);
         }
+        Ok(())
+    }
+
+    /// The power is away from one moment for so long, or to the end of the soak: the controller asks
+    /// for nothing, and the furnace cools with the boxes in it through its lining.
+    fn cut(&mut self, from_s: f64, lasts_s: f64, soak_s: f64) -> Result<(), Failure> {
+        let set_k = self.set_k;
+        self.hold_until(Around::Furnace, from_s.min(soak_s))?;
+        self.rise = (0.0, 0.0);
+        self.begin(Around::Furnace, 0.0);
+        self.hold_until(Around::Furnace, (from_s + lasts_s).min(soak_s))?;
+        self.begin(Around::Furnace, set_k);
         Ok(())
     }
 

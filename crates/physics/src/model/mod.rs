@@ -15,4 +15,5 @@ pub mod reheat;
 pub mod testers;
 pub mod transform;
 
+pub mod cold_card;
 pub mod steel_card;

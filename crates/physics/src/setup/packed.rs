@@ -166,3 +166,12 @@ pub struct BoxSetup {
     /// How finely.
     pub detail: BoxDetail,
 }
+
+/// The power is away during the soak.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PowerCut {
+    /// From the pack being hot to the cut.
+    pub after: Span,
+    /// How long it lasts.
+    pub lasts: Span,
+}

@@ -15,13 +15,14 @@ mod judge;
 #[cfg(test)]
 mod tests;
 
-use evidence::{BLANK_HARDENED, CRITICAL, PLAIN, bands, plain};
+use evidence::{BLANK_HARDENED, CRITICAL, PLAIN, bands, held_back, plain};
 
 /// Rows of this family.
 #[must_use]
 pub fn rows() -> Vec<Row> {
     [
         band_rows(),
+        held_back_rows(),
         first_sixteenth(),
         plain_rows(),
         critical_rows(),
@@ -78,7 +79,11 @@ fn band_rows() -> Vec<Row> {
             }
             .row(
                 i,
-                format!("{}: {inside} of {all} points inside the band", band.name),
+                format!(
+                    "{}: {inside} of {all} points inside the band, {:.1} HRC from its middle",
+                    band.name,
+                    score.as_ref().map_or(f64::MAX, |s| s.rms_hrc)
+                ),
                 (1.0, inside as f64 / all as f64),
                 0.2,
             ),
@@ -102,6 +107,36 @@ fn band_rows() -> Vec<Row> {
                 format!("{}: root mean square from the band's middle", band.name),
                 (0.0, score.map_or(f64::MAX, |s| s.rms_hrc)),
                 widest / 2.0,
+            ),
+        );
+    }
+    rows
+}
+
+/// Grades that no fit has seen, by the mean distance from the band's middle.
+fn held_back_rows() -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (i, band) in held_back().iter().enumerate() {
+        let score = judge::band(band, Refit::USED);
+        let (inside, rms) = score.map_or((0, f64::MAX), |s| (s.inside, s.rms_hrc));
+        let all = band.points.len();
+        rows.push(
+            Check {
+                id: "end-quench-held-back",
+                source: "sae-j1268",
+                unit: "HRC",
+                reason: "half the width of the widest band there is, 17 HRC: a grade no fit has seen \
+                         may stand at an edge",
+                kind: Kind::Validation,
+            }
+            .row(
+                i,
+                format!(
+                    "{}, held back, recalled: root mean square from the band's middle; {inside} of {all} points inside",
+                    band.name
+                ),
+                (0.0, rms),
+                8.5,
             ),
         );
     }

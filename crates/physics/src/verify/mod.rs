@@ -7,6 +7,7 @@ pub mod equilibrium;
 pub mod hardenability;
 pub mod laws;
 pub mod media;
+pub mod testers;
 
 use casewright_terms::SourceKey;
 
@@ -91,6 +92,7 @@ pub fn rows() -> Vec<Row> {
         hardenability::rows(),
         chain::rows(),
         media::rows(),
+        testers::rows(),
     ]
     .concat()
 }

@@ -2,7 +2,7 @@
 //! each other and with the drawn profile.
 
 use casewright_physics::equilibrium::SaturationTable;
-use casewright_terms::{Band, Diag, Length, TemperatureStep};
+use casewright_terms::{Band, Composition, Diag, Element, Length, TemperatureStep};
 
 use super::Rule;
 use super::sight::Sight;
@@ -68,11 +68,15 @@ fn depths_ordered(sight: &Sight<'_>, found: &mut Vec<Diag>) {
             "The depth to 550 HV is more than the depth to 50 HRC.",
         ));
     }
-    if crossed(p.depth_550hv, p.total_depth) {
-        found.push(Diag::stop(
-            "check-depth-total",
-            "The depth to 550 HV is more than the total depth.",
-        ));
+    if crossed(p.depth_550hv, p.total_depth) && !hard_without_a_case(sight) {
+        found.push(
+            Diag::stop(
+                "check-depth-total",
+                "The depth to 550 HV is more than the total depth.",
+            )
+            .why("Where the carbon ends nothing hardens to the limit any more.")
+            .accepted("A quench and a steel whose core stays softer than the limit."),
+        );
     }
     if p.core.mid > p.surface.mid {
         found.push(Diag::warn(
@@ -80,6 +84,17 @@ fn depths_ordered(sight: &Sight<'_>, found: &mut Vec<Diag>) {
             "The core is harder than the surface.",
         ));
     }
+}
+
+/// Over this the core hardens by itself, as deep as the quench goes: depths by hardness say nothing of
+/// the carbon then. That such a steel is cased is said by `check-steel`. [trade-practice]
+const CASE_STEEL_WT_PCT: f64 = 0.28;
+
+fn hard_without_a_case(sight: &Sight<'_>) -> bool {
+    let carbon = |steel: Composition| steel.wt_pct(Element::C);
+    sight
+        .composition()
+        .is_some_and(|steel| carbon(steel) > CASE_STEEL_WT_PCT)
 }
 
 /// Depth to 50 HRC is 0.45 to 0.75 of the total [trade-practice]; a twentieth of
@@ -90,6 +105,9 @@ fn effective_over_total(sight: &Sight<'_>, found: &mut Vec<Diag>) {
     let (Some(effective), Some(total)) = (p.depth_50hrc, p.total_depth) else {
         return;
     };
+    if hard_without_a_case(sight) {
+        return;
+    }
     let share = effective.mid.to_mm() / total.mid.to_mm().max(1e-6);
     if !(0.45 * 0.95..=0.75 * 1.05).contains(&share) {
         found.push(

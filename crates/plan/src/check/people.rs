@@ -10,7 +10,7 @@ use super::sight::Sight;
 
 pub(super) const RULES: &[Rule] = &[carbon_monoxide, oil_fire, barium, deferral, soft_areas];
 
-fn told(sight: &Sight<'_>, all_of: &[&[&str]]) -> bool {
+pub(super) fn told(sight: &Sight<'_>, all_of: &[&[&str]]) -> bool {
     sight.cautions().any(|caution| {
         let text = format!("{} {}", caution.hazard, caution.text).to_lowercase();
         all_of
@@ -19,7 +19,7 @@ fn told(sight: &Sight<'_>, all_of: &[&[&str]]) -> bool {
     })
 }
 
-fn missing(found: &mut Vec<Diag>, code: &'static str, hazard: &str) {
+pub(super) fn missing(found: &mut Vec<Diag>, code: &'static str, hazard: &str) {
     found.push(
         Diag::stop(code, format!("Nothing is said about {hazard}."))
             .why("People can be hurt.")

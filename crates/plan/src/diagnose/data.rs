@@ -186,6 +186,21 @@ impl Data {
         self.readings.is_empty() && self.sights.is_empty()
     }
 
+    /// Whether an area that was to stay soft was looked at.
+    pub(super) fn on_soft_area(&self) -> bool {
+        let on = |look: &Look| {
+            matches!(
+                look,
+                Look::File {
+                    spot: Spot::Soft,
+                    ..
+                }
+            )
+        };
+        self.readings.iter().any(|d| d.spot == Spot::Soft)
+            || self.sights.iter().any(|s| on(&s.what))
+    }
+
     /// Pieces that were in the box and were read, in order.
     pub(super) fn boxed_pieces(&self) -> Vec<String> {
         let mut marks: Vec<String> = self

@@ -8,6 +8,7 @@
 
 mod cause;
 mod data;
+mod foretell;
 mod mark;
 mod probe;
 mod rank;

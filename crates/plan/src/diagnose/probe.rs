@@ -10,9 +10,10 @@ use rayon::prelude::*;
 
 use super::cause::Cause;
 use super::data::{Class, Data, Look, Spot};
+use super::foretell::{bites, ring_mm, shown, skin_hrc};
 use super::rank::{Bench, POLISH_MM, Ranked};
 use super::scene::{After, InBox, Scene};
-use super::work::{Made, bites, ring_mm, shown, skin_hrc};
+use super::work::Made;
 use crate::evaluate::hardness_at;
 
 /// Causes below this share are no longer told apart.

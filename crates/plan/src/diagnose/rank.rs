@@ -5,10 +5,11 @@ use casewright_physics::numerics::fun;
 
 use super::cause::Cause;
 use super::data::{Data, Look, Spot};
+use super::foretell::{Foretold, foretell, shown};
 use super::mark::Seen;
 use super::scene::Scene;
 use super::weigh::{Common, Scales, sum_out};
-use super::work::{Foretold, Made, Way, foretell, shown, ways};
+use super::work::{Made, Way, ways};
 use crate::evaluate::hardness_at;
 
 /// A scale feels the core when it shows so many points of HRC less than the surface has: the size of its

@@ -12,7 +12,7 @@ use casewright_terms::{
     Composition, Element, Length, Span, Temperature, TemperatureStep, WeightPercent,
 };
 
-use super::data::{Class, Data, Look, Spot};
+use super::data::{Class, Data};
 use super::work::CLASSES;
 use crate::demand::Demand;
 use crate::outcome::{Plan, PlanReport, StepKind};
@@ -181,16 +181,7 @@ impl<'a> Scene<'a> {
             data.readings.iter().any(|d| d.class == *class)
                 || data.sights.iter().any(|s| s.class == *class)
         };
-        let soft = data.readings.iter().any(|d| d.spot == Spot::Soft)
-            || data.sights.iter().any(|s| {
-                matches!(
-                    s.what,
-                    Look::File {
-                        spot: Spot::Soft,
-                        ..
-                    }
-                )
-            });
+        let soft = data.on_soft_area();
         self.classes
             .retain(|class| *class == CLASSES[0] || read(class) || (soft && *class == CLASSES[2]));
     }

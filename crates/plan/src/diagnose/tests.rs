@@ -243,8 +243,9 @@ mod made {
     use casewright_terms::{Length, Scale, Span, Temperature, TemperatureStep};
 
     use super::super::data::{Class, Datum, Spot, tester_doubt};
+    use super::super::foretell::reads;
     use super::super::scene::{After, InBox};
-    use super::super::work::{Made, make, reads};
+    use super::super::work::{Made, make};
     use super::super::*;
     use super::LOT;
 
@@ -416,7 +417,7 @@ mod made {
                 offs.push((own.scale.scale, tester_doubt(own.scale, mean) * d.normal()));
             }
             let off = offs.iter().find(|(s, _)| *s == own.scale.scale).unwrap().1
-                + wrong * super::super::work::per_percent(own.scale.scale, 700.0);
+                + wrong * super::super::foretell::per_percent(own.scale.scale, 700.0);
             let sd = casewright_physics::law::reading_doubt::scatter(own.scale.scale, None, mean);
             let values: Vec<f64> = (0..own.count)
                 .map(|_| mean + off + 1.2 * sd * d.normal())

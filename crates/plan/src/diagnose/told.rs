@@ -9,10 +9,10 @@ use casewright_terms::{Hardness, Scale, UnitSystem};
 use super::Held;
 use super::cause::Cause;
 use super::data::{Data, Datum, Look, Spot};
+use super::foretell::Foretold;
 use super::mark::Seen;
 use super::rank::{Bench, Ranked};
 use super::weigh::{Common, Scales};
-use super::work::Foretold;
 
 /// A reading speaks where it changes the odds by a factor of two.
 const SPEAKS: f64 = 0.69;

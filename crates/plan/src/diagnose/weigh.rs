@@ -10,7 +10,7 @@ use casewright_physics::numerics::fun;
 
 use super::cause::Cause;
 use super::data::{Check, Data, Datum, tester_doubt};
-use super::work::{Foretold, per_percent};
+use super::foretell::{Foretold, per_percent};
 
 /// A tester that is wrong: its error as a share of the hardness, a standard deviation, in percent. Twelve
 /// percent are some five points of HRC. [reading-scatter-assumed]

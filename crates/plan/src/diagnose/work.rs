@@ -1,21 +1,13 @@
-//! What each cause makes of the lot, over its free amount: the ways the engine runs, and what every
-//! reading would be on each of them.
+//! What each cause makes of the lot, over its free amount: the ways that the engine runs.
 
-use casewright_job::evidence::{FileResult, Network, TestScale};
-use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::matter::steel;
-use casewright_physics::model::testers::would_read;
-use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, Layers};
-use casewright_terms::{
-    Element, Length, Scale, Span, Temperature, TemperatureStep, Vickers, WeightPercent,
-};
+use casewright_terms::{Element, Length, Span, TemperatureStep};
 use rayon::prelude::*;
 
 use super::cause::Cause;
-use super::data::{Class, Data, Datum, Look, Sight, Spot};
+use super::data::{Class, Data, Spot};
 use super::scene::{After, InBox, Scene};
-use crate::evaluate::{TOTAL_DEPTH_OVER_CORE_WT_PCT, at, hardness_at};
 
 /// Minutes bare: from a forgotten wrap to a forgotten lot. [trade-practice]
 const BARE_MIN: [f64; 9] = [5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0, 90.0];
@@ -47,20 +39,6 @@ const LEAKED: [f64; 4] = [0.1, 0.3, 0.6, 1.0];
 const RACK: [&str; 8] = [
     "1018", "12L14", "A36", "8620", "C15E", "16MnCr5", "4140", "C45E",
 ];
-/// Rounds that a scale without a number stands for: what is read when the hand slips off its table.
-const OFF_TABLE: [(Scale, f64, f64); 6] = [
-    (Scale::Hrc, 14.0, 70.0),
-    (Scale::Hra, 57.0, 87.0),
-    (Scale::Hr15n, 67.0, 94.5),
-    (Scale::Hr30n, 38.0, 87.0),
-    (Scale::Hr45n, 16.0, 79.0),
-    (Scale::Hrb, 50.0, 104.0),
-];
-/// Steps between two computed amounts, by straight lines of the readings.
-const BETWEEN: usize = 4;
-/// What the eye takes for a skin without carbon: below this share of the steel's highest carbon.
-const POOR_SHARE: f64 = 0.75;
-
 /// A lot as a cause would have made it.
 #[derive(Clone, Debug)]
 pub(super) struct Made {
@@ -69,11 +47,11 @@ pub(super) struct Made {
     /// By class of piece.
     layers: Vec<(Class, Layers)>,
     /// Uptake of a cased piece, g/m².
-    uptake_g_m2: f64,
+    pub(super) uptake_g_m2: f64,
     /// Metal off finished faces beyond the plan.
-    deeper: Length,
+    pub(super) deeper: Length,
     /// Layers of the finished faces where they differ from the lot's.
-    finished: Option<Layers>,
+    pub(super) finished: Option<Layers>,
     /// Layers of an area that was to stay soft.
     pub(super) soft: Layers,
     /// Carbon and way, for hardening once more.
@@ -92,26 +70,6 @@ pub(super) struct Way {
     pub(super) amount_is: &'static str,
     /// One chain of amounts each; between neighbours the readings are drawn straight.
     pub(super) chains: Vec<Vec<Made>>,
-}
-
-/// What one grid point foretells.
-#[derive(Clone, Debug)]
-pub(super) struct Foretold {
-    pub(super) amount: f64,
-    /// Reading of each datum.
-    pub(super) mean: Vec<f64>,
-    /// Change of each per standard deviation of depth.
-    pub(super) by_depth: Vec<f64>,
-    /// Change of each per standard deviation of hardness.
-    pub(super) by_hardness: Vec<f64>,
-    /// Own doubt of each beyond the reading's, a standard deviation.
-    pub(super) own: Vec<f64>,
-    /// Log-likelihood of each sight.
-    pub(super) sights: Vec<f64>,
-    /// Weight within the cause.
-    pub(super) weight: f64,
-    /// Nearest computed lot: chain and place in it.
-    pub(super) node: (usize, usize),
 }
 
 const fn class(boxed: bool, hardened: bool) -> Class {
@@ -200,211 +158,212 @@ fn chain(
 
 /// The ways of all causes that change what is read. The first is the plan itself.
 pub(super) fn ways(scene: &Scene<'_>, data: &Data) -> Vec<Way> {
-    let box_way = |bend: fn(f64) -> InBox| move |x: f64| (bend(x), After::PLAN);
-    let after_way = |bend: fn(f64) -> After| move |x: f64| (InBox::PLAN, bend(x));
-    let step = TemperatureStep::from_k;
     let plain = chain(scene, &[0.0], |_| (InBox::PLAN, After::PLAN));
     let Some(sound) = plain.first().cloned() else {
         return Vec::new();
     };
-    let way = |cause, amount_is, unit, chains| Way {
-        cause,
-        unit,
-        amount_is,
-        chains,
-    };
     let mut all = vec![way(Cause::AsPlanned, "", "", vec![plain])];
-    let none = chain(scene, &[0.0], |_| {
-        let way = InBox {
-            none: true,
-            ..InBox::PLAN
-        };
-        (way, After::PLAN)
-    });
-    all.push(way(Cause::NoCarbon, "", "", vec![none]));
-    let soak = chain(
-        scene,
-        &SOAK,
-        box_way(|soak| InBox {
-            soak,
-            ..InBox::PLAN
-        }),
-    );
-    let cold = chain(
-        scene,
-        &COLDER_K,
-        box_way(|k| InBox {
-            heat: TemperatureStep::from_k(k),
-            ..InBox::PLAN
-        }),
-    );
-    // A colder pack is told as the share of the time that would give its uptake.
-    let cold = as_soak(cold, &sound);
-    all.push(way(
-        Cause::ShortSoak,
-        "worth this share of the time at heat",
-        "%",
-        vec![percent(soak), cold],
-    ));
-    let weak = chain(
-        scene,
-        &TRANSFER,
-        box_way(|transfer| InBox {
-            transfer,
-            ..InBox::PLAN
-        }),
-    );
-    all.push(way(
-        Cause::WeakCompound,
-        "carbon coming at this share of the usual speed",
-        "%",
-        vec![percent(weak)],
-    ));
-    all.push(way(Cause::WrongSteel, "", "", other_steels(scene)));
+    all.extend(in_box(scene, &sound));
     if scene.reheated() {
-        let bare = chain(
-            scene,
-            &BARE_MIN,
-            after_way(|min| After {
-                bare: Some(Span::from_min(min)),
-                ..After::PLAN
-            }),
-        );
-        all.push(way(Cause::BareReheat, "bare for", "min", vec![bare]));
-        let air = chain(
-            scene,
-            &BARE_MIN,
-            box_way(|min| InBox {
-                air: Span::from_min(min),
-                ..InBox::PLAN
-            }),
-        );
-        all.push(way(Cause::LeakyBox, "in air at heat for", "min", vec![air]));
+        all.extend(in_air(scene));
     }
-    let slack = chain(
-        scene,
-        &SEVERITY,
-        after_way(|severity| After {
-            severity,
-            ..After::PLAN
-        }),
-    );
-    all.push(way(
-        Cause::SlackQuench,
-        "cooling at this share of the plan's",
-        "%",
-        vec![percent(slack)],
-    ));
-    let heated = |by: &[f64]| {
-        chain(scene, by, |k| {
-            let after = After {
-                heat: step(k),
-                ..After::PLAN
-            };
-            (InBox::PLAN, after)
-        })
-    };
-    let off = "quenched from this much off the plan's heat";
-    all.push(way(Cause::ColdQuench, off, "K", vec![heated(&TOO_COLD_K)]));
-    // Too much carbon from a hot box and too hot a quench keep austenite together.
-    let rich = chain(scene, &TOO_HOT_K, |k| {
-        let way = InBox {
-            heat: step(RICH_K),
-            ..InBox::PLAN
-        };
-        let after = After {
-            heat: step(k),
-            ..After::PLAN
-        };
-        (way, after)
-    });
-    let hot = vec![heated(&TOO_HOT_K), rich];
-    all.push(way(Cause::HotQuench, off, "K", hot));
-    let tempered = |by: f64| {
-        let planned = scene
-            .setup
-            .temper
-            .map_or(Temperature::from_c(170.0), |t| t.temperature);
-        planned + step(by)
-    };
-    let over = chain(scene, &OVER_K, |k| {
-        let after = After {
-            temper: Some(tempered(k)),
-            ..After::PLAN
-        };
-        (InBox::PLAN, after)
-    });
-    all.push(way(
-        Cause::OverTemper,
-        "tempered hotter than planned by",
-        "K",
-        vec![over],
-    ));
+    all.extend(in_quench(scene));
+    all.push(over_tempered(scene));
     if data
         .readings
         .iter()
         .any(|d| matches!(d.spot, Spot::Finished(_)))
     {
-        all.push(way(
-            Cause::GroundThrough,
-            "ground deeper than planned by",
-            "mm",
-            vec![
-                DEEPER_MM
-                    .iter()
-                    .map(|mm| sound.ground_deeper(Length::from_mm(*mm)))
-                    .collect(),
-            ],
-        ));
-        let burnt = BURNT_K
-            .iter()
-            .filter_map(|k| {
-                let after = After {
-                    temper: Some(tempered(*k)),
-                    ..After::PLAN
-                };
-                let soft = scene.harden(&sound.carbon, &InBox::PLAN, &after)?;
-                Some(burnt(scene, &sound, &soft))
-            })
-            .collect();
-        all.push(way(Cause::GrindBurn, "burnt to a depth of", "mm", burnt));
+        all.extend(under_wheel(scene, &sound));
     }
-    if data.readings.iter().any(|d| d.spot == Spot::Soft)
-        || data.sights.iter().any(|s| {
-            matches!(
-                s.what,
-                Look::File {
-                    spot: Spot::Soft,
-                    ..
-                }
-            )
-        })
-    {
-        let leaked = LEAKED
-            .iter()
-            .filter_map(|share| {
-                let core = scene.setup.carbon.composition.wt_pct(Element::C);
-                let mut carbon = sound.carbon.clone();
-                for c in &mut carbon.carbon_wt_pct {
-                    *c = core + share * (*c - core);
-                }
-                let soft = scene.harden(&carbon, &InBox::PLAN, &After::PLAN)?;
-                Some(Made {
-                    amount: 100.0 * share,
-                    soft,
-                    ..sound.clone()
-                })
-            })
-            .collect();
-        all.push(way(
-            Cause::MaskLeak,
-            "this share of the case's carbon reached it",
-            "%",
-            vec![leaked],
-        ));
+    if data.on_soft_area() {
+        all.push(masked(scene, &sound));
     }
     all.retain(|way| way.chains.iter().any(|chain| !chain.is_empty()));
     all
+}
+
+const fn way(
+    cause: Cause,
+    amount_is: &'static str,
+    unit: &'static str,
+    chains: Vec<Vec<Made>>,
+) -> Way {
+    Way {
+        cause,
+        unit,
+        amount_is,
+        chains,
+    }
+}
+
+/// Too little carbon, or another steel.
+fn in_box(scene: &Scene<'_>, sound: &Made) -> Vec<Way> {
+    let bent =
+        |amounts: &[f64], bend: fn(f64) -> InBox| chain(scene, amounts, |x| (bend(x), After::PLAN));
+    let none = bent(&[0.0], |_| InBox {
+        none: true,
+        ..InBox::PLAN
+    });
+    let soak = bent(&SOAK, |soak| InBox {
+        soak,
+        ..InBox::PLAN
+    });
+    let cold = bent(&COLDER_K, |k| InBox {
+        heat: TemperatureStep::from_k(k),
+        ..InBox::PLAN
+    });
+    let weak = bent(&TRANSFER, |transfer| InBox {
+        transfer,
+        ..InBox::PLAN
+    });
+    vec![
+        way(Cause::NoCarbon, "", "", vec![none]),
+        // A colder pack is told as the share of the time that would give its uptake.
+        way(
+            Cause::ShortSoak,
+            "worth this share of the time at heat",
+            "%",
+            vec![percent(soak), as_soak(cold, sound)],
+        ),
+        way(
+            Cause::WeakCompound,
+            "carbon coming at this share of the usual speed",
+            "%",
+            vec![percent(weak)],
+        ),
+        way(Cause::WrongSteel, "", "", other_steels(scene)),
+    ]
+}
+
+/// Air at the hot skin: in the reheat, or in the box before it.
+fn in_air(scene: &Scene<'_>) -> Vec<Way> {
+    let bare = chain(scene, &BARE_MIN, |min| {
+        let after = After {
+            bare: Some(Span::from_min(min)),
+            ..After::PLAN
+        };
+        (InBox::PLAN, after)
+    });
+    let air = chain(scene, &BARE_MIN, |min| {
+        let way = InBox {
+            air: Span::from_min(min),
+            ..InBox::PLAN
+        };
+        (way, After::PLAN)
+    });
+    vec![
+        way(Cause::BareReheat, "bare for", "min", vec![bare]),
+        way(Cause::LeakyBox, "in air at heat for", "min", vec![air]),
+    ]
+}
+
+/// Too slow, too cold, too hot.
+fn in_quench(scene: &Scene<'_>) -> Vec<Way> {
+    let heated = |by: &[f64], box_k: f64| {
+        chain(scene, by, |k| {
+            let way = InBox {
+                heat: TemperatureStep::from_k(box_k),
+                ..InBox::PLAN
+            };
+            let after = After {
+                heat: TemperatureStep::from_k(k),
+                ..After::PLAN
+            };
+            (way, after)
+        })
+    };
+    let slack = chain(scene, &SEVERITY, |severity| {
+        let after = After {
+            severity,
+            ..After::PLAN
+        };
+        (InBox::PLAN, after)
+    });
+    let off = "quenched from this much off the plan's heat";
+    // Too much carbon from a hot box and too hot a quench keep austenite together.
+    let hot = vec![heated(&TOO_HOT_K, 0.0), heated(&TOO_HOT_K, RICH_K)];
+    vec![
+        way(
+            Cause::SlackQuench,
+            "cooling at this share of the plan's",
+            "%",
+            vec![percent(slack)],
+        ),
+        way(Cause::ColdQuench, off, "K", vec![heated(&TOO_COLD_K, 0.0)]),
+        way(Cause::HotQuench, off, "K", hot),
+    ]
+}
+
+/// The plan's temper and so many kelvins.
+fn tempered(scene: &Scene<'_>, by_k: f64) -> After {
+    After {
+        temper: scene
+            .setup
+            .temper
+            .map(|temper| temper.temperature + TemperatureStep::from_k(by_k)),
+        ..After::PLAN
+    }
+}
+
+fn over_tempered(scene: &Scene<'_>) -> Way {
+    let over = chain(scene, &OVER_K, |k| (InBox::PLAN, tempered(scene, k)));
+    way(
+        Cause::OverTemper,
+        "tempered hotter than planned by",
+        "K",
+        vec![over],
+    )
+}
+
+/// Ground too deep, or burnt.
+fn under_wheel(scene: &Scene<'_>, sound: &Made) -> Vec<Way> {
+    let deeper = DEEPER_MM
+        .iter()
+        .map(|mm| sound.ground_deeper(Length::from_mm(*mm)))
+        .collect();
+    let burnt = BURNT_K
+        .iter()
+        .filter_map(|k| {
+            let soft = scene.harden(&sound.carbon, &InBox::PLAN, &tempered(scene, *k))?;
+            Some(burnt(scene, sound, &soft))
+        })
+        .collect();
+    vec![
+        way(
+            Cause::GroundThrough,
+            "ground deeper than planned by",
+            "mm",
+            vec![deeper],
+        ),
+        way(Cause::GrindBurn, "burnt to a depth of", "mm", burnt),
+    ]
+}
+
+/// Carbon in an area that was to stay soft.
+fn masked(scene: &Scene<'_>, sound: &Made) -> Way {
+    let leaked = LEAKED
+        .iter()
+        .filter_map(|share| {
+            let core = scene.setup.carbon.composition.wt_pct(Element::C);
+            let mut carbon = sound.carbon.clone();
+            for c in &mut carbon.carbon_wt_pct {
+                *c = core + share * (*c - core);
+            }
+            let soft = scene.harden(&carbon, &InBox::PLAN, &After::PLAN)?;
+            Some(Made {
+                amount: 100.0 * share,
+                soft,
+                ..sound.clone()
+            })
+        })
+        .collect();
+    way(
+        Cause::MaskLeak,
+        "this share of the case's carbon reached it",
+        "%",
+        vec![leaked],
+    )
 }
 
 fn percent(mut chain: Vec<Made>) -> Vec<Made> {
@@ -474,311 +433,4 @@ fn burnt(scene: &Scene<'_>, sound: &Made, soft: &Layers) -> Vec<Made> {
             }
         })
         .collect()
-}
-
-/// What a scale shows on layers; where it has no number, an end of its table and `true`.
-pub(super) fn shown(
-    layers: &Layers,
-    scale: Scale,
-    gone: Length,
-    round: Option<Length>,
-) -> (f64, bool) {
-    let read = would_read(layers, scale, gone, round);
-    if let Some(reading) = read.reading {
-        return (reading, false);
-    }
-    let surface = hardness_at(layers, gone);
-    let ends = OFF_TABLE.iter().find(|(of, _, _)| *of == scale);
-    let (low, high) = ends.map_or((100.0, 1000.0), |(_, low, high)| (*low, *high));
-    // Harder than the table of B, softer than the others'.
-    let hard = match scale {
-        Scale::Hrb => surface.to_hv() > 150.0,
-        _ => surface.to_hv() > 600.0,
-    };
-    (if hard { high } else { low }, true)
-}
-
-/// What a datum would show on a lot whose depths are stretched and hardness raised by factors.
-pub(super) fn reads(made: &Made, datum: &Datum, stretch: f64, harder: f64) -> (f64, bool) {
-    let own = match datum.spot {
-        Spot::Soft => &made.soft,
-        Spot::Finished(_) if datum.class == CLASSES[0] => made
-            .finished
-            .as_ref()
-            .unwrap_or_else(|| made.of(datum.class)),
-        _ => made.of(datum.class),
-    };
-    let bent;
-    let layers = if stretch == 1.0 && harder == 1.0 {
-        own
-    } else {
-        bent = moved(own, stretch, harder);
-        &bent
-    };
-    let scale = datum.scale.scale;
-    match datum.spot {
-        Spot::Surface(gone) => shown(layers, scale, gone, datum.round),
-        Spot::Finished(gone) => shown(layers, scale, gone + made.deeper, datum.round),
-        Spot::Soft => shown(layers, scale, Length::ZERO, datum.round),
-        Spot::Depth(depth) => on_section(layers, datum.scale, hardness_at(layers, depth)),
-        Spot::Core => on_section(layers, datum.scale, layers.core()),
-    }
-}
-
-/// A hardness on a scale, where the whole zone under the indenter is alike.
-fn on_section(layers: &Layers, scale: TestScale, hv: Vickers) -> (f64, bool) {
-    match scale_of(hv, scale.scale) {
-        Some(reading) => (reading, false),
-        None => {
-            let mut flat = layers.clone();
-            flat.hardness_hv = vec![hv.to_hv(); flat.depth_m.len()];
-            shown(&flat, scale.scale, Length::ZERO, None)
-        }
-    }
-}
-
-fn moved(layers: &Layers, stretch: f64, harder: f64) -> Layers {
-    Layers {
-        depth_m: layers.depth_m.iter().map(|d| d * stretch).collect(),
-        hardness_hv: layers.hardness_hv.iter().map(|h| h * harder).collect(),
-        ..layers.clone()
-    }
-}
-
-/// Points of a scale that one percent of hardness is worth, near a reading.
-pub(super) fn per_percent(scale: Scale, hv: f64) -> f64 {
-    let on = |factor: f64| scale_of(Vickers::from_hv(hv * factor), scale);
-    match (on(0.98), on(1.02)) {
-        (Some(low), Some(high)) => ((high - low) / 4.0).abs(),
-        _ => 0.4,
-    }
-}
-
-/// Foretells every datum and sight for all amounts of a way, with straight lines between neighbours.
-pub(super) fn foretell(scene: &Scene<'_>, way: &Way, data: &Data) -> Vec<Foretold> {
-    let mut all = Vec::new();
-    let chains = way
-        .chains
-        .iter()
-        .filter(|chain| !chain.is_empty())
-        .count()
-        .max(1) as f64;
-    for (c, chain) in way.chains.iter().enumerate() {
-        let points: Vec<Foretold> = chain
-            .par_iter()
-            .enumerate()
-            .map(|(k, made)| Foretold {
-                node: (c, k),
-                ..one(scene, made, data)
-            })
-            .collect();
-        let mut fine = Vec::new();
-        for pair in points.windows(2) {
-            for i in 0..BETWEEN {
-                fine.push(between(&pair[0], &pair[1], i as f64 / BETWEEN as f64));
-            }
-        }
-        fine.extend(points.last().cloned());
-        let weight = 1.0 / (chains * fine.len() as f64);
-        all.extend(fine.into_iter().map(|point| Foretold { weight, ..point }));
-    }
-    all
-}
-
-fn between(a: &Foretold, b: &Foretold, t: f64) -> Foretold {
-    let mix = |x: &[f64], y: &[f64]| -> Vec<f64> {
-        x.iter().zip(y).map(|(x, y)| x + t * (y - x)).collect()
-    };
-    Foretold {
-        amount: a.amount + t * (b.amount - a.amount),
-        mean: mix(&a.mean, &b.mean),
-        by_depth: mix(&a.by_depth, &b.by_depth),
-        by_hardness: mix(&a.by_hardness, &b.by_hardness),
-        own: mix(&a.own, &b.own),
-        sights: mix(&a.sights, &b.sights),
-        weight: 0.0,
-        node: if t < 0.5 { a.node } else { b.node },
-    }
-}
-
-/// Doubt of the model at one place against another, as a share of the hardness: contact model,
-/// conversion, lot. [reading-scatter-assumed]
-const PLACE_PERCENT: f64 = 1.5;
-/// Doubt of a depth that was ground or measured to, in mm. [reading-scatter-assumed]
-const SPOT_MM: f64 = 0.015;
-
-fn one(scene: &Scene<'_>, made: &Made, data: &Data) -> Foretold {
-    let mut point = Foretold {
-        amount: made.amount,
-        mean: Vec::new(),
-        by_depth: Vec::new(),
-        by_hardness: Vec::new(),
-        own: Vec::new(),
-        sights: Vec::new(),
-        weight: 1.0,
-        node: (0, 0),
-    };
-    for datum in &data.readings {
-        let (mean, off_table) = reads(made, datum, 1.0, 1.0);
-        let (deeper, _) = reads(made, datum, 1.0 + scene.depth_doubt, 1.0);
-        let (harder, _) = reads(made, datum, 1.0, 1.0 + scene.hardness_doubt);
-        let moved_spot = |mm: f64| match datum.spot {
-            Spot::Surface(gone) if gone > Length::ZERO => {
-                Some(Spot::Surface(gone + Length::from_mm(mm)))
-            }
-            Spot::Finished(gone) => Some(Spot::Finished(gone + Length::from_mm(mm))),
-            Spot::Depth(depth) => Some(Spot::Depth(depth + Length::from_mm(mm))),
-            _ => None,
-        };
-        let by_spot = moved_spot(SPOT_MM).map_or(0.0, |spot| {
-            let beside = Datum {
-                spot,
-                ..datum.clone()
-            };
-            reads(made, &beside, 1.0, 1.0).0 - mean
-        });
-        let hv = hardness_at(made.of(datum.class), Length::ZERO).to_hv();
-        let place = PLACE_PERCENT * per_percent(datum.scale.scale, hv);
-        let loose = if off_table { 5.0 } else { 0.0 };
-        point.mean.push(mean);
-        point.by_depth.push(deeper - mean);
-        point.by_hardness.push(harder - mean);
-        point.own.push(place.hypot(by_spot).hypot(loose));
-    }
-    point.sights = data.sights.iter().map(|s| sight(scene, made, s)).collect();
-    point
-}
-
-/// Doubt of the file's hand, in HRC. [trade-practice]
-const FILE_HRC: f64 = 2.5;
-/// How often a look is simply wrong. [trade-practice]
-const SLIP: f64 = 0.03;
-
-/// Chance that a file bites on a surface of this hardness.
-pub(super) fn bites(hrc: f64, file_hrc: f64) -> f64 {
-    let sharp = 0.5 * fun::erfc((hrc - (file_hrc - 1.0)) / (FILE_HRC * std::f64::consts::SQRT_2));
-    SLIP + (1.0 - 2.0 * SLIP) * sharp
-}
-
-/// Hardness that a file feels: the outermost few hundredths.
-pub(super) fn skin_hrc(made: &Made, class: Class, spot: Spot) -> f64 {
-    let (layers, gone) = match spot {
-        Spot::Soft => (&made.soft, Length::ZERO),
-        Spot::Finished(gone) => (
-            made.finished.as_ref().unwrap_or_else(|| made.of(class)),
-            gone + made.deeper,
-        ),
-        Spot::Surface(gone) => (made.of(class), gone),
-        Spot::Depth(_) | Spot::Core => {
-            return scale_of(made.of(class).core(), Scale::Hrc).unwrap_or(15.0);
-        }
-    };
-    scale_of(
-        hardness_at(layers, gone + Length::from_mm(0.01)),
-        Scale::Hrc,
-    )
-    .unwrap_or(15.0)
-}
-
-/// Depth from the surface of the highest carbon, counted to where `POOR_SHARE` of it is reached.
-pub(super) fn poor_to(layers: &Layers) -> Length {
-    let highest = layers.carbon_wt_pct.iter().fold(0.0_f64, |a, b| a.max(*b));
-    let i = layers
-        .carbon_wt_pct
-        .iter()
-        .position(|c| *c >= POOR_SHARE * highest)
-        .unwrap_or(0);
-    Length::from_m(layers.depth_m[i])
-}
-
-/// Total depth of a cased piece as the box left it.
-pub(super) fn ring_mm(scene: &Scene<'_>, made: &Made) -> f64 {
-    let core = made
-        .way
-        .steel
-        .unwrap_or(scene.setup.carbon.composition)
-        .get(Element::C);
-    let end = core + WeightPercent::from_wt_pct(TOTAL_DEPTH_OVER_CORE_WT_PCT);
-    made.carbon.depth_to_carbon(end).map_or(0.0, Length::to_mm)
-}
-
-fn gauss(x: f64, mean: f64, sd: f64) -> f64 {
-    let z = (x - mean) / sd;
-    -0.5 * z * z - fun::ln(sd)
-}
-
-/// Log of a mixture of a sound look and a slip, the slip spread evenly over `range`.
-fn or_slip(log: f64, range: f64) -> f64 {
-    fun::ln((1.0 - SLIP) * fun::exp(log) / 2.506_628_274_631 + SLIP / range)
-}
-
-fn sight(scene: &Scene<'_>, made: &Made, sight: &Sight) -> f64 {
-    let layers = made.of(sight.class);
-    match &sight.what {
-        Look::File {
-            result,
-            file_hrc,
-            spot,
-        } => {
-            let bite = bites(skin_hrc(made, sight.class, *spot), *file_hrc);
-            fun::ln(match result {
-                FileResult::Cuts => bite,
-                FileResult::Skates => 1.0 - bite,
-                FileResult::Scratches => (4.0 * bite * (1.0 - bite)).max(SLIP),
-            })
-        }
-        Look::Ring { mm, doubt_mm } => {
-            // The eye ends the case somewhere between two thirds of the total depth and all of it.
-            let total = if sight.class.boxed {
-                ring_mm(scene, made)
-            } else {
-                0.0
-            };
-            let sd = doubt_mm.hypot((0.12_f64).hypot(scene.depth_doubt) * total);
-            or_slip(gauss(*mm, 0.87 * total, sd), 3.0)
-        }
-        Look::Uptake { g_m2, doubt } => {
-            let uptake = if sight.class.boxed {
-                made.uptake_g_m2
-            } else {
-                0.0
-            };
-            let sd = doubt
-                .hypot((0.1_f64).hypot(scene.depth_doubt) * uptake)
-                .max(1.0);
-            or_slip(gauss(*g_m2, uptake, sd), 300.0)
-        }
-        Look::Structure(seen) => {
-            let mut log = 0.0;
-            if let Some(depth) = seen.decarburized {
-                let poor = poor_to(layers).to_mm();
-                log += or_slip(
-                    gauss(depth.to_mm(), poor, (0.03_f64).hypot(0.3 * poor)),
-                    0.5,
-                );
-            }
-            if let Some(share) = seen.retained_austenite {
-                let kept = 100.0
-                    * layers
-                        .retained_austenite
-                        .iter()
-                        .fold(0.0_f64, |a, b| a.max(*b));
-                log += or_slip(
-                    gauss(share.to_pct(), kept, (6.0_f64).hypot(0.25 * kept)),
-                    60.0,
-                );
-            }
-            if let Some(network) = seen.network {
-                let carbide = at(&layers.depth_m, &layers.carbide, 3e-5);
-                // Undissolved carbide of some percent lies along the borders when the box cools slowly.
-                let net = (0.05 + 6.0 * carbide).min(0.6);
-                log += fun::ln(if network >= Network::Broken {
-                    net
-                } else {
-                    1.0 - net
-                });
-            }
-            log
-        }
-    }
 }

@@ -326,6 +326,57 @@ impl HeatUp {
         })
     }
 
+    /// One run with a band that is known already: for a plan that is taken up again.
+    ///
+    /// # Errors
+    /// When the engine does not take the boxes.
+    pub(crate) fn taken_up(
+        scene: &Scene<'_>,
+        setup: &BoxSetup,
+        hot: Band<Span>,
+    ) -> Result<Self, Failure> {
+        let coupons = scene.packed.layout.coupons.iter();
+        let coupons: Vec<String> = coupons.map(|coupon| coupon.mark.clone()).collect();
+        let own = kept(setup, &coupons)?;
+        Ok(Self {
+            hot,
+            doubts: Vec::new(),
+            learnt: scene.bed.learnt,
+            set: setup.set,
+            remarks: told(&own.run, scene.bed.learnt),
+            sources: own.run.sources.clone(),
+            runs: vec![own],
+            coupons,
+        })
+    }
+
+    /// The same with the shape of a band that is known of another box.
+    pub(crate) fn with_band_of(self, known: Band<Span>) -> Self {
+        let scale = self.runs[0].hot_after / known.mid;
+        Self {
+            hot: known.map(|span| span * scale),
+            ..self
+        }
+    }
+
+    /// The same for some of the pieces: the mean leaves out those that are named.
+    pub(crate) fn without(&self, marks: Vec<String>) -> Self {
+        let runs = self.runs.iter().map(|kept| Kept {
+            part: mean(&kept.run, &marks),
+            ..kept.clone()
+        });
+        Self {
+            runs: runs.collect(),
+            coupons: marks,
+            ..self.clone()
+        }
+    }
+
+    /// Mean of the parts in another run of the same boxes.
+    pub(crate) fn mean_of(&self, run: &BoxRun) -> Cycle {
+        mean(run, &self.coupons)
+    }
+
     /// The run in the boxes itself; of several, that with this cooling or else the first.
     pub(crate) fn run(&self) -> &BoxRun {
         &self.runs[0].run
@@ -556,7 +607,7 @@ pub(crate) fn at(cycle: &Cycle, time: Span) -> Temperature {
 }
 
 /// The stretch of a cycle between two times.
-fn between(cycle: &Cycle, from: Span, to: Span) -> Vec<Ramp> {
+pub(crate) fn between(cycle: &Cycle, from: Span, to: Span) -> Vec<Ramp> {
     let mut begins = Span::ZERO;
     let mut list = Vec::new();
     for piece in &cycle.pieces {

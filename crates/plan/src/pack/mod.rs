@@ -11,6 +11,7 @@ use casewright_physics::numerics::fun;
 use casewright_terms::{Fraction, Length, Mass, UnitSystem, Volume};
 
 use crate::outcome::{Cover, PackLayout, Placed};
+use crate::refusals;
 use crate::setup::{self, STEEL_KG_M3};
 
 pub mod charge;
@@ -111,7 +112,8 @@ pub fn layouts(
 ) -> (Vec<Packed>, Vec<TooSmall>) {
     let (mut list, mut small) = (Vec::new(), Vec::new());
     let wish = &spec.wishes.pack_box;
-    let wanted = |b: &&PackBox| wish.as_ref().is_none_or(|w| *w == b.id);
+    let wanted =
+        |b: &&PackBox| wish.as_ref().is_none_or(|w| *w == b.id) && refusals::of_box(b).is_empty();
     for pack_box in spec.shop.boxes.iter().filter(wanted) {
         match of_box(spec, pack_box, furnace, charge) {
             Ok(ways) => list.extend(ways),
@@ -279,7 +281,7 @@ pub(crate) fn setup_of_piece(
     (at, size, piece.round)
 }
 
-fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
+pub(crate) fn fits_chamber(outside: [Length; 3], chamber: [Length; 3]) -> bool {
     let clearance = Length::from_mm(2.0 * CHAMBER_CLEARANCE_MM);
     let fits = |w: Length, l: Length| w + clearance <= chamber[0] && l + clearance <= chamber[2];
     outside[1] + clearance * 0.5 <= chamber[1]

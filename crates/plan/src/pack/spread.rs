@@ -85,6 +85,8 @@ impl Look<'_> {
             learnt: self.heat.learnt,
             doubts: self.heat.doubts.clone(),
             stated_error: run.numerical_error,
+            work_kwh: (run.work_kwh, run.heat_in_boxes_kwh),
+            work_soak: run.soak_ends - run.hot_after,
             least: by(&parts, |p| p.depth.map(Length::to_m), false),
             greatest: by(&parts, |p| p.depth.map(Length::to_m), true),
             coldest: by(&parts, |p| Some(p.soaked.to_k()), false),

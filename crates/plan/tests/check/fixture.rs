@@ -142,7 +142,12 @@ fn step(kind: StepKind, from: f64, to: f64, what: (&str, Option<f64>, Option<f64
     let (equipment, celsius, hours) = what;
     Step {
         kind,
-        text: "Spring hole plugged with clay; go on as the sheet says.".to_owned(),
+        text: match kind {
+            StepKind::Reheat => "Parts wrapped in used compound; then as the sheet says.",
+            StepKind::Test => "Tester on the block first; then as the sheet says.",
+            _ => "Spring hole plugged with clay; go on as the sheet says.",
+        }
+        .to_owned(),
         temperature: celsius.map(Temperature::from_c),
         tolerance: celsius.map(|_| TemperatureStep::from_k(10.0)),
         soak: hours.map(Span::from_h),
@@ -250,6 +255,8 @@ fn pack_heat() -> PackHeat {
         learnt: false,
         doubts: vec![("bed", Span::from_h(0.8))],
         stated_error: Fraction::from_pct(2.0),
+        work_kwh: (25.0, 5.0),
+        work_soak: Span::from_h(6.0),
         parts: vec![
             piece("1", 1.8, 921.0, 1.09, false),
             piece("2", 1.9, 921.0, 1.08, false),
@@ -360,6 +367,12 @@ fn plan() -> Plan {
                 "Carbon monoxide",
                 "Carbon monoxide leaves the box: extraction on.",
             ),
+            caution("Bursting box", "The lute lets gas out; never gas-tight."),
+            caution(
+                "Steam",
+                "Dry tongs, dry lute: water under hot work throws it.",
+            ),
+            caution("Hot work", "Face shield, gloves and apron."),
             caution("Lifting", "The box weighs 19 kg: lift it with two people."),
             caution(
                 "This sheet",
@@ -424,11 +437,29 @@ fn prediction() -> Prediction {
             mid: 15.0,
             high: 22.0,
         },
+        skin_stress: skin_stress(),
+        loads: Vec::new(),
         growth_per_side: (mm(0.0), mm(0.02)),
         limit_hardness: Vickers::from_hv(550.0),
         profile: profile(),
         edges: vec![super::spoilt_edges::corner()],
     }
+}
+
+fn skin_stress() -> casewright_plan::skin::SkinStress {
+    use casewright_physics::run::{StressSign, SurfaceStress};
+    let stress = SurfaceStress {
+        sign: StressSign::Compression,
+        surface_changes_at: Some(casewright_terms::Span::from_s(9.0)),
+        core_changes_at: Some(casewright_terms::Span::from_s(3.0)),
+        strain_mismatch: 3e-3,
+    };
+    let mismatch = casewright_terms::Band {
+        low: 2e-3,
+        mid: 3e-3,
+        high: 4e-3,
+    };
+    casewright_plan::skin::judge(&stress, mismatch)
 }
 
 /// The sound plan with everything around it.

@@ -2,7 +2,7 @@
 //! the prediction.
 
 use casewright_job::note::reading::{Rule, Selective};
-use casewright_job::shop::{Energiser, Medium};
+use casewright_job::shop::{Energiser, HotOpening, Lute, Medium};
 use casewright_job::spec::{PartShape, RouteWish};
 use casewright_plan::outcome::{PackHeat, StepKind};
 use casewright_terms::Severity::{Stop, Warn};
@@ -11,7 +11,9 @@ use casewright_terms::{
 };
 
 use super::fixture::{World, band_mm, moment};
-use super::spoilt::{Case, c, chemistry, delay, fill, mm, remove, silence, step};
+use super::spoilt::{
+    Case, c, carburize_at, chemistry, delay, fill, mm, remove, silence, soak, step,
+};
 
 pub(crate) const STEPS: &[Case] = &[
     (
@@ -431,6 +433,104 @@ pub(crate) const PEOPLE: &[Case] = &[
         },
     ),
 ];
+
+pub(crate) const NEVER: &[Case] = &[
+    ("check-asbestos", Stop, "lid luted with asbestos", |w| {
+        w.spec.shop.boxes[0].lute = Some(Lute::Asbestos);
+    }),
+    ("check-asbestos", Stop, "hole plugged with asbestos", |w| {
+        step(w, StepKind::Pack).text = "Plug the spring hole with asbestos.".to_owned();
+    }),
+    ("check-open-indoors", Stop, "opened hot in the room", |w| {
+        w.plan.route = RouteWish::Direct;
+        remove(w, StepKind::Reheat);
+        w.spec.shop.hot_opening = Some(HotOpening::Indoors);
+    }),
+    ("check-plated", Stop, "galvanised stock", |w| {
+        grade(w, "galvanised mild steel")
+    }),
+    (
+        "check-specification",
+        Stop,
+        "a scope without the pack",
+        |w| {
+            w.spec.note.standards.push("AMS 2759/7".to_owned());
+        },
+    ),
+    ("check-caution-vent", Stop, "no word on bursting", |w| {
+        silence(w, "Bursting")
+    }),
+    ("check-caution-steam", Stop, "no word on steam", |w| {
+        silence(w, "Steam")
+    }),
+    ("check-caution-burn", Stop, "no word on what to wear", |w| {
+        silence(w, "Hot work")
+    }),
+    (
+        "check-caution-unattended",
+        Stop,
+        "left alone without a word on how",
+        |w| w.spec.unattended = true,
+    ),
+    (
+        "check-coupon-steel",
+        Stop,
+        "coupons of another steel",
+        |w| {
+            w.plan.coupons[1].size = "20 mm round, 40 mm long, 8620".to_owned();
+        },
+    ),
+    ("check-stock-over-case", Stop, "more stock than case", |w| {
+        w.spec.stock[0].bow = mm(1.1);
+    }),
+    ("check-stock-share", Warn, "half the case ground off", |w| {
+        w.spec.stock[0].bow = mm(0.5);
+    }),
+    ("check-reheat-bare", Warn, "reheated bare", |w| {
+        step(w, StepKind::Reheat).text = "Onto the hearth as they are.".to_owned();
+    }),
+    ("check-test-block", Warn, "a tester nobody checked", |w| {
+        step(w, StepKind::Test).text = "Read the surface.".to_owned();
+    }),
+    ("check-steel", Warn, "a steel for through hardening", |w| {
+        grade(w, "4140")
+    }),
+    ("check-steel", Warn, "a tool steel", |w| grade(w, "O1")),
+    ("check-quench-alloy-water", Warn, "8620 in water", |w| {
+        grade(w, "8620")
+    }),
+    ("check-quench-plain-oil", Warn, "C15E in slow oil", |w| {
+        fill(w, Medium::SlowOil)
+    }),
+    ("check-lift", Warn, "pounds taken for kilograms", |w| {
+        w.plan.pack.lift = Mass::from_kg(19.4 / 2.2046)
+    }),
+    (
+        "check-temperature-hot",
+        Stop,
+        "1700 °F entered as °C",
+        |w| carburize_at(w, 1700.0),
+    ),
+    ("check-soak-short", Stop, "minutes taken for hours", |w| {
+        soak(w, 7.5 / 60.0)
+    }),
+    (
+        "check-note-finish",
+        Stop,
+        "thousandths taken for millimetres",
+        |w| {
+            w.plan.depth.finish_min = mm(0.8 * 0.0254);
+        },
+    ),
+];
+
+/// Another grade of the steel table.
+fn grade(world: &mut World, name: &str) {
+    world.spec.steel = casewright_job::spec::Steel::Grade {
+        name: name.to_owned(),
+        place: None,
+    };
+}
 
 pub(crate) const SCALES: &[Case] = &[
     (

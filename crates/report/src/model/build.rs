@@ -28,7 +28,9 @@ pub(super) fn sheet(
 ) -> Sheet {
     let units = spec.units;
     let plan = report.plan.as_ref();
+    let cost = casewright_plan::cost::of(spec, report);
     let mut sheet = Sheet {
+        cost: cost.map_or_else(Vec::new, |cost| crate::cost::lines(&cost, units)),
         head: head(spec, plan, printed_at, version),
         units,
         note: spec.note.text.clone(),
@@ -41,6 +43,10 @@ pub(super) fn sheet(
             .as_ref()
             .map(|p| expected::rows(spec, p))
             .unwrap_or_default(),
+        skin: report
+            .prediction
+            .as_ref()
+            .map_or_else(Vec::new, |p| crate::skin::sentences(spec, p)),
         edges: report.prediction.as_ref().map_or_else(Vec::new, |p| {
             let line = |edge| crate::figure::edge::line(edge, units);
             p.edges.iter().map(line).collect()
@@ -562,7 +568,11 @@ fn quench(q: &QuenchCheck, units: UnitSystem) -> Vec<QuenchRow> {
 
 fn scale(s: &ScaleAdvice, units: UnitSystem) -> ScaleRow {
     ScaleRow {
-        scale: s.scale.symbol(),
+        // The table's Vickers row is read with the usual force; other forces stand beside it.
+        scale: match s.scale {
+            casewright_terms::Scale::Hv => "HV1",
+            scale => scale.symbol(),
+        },
         at_hand: s.at_hand,
         valid: s.valid,
         word: match (s.valid, s.at_hand) {

@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use casewright_terms::Length;
 
 use crate::run::Failure;
-use crate::setup::{BoxDetail, BoxSetup, Cooling, PackedBox, Solid};
+use crate::setup::{BoxDetail, BoxSetup, Cooling, PackedBox, PowerCut, Solid};
 
 use super::field::{Field, stands_at};
 
@@ -98,6 +98,13 @@ pub(super) fn check(setup: &BoxSetup) -> Result<(), Failure> {
         }
     }
     Ok(())
+}
+
+/// A cut begins in the soak, and has a length that a night holds twice.
+pub(super) fn check_cut(cut: PowerCut) -> Result<(), Failure> {
+    let after = cut.after.to_h();
+    between("a power cut after hot", after, "h", 0.0..=120.0)?;
+    between("a power cut", cut.lasts.to_min(), "min", 0.1..=1440.0)
 }
 
 pub(super) fn check_cells(field: &Field) -> Result<(), Failure> {

@@ -393,3 +393,46 @@ fn impossible_boxes_are_refused_with_the_limit() {
     large.boxes[0].bed.factor = f64::NAN;
     assert!(heat_boxes(&large).is_err());
 }
+
+/// A cut in the soak: the parts cool by less the shorter it is, come back, and the clock is kept.
+#[test]
+fn a_power_cut_cools_the_parts_and_keeps_the_clock() {
+    let setup = setup(pins(), BoxDetail::Coarse);
+    let whole = heat_boxes(&setup).unwrap();
+    let least_c = |minutes: f64| {
+        let cut = PowerCut {
+            after: Span::from_h(3.0),
+            lasts: Span::from_min(minutes),
+        };
+        let run = heat_boxes_with_cut(&setup, cut).unwrap();
+        assert_eq!(run.soak_ends, whole.soak_ends, "the clock is kept");
+        assert!(run.work_kwh < whole.work_kwh, "a cut costs no more work");
+        // Back within what the pack counts as hot by, hours after the power is.
+        let miss = (run.parts[0].mean.soaked - whole.parts[0].mean.soaked).to_k();
+        assert!(miss.abs() < 10.0, "{miss} K after {minutes} min");
+        let (hot, end) = (run.hot_after, run.soak_ends);
+        let mut time = Span::ZERO;
+        let pieces = run.parts[0].mean.cycle.pieces.iter();
+        pieces
+            .filter_map(|piece| {
+                time = time + piece.duration;
+                (time > hot && time < end).then_some(piece.to.to_c())
+            })
+            .fold(f64::INFINITY, f64::min)
+    };
+    let (short, long) = (least_c(20.0), least_c(60.0));
+    let soaked = whole.parts[0].mean.soaked.to_c();
+    assert!(long < short - 5.0 && short < soaked - 1.0, "{long} {short}");
+    // The lining holds more heat than the boxes: an hour does not bring the parts below 600 °C.
+    assert!(long > 600.0, "{long}");
+}
+
+#[test]
+fn a_cut_of_no_length_is_refused() {
+    let cut = PowerCut {
+        after: Span::ZERO,
+        lasts: Span::ZERO,
+    };
+    let answer = heat_boxes_with_cut(&setup(pins(), BoxDetail::Coarse), cut);
+    assert!(matches!(answer, Err(Failure::Setup { .. })));
+}

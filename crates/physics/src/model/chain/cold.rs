@@ -3,7 +3,7 @@
 use casewright_terms::quantity::ICE_POINT_K;
 use casewright_terms::{Remark, WeightPercent};
 
-use crate::law::martensite_start::martensite_rate_per_k;
+use crate::law::martensite_start::{martensite_rate_per_k, martensite_start};
 use crate::law::retained_austenite::{left_by_cold_ratio, stabilised_k};
 use crate::model::transform::Phases;
 use crate::run::Failure;
@@ -33,8 +33,11 @@ pub(super) fn treat(
     let steel = &setup.carbon.composition;
     for phase in phases {
         let carbon = WeightPercent::from_wt_pct(phase.martensite_carbon_wt_pct);
-        let per_k = martensite_rate_per_k(&steel.with_carbon(carbon)).value;
-        let left = left_by_cold_ratio(per_k, arrest_k, cold.temperature.to_k(), wait_s);
+        let austenite = steel.with_carbon(carbon);
+        let per_k = martensite_rate_per_k(&austenite).value;
+        // Austenite that the quench did not reach begins where its martensite does.
+        let from_k = arrest_k.min(martensite_start(&austenite).value.to_k());
+        let left = left_by_cold_ratio(per_k, from_k, cold.temperature.to_k(), wait_s);
         let kept = phase.retained_austenite * left;
         phase.martensite += phase.retained_austenite - kept;
         phase.retained_austenite = kept;

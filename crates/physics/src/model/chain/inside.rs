@@ -7,8 +7,9 @@
 //! own curve. It computes no hardness of that state.
 
 use casewright_terms::quantity::ICE_POINT_K;
-use casewright_terms::{Length, SourceKey, Span, Temperature, WeightPercent};
+use casewright_terms::{Composition, Length, SourceKey, Span, Temperature, WeightPercent};
 
+use crate::equilibrium;
 use crate::law::martensite_start::martensite_start;
 use crate::law::transformation_temperature::ac1_andrews;
 use crate::model::quench;
@@ -147,6 +148,47 @@ pub fn inside(
     Ok(found)
 }
 
+/// Carbide that a layer sheds on its grain boundaries when it cools slowly from the box.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BoundaryCarbide {
+    /// Where the first of it comes; `None` where none does above the eutectoid.
+    pub begins: Option<Temperature>,
+    /// Its share of the volume before the rest turns to pearlite.
+    pub share: f64,
+    /// Carbon of the eutectoid, below which there is none.
+    pub eutectoid: WeightPercent,
+}
+
+impl BoundaryCarbide {
+    /// The share at another carbon of the same steel.
+    #[must_use]
+    pub fn share_with(&self, carbon: WeightPercent) -> f64 {
+        shed(carbon.to_wt_pct(), self.eutectoid.to_wt_pct())
+    }
+}
+
+/// Carbide beyond the eutectoid in a steel with this carbon, by local equilibrium: what hours of
+/// cooling in the box leave, whatever the grain.
+#[must_use]
+pub fn boundary_carbide(steel: &Composition, carbon: WeightPercent) -> BoundaryCarbide {
+    let eutectoid = transform::carbon_beside_cementite(steel, ac1_andrews(steel).value);
+    let share = shed(carbon.to_wt_pct(), eutectoid);
+    let begins = (share > 0.0)
+        .then(|| equilibrium::acm(steel, carbon).ok())
+        .flatten()
+        .and_then(|valued| valued.value);
+    BoundaryCarbide {
+        begins,
+        share,
+        eutectoid: WeightPercent::from_wt_pct(eutectoid),
+    }
+}
+
+/// Lever between eutectoid austenite and cementite.
+fn shed(carbon_wt_pct: f64, eutectoid_wt_pct: f64) -> f64 {
+    ((carbon_wt_pct - eutectoid_wt_pct) / (CEMENTITE_WT_PCT - eutectoid_wt_pct)).max(0.0)
+}
+
 /// The greatest factor between a thousandth and a thousand at which `holds` still does; `None` where
 /// it holds nowhere or everywhere.
 fn slowest(holds: impl Fn(f64) -> bool) -> Option<f64> {
@@ -197,7 +239,7 @@ fn after_the_box(
             let mut start = lines.split(*carbon);
             let held = start.carbon.to_wt_pct();
             if held > eutectoid {
-                let shed = start.austenite * (held - eutectoid) / (CEMENTITE_WT_PCT - eutectoid);
+                let shed = start.austenite * shed(held, eutectoid);
                 start.carbide += shed;
                 start.austenite -= shed;
                 start.carbon = WeightPercent::from_wt_pct(eutectoid);

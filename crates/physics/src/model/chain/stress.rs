@@ -11,9 +11,8 @@ use crate::run::{Layers, StressSign, SurfaceStress};
 
 use super::growth;
 
-/// Mismatch of linear strains below which nothing is said: 60 MPa if it were elastic, far less than
-/// the scatter of measured stresses.
-const LEAST_STRAIN: f64 = 3e-4;
+/// See [`SurfaceStress::LEAST_STRAIN`].
+const LEAST_STRAIN: f64 = SurfaceStress::LEAST_STRAIN;
 /// Times nearer than this count as one: the quench is known no better.
 const TOGETHER: f64 = 1.1;
 
@@ -49,6 +48,21 @@ enum Order {
 }
 
 impl SurfaceStress {
+    /// Mismatch of linear strains below which nothing is said: 60 MPa if it were elastic, far less
+    /// than the scatter of measured stresses.
+    pub const LEAST_STRAIN: f64 = 3e-4;
+
+    /// Time of the skin's change over that of the middle; `None` where one of them does not get half
+    /// way.
+    #[must_use]
+    pub fn order(&self) -> Option<f64> {
+        let (skin, core) = (
+            self.surface_changes_at?.to_s(),
+            self.core_changes_at?.to_s(),
+        );
+        (core > 0.0).then(|| skin / core)
+    }
+
     /// The judgement in words.
     #[must_use]
     pub fn reason(&self) -> String {
