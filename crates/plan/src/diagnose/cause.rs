@@ -113,7 +113,7 @@ impl Cause {
             Self::AsPlanned => (
                 "as-planned",
                 "nothing went wrong that these readings could show",
-                0.10,
+                0.25,
                 "Nothing to change by these readings.",
             ),
             Self::NoCarbon => (
@@ -264,7 +264,7 @@ mod tests {
         assert_eq!(codes.len(), Cause::ALL.len());
         assert!(Cause::ALL.iter().all(|cause| {
             let prior = cause.facts().prior;
-            prior > 0.0 && prior < 0.2
+            prior > 0.0 && prior < 0.3
         }));
     }
 }

@@ -138,6 +138,8 @@ pub struct Diagnosis {
 
 /// From this share on a cause is told, where the next has at most half of it. [trade-practice]
 const TOLD: f64 = 0.5;
+/// A fault is told only where the evidence is so many times likelier under it than under sound work.
+const NEEDED: f64 = 10.0;
 /// Causes with less are ranked but not argued.
 const ARGUED: f64 = 0.01;
 
@@ -265,11 +267,24 @@ fn outcome(ranked: &[Ranked], anything: bool) -> Outcome {
     if first.chance < TOLD || next > 0.5 * first.chance {
         return Outcome::NotToldApart;
     }
+    if !needed(ranked, first) {
+        return Outcome::NotToldApart;
+    }
     match first.cause {
         Cause::AsPlanned => Outcome::NothingWrong,
         Cause::Other => Outcome::NoneOfThese,
         cause => Outcome::Told(cause),
     }
+}
+
+/// Whether the evidence asks for this cause at all: a fault that leaves no trace in what was read is not
+/// told by its weight alone.
+fn needed(ranked: &[Ranked], first: &Ranked) -> bool {
+    let sound = |r: &&Ranked| matches!(r.cause, Cause::AsPlanned | Cause::HeavyScale);
+    let by_evidence = |r: &Ranked| r.chance / rank::prior(r.cause);
+    ranked.iter().find(sound).is_none_or(|own| {
+        own.cause == first.cause || by_evidence(first) >= NEEDED * by_evidence(own)
+    })
 }
 
 fn suspect(

@@ -15,6 +15,8 @@ use crate::evaluate::hardness_at;
 /// A scale feels the core when it shows so many points of HRC less than the surface has: the size of its
 /// own doubt. [trade-practice]
 const FEELS_CORE_HRC: f64 = 1.5;
+/// Readings on deeper steps are meant to feel the core, in mm.
+const SKIN_MM: f64 = 0.15;
 /// Chance of a network to be seen where it is the cause. [trade-practice]
 const NETWORK_SEEN: f64 = 0.9;
 /// A place that is like the plan's, among places that differ.
@@ -24,6 +26,8 @@ const PLACE_SOUND: f64 = 0.35;
 pub(super) struct Bench {
     pub(super) ways: Vec<Way>,
     pub(super) foretold: Vec<Vec<Foretold>>,
+    /// What a piece's depth differs from its neighbours', over the doubt about the lot's.
+    pub(super) place_ratio: f64,
 }
 
 /// One cause, ranked.
@@ -45,7 +49,12 @@ impl Bench {
             return None;
         }
         let foretold = ways.iter().map(|way| foretell(scene, way, data)).collect();
-        Some(Self { ways, foretold })
+        let place_ratio = scene.place_doubt() / scene.depth_doubt;
+        Some(Self {
+            ways,
+            foretold,
+            place_ratio,
+        })
     }
 
     fn way_of(&self, cause: Cause) -> Option<usize> {
@@ -129,7 +138,8 @@ pub(super) fn heavy_scale_used(bench: &Bench, data: &Data) -> bool {
         let Spot::Surface(gone) = datum.spot else {
             return false;
         };
-        if !datum.class.boxed || matches!(datum.scale.scale, Scale::Hrb) {
+        let skin = gone.to_mm() <= SKIN_MM;
+        if !skin || !datum.class.boxed || matches!(datum.scale.scale, Scale::Hrb) {
             return false;
         }
         let (reading, off_table) = shown(sound.of(datum.class), datum.scale.scale, gone, None);
@@ -199,7 +209,7 @@ pub(super) fn looked_at(
 
 /// Ranks the causes, likeliest first; equal ones by their table.
 pub(super) fn rank(bench: &Bench, data: &Data, seen: &[Seen], causes: &[Cause]) -> Vec<Ranked> {
-    let common = Common::of(data);
+    let common = Common::of(data, bench.place_ratio);
     let scales = Scales::new(data, &common);
     let pieces = data.boxed_pieces();
     let mut logs: Vec<(f64, Ranked)> = causes
@@ -242,7 +252,7 @@ pub(super) fn rank(bench: &Bench, data: &Data, seen: &[Seen], causes: &[Cause]) 
 }
 
 /// Sound work on too heavy a scale stands for all sound work where such a scale was used.
-fn prior(cause: Cause) -> f64 {
+pub(super) fn prior(cause: Cause) -> f64 {
     let own = cause.facts().prior;
     match cause {
         Cause::HeavyScale => own + Cause::AsPlanned.facts().prior,
@@ -285,10 +295,13 @@ fn parts(
 /// Each piece has its own amount, or none.
 fn place_spread(bench: &Bench, scales: &Scales<'_>, points: &[Foretold], pieces: &[String]) -> f64 {
     let sound = bench.sound();
+    let mut all_sound = 0.0;
     let each: f64 = pieces
         .iter()
         .map(|piece| {
-            let mut parts = vec![(scales.log_of_piece(sound, piece), PLACE_SOUND)];
+            let own = scales.log_of_piece(sound, piece);
+            all_sound += own + fun::ln(PLACE_SOUND);
+            let mut parts = vec![(own, PLACE_SOUND)];
             parts.extend(points.iter().map(|point| {
                 let weight = point.weight * (1.0 - PLACE_SOUND);
                 (scales.log_of_piece(point, piece), weight)
@@ -296,7 +309,9 @@ fn place_spread(bench: &Bench, scales: &Scales<'_>, points: &[Foretold], pieces:
             sum_out(&parts)
         })
         .sum();
-    each + scales.log_of_rest(sound, pieces)
+    // Where every piece is like the plan's, nothing is spread.
+    let spread = fun::ln_1p(-fun::exp((all_sound - each).min(-1e-12)));
+    each + spread + scales.log_of_rest(sound, pieces)
 }
 
 /// What a network seen says beyond what sound work's carbide explains.

@@ -90,7 +90,7 @@ impl Clerk<'_, '_> {
             ),
             Cause::HeavyScale => say(
                 Saved::Sound,
-                "Read it again on a scale that fits the case, then judge it; the reading condemned it, not the case.",
+                "Read it again on a scale that fits the case, then judge it; what read low felt the core.",
             ),
             Cause::TesterOff => say(
                 Saved::Sound,

@@ -186,6 +186,13 @@ impl<'a> Scene<'a> {
             .retain(|class| *class == CLASSES[0] || read(class) || (soft && *class == CLASSES[2]));
     }
 
+    /// Usual scatter of the depth from piece to piece in one box, a standard deviation as a share.
+    /// [handbook-pack-scatter]
+    pub(super) fn place_doubt(&self) -> f64 {
+        let aim = self.plan.depth.aim.to_m().max(1e-6);
+        (crate::demand::scatter(self.demand.depth_min).to_m() / Z_90 / aim).clamp(0.01, 0.2)
+    }
+
     /// Whether the parts are heated once more before the quench.
     pub(super) fn reheated(&self) -> bool {
         !self.setup.reheats.is_empty()

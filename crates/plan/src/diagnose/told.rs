@@ -39,7 +39,14 @@ pub(super) struct Teller<'a> {
 pub(super) fn place(datum: &Datum, units: UnitSystem) -> String {
     match datum.spot {
         Spot::Surface(gone) if gone.to_m() == 0.0 => format!("{}, surface", datum.piece),
-        Spot::Surface(gone) => format!("{}, {} polished off", datum.piece, gone.depth_text(units)),
+        Spot::Surface(gone) => {
+            let how = if gone.to_mm() > POLISHED_MM {
+                "ground"
+            } else {
+                "polished"
+            };
+            format!("{}, {} {how} off", datum.piece, gone.depth_text(units))
+        }
         Spot::Finished(_) => format!("{}, finished face", datum.piece),
         Spot::Depth(depth) => format!("{}, {} deep", datum.piece, depth.depth_text(units)),
         Spot::Core => format!("{}, core", datum.piece),
@@ -75,7 +82,7 @@ pub(super) fn range(points: &[Foretold], shares: &[f64], i: usize) -> (f64, f64)
 impl Teller<'_> {
     /// Sentences for and against.
     pub(super) fn sides(&self, ranked: &Ranked, rival: &Ranked) -> (Vec<String>, Vec<String>) {
-        let common = Common::of(self.data);
+        let common = Common::of(self.data, self.bench.place_ratio);
         let scales = Scales::new(self.data, &common);
         let best = self.bench.best(ranked);
         // Sound work is what a cause is held against; sound work itself against its rival.

@@ -1,15 +1,16 @@
 //! How likely the evidence is under each cause: readings by a normal law with what they have in common,
 //! sights by their own chance, the free amount summed out.
 //!
-//! Readings share three doubts: what a tester is off on a scale, how deep this lot's cases really are
-//! against the plan, and how hard its steel is against the fits. Each is one more column in the
+//! Readings share four doubts: what a tester is off on a scale, how deep this lot's cases really are
+//! against the plan, how deep one piece's is against its neighbours', and how hard the steel is against
+//! the fits. Each is one more column in the
 //! covariance, so a reading counts for what it tells beyond them. How strongly readings on one place
 //! scatter tells soft spots from a lot that is soft throughout.
 
 use casewright_physics::numerics::fun;
 
 use super::cause::Cause;
-use super::data::{Check, Data, Datum, tester_doubt};
+use super::data::{Check, Data, Datum, Spot, tester_doubt};
 use super::foretell::{Foretold, per_percent};
 
 /// A tester that is wrong: its error as a share of the hardness, a standard deviation, in percent. Twelve
@@ -24,6 +25,8 @@ const WORK_SCATTER: f64 = 1.5;
 const SPOTTED_PERCENT: f64 = 8.0;
 /// Share of readings that fall on a soft spot.
 const SPOT_SHARE: f64 = 0.35;
+/// Readings shallower than this are on spots of their own, in mm; deeper ones are steps into one.
+const SKIN_MM: f64 = 0.15;
 /// Least log-likelihood of one cause, so that sums stay numbers.
 const NEVER: f64 = -1e6;
 
@@ -35,6 +38,10 @@ pub(super) struct Common {
     wrong: Vec<Vec<f64>>,
     /// Points of a percent of hardness, per datum and check.
     percent: Vec<f64>,
+    /// Pieces that were in the box.
+    pieces: Vec<String>,
+    /// What one piece's depth differs from another's, over the doubt about the lot's.
+    place_ratio: f64,
 }
 
 /// Readings and checks as one row of numbers.
@@ -43,7 +50,7 @@ fn count(data: &Data) -> usize {
 }
 
 impl Common {
-    pub(super) fn of(data: &Data) -> Self {
+    pub(super) fn of(data: &Data, place_ratio: f64) -> Self {
         let scales: Vec<(&str, casewright_job::evidence::TestScale, f64)> = data
             .readings
             .iter()
@@ -103,6 +110,8 @@ impl Common {
             testers,
             wrong,
             percent,
+            pieces: data.boxed_pieces(),
+            place_ratio,
         }
     }
 }
@@ -177,11 +186,10 @@ impl<'d> Scales<'d> {
     /// Soft spots: each place is sound or, by chance, as soft as one of the `soft` points.
     pub(super) fn log_spotted(&self, sound: &Foretold, soft: &[Foretold]) -> f64 {
         let mut log = self.within(Cause::SoftSpots) + sound.sights.iter().sum::<f64>();
-        for (i, datum) in self.data.readings.iter().enumerate() {
-            let at = |point: &Foretold| {
-                let var = self.variance(i, point);
-                let off = datum.value - point.mean[i];
-                fun::exp(-0.5 * off * off / var) / fun::sqrt(2.0 * std::f64::consts::PI * var)
+        for place in self.places() {
+            let at = |point: &Foretold| -> f64 {
+                let own = place.iter().map(|i| self.alone(*i, point)).sum();
+                fun::exp(own)
             };
             let struck: f64 = soft.iter().map(|point| at(point) * point.weight).sum();
             let chance = (1.0 - SPOT_SHARE) * at(sound) + SPOT_SHARE * struck;
@@ -195,12 +203,42 @@ impl<'d> Scales<'d> {
         log.max(NEVER)
     }
 
+    /// Readings that lie on one place: steps ground into one spot go into the same steel.
+    fn places(&self) -> Vec<Vec<usize>> {
+        let deep = |d: &Datum| match d.spot {
+            Spot::Surface(gone) => gone.to_mm() > SKIN_MM,
+            Spot::Depth(_) => true,
+            Spot::Finished(_) | Spot::Core | Spot::Soft => false,
+        };
+        let readings = &self.data.readings;
+        let mut places: Vec<Vec<usize>> = Vec::new();
+        for (i, datum) in readings.iter().enumerate() {
+            let same = places.iter_mut().find(|place| {
+                let first = &readings[place[0]];
+                deep(first) && deep(datum) && first.piece == datum.piece
+            });
+            match same {
+                Some(place) => place.push(i),
+                None => places.push(vec![i]),
+            }
+        }
+        places
+    }
+
+    /// Log-density of one reading alone.
+    fn alone(&self, i: usize, point: &Foretold) -> f64 {
+        let var = self.variance(i, point);
+        let off = self.data.readings[i].value - point.mean[i];
+        -0.5 * (off * off / var + fun::ln(2.0 * std::f64::consts::PI * var))
+    }
+
     /// Variance of one reading alone, all doubts together.
     fn variance(&self, i: usize, point: &Foretold) -> f64 {
         let datum = &self.data.readings[i];
         let own = own_variance(datum, point.own[i]);
         let bias = tester_doubt(datum.scale, datum.value);
-        own + point.by_depth[i] * point.by_depth[i]
+        let ratio = self.common.place_ratio;
+        own + point.by_depth[i] * point.by_depth[i] * (1.0 + ratio * ratio)
             + point.by_hardness[i] * point.by_hardness[i]
             + bias * bias
     }
@@ -257,6 +295,15 @@ impl<'d> Scales<'d> {
                 off[a] = check.off;
                 matrix[a * n + a] = check.doubt * check.doubt;
             }
+        }
+        for piece in &self.common.pieces {
+            let own = |i: &usize| match self.data.readings.get(*i) {
+                Some(datum) if datum.piece == *piece => {
+                    point.by_depth[*i] * self.common.place_ratio
+                }
+                _ => 0.0,
+            };
+            columns.push(which.iter().map(own).collect());
         }
         let mut add = |rows: &[Vec<f64>]| {
             for row in rows {
