@@ -57,6 +57,12 @@ impl Answer {
         self
     }
 
+    /// The same answer, its complaints pointing into these texts.
+    pub(crate) fn with_texts(mut self, texts: Texts) -> Self {
+        self.texts = texts;
+        self
+    }
+
     /// The same answer with another ending.
     pub(crate) fn ending(mut self, ending: Ending) -> Self {
         self.ending = ending;
@@ -84,6 +90,11 @@ impl Texts {
         if self.get(&name).is_none() {
             self.named.push((name, text.into()));
         }
+    }
+
+    /// Names in the order in which the texts were read.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        self.named.iter().map(|(name, _)| name.as_str())
     }
 
     /// The text of that name.

@@ -10,9 +10,11 @@
 use std::fs;
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
+use casewright_plan::Watch;
 use casewright_records::Stamp;
 use casewright_terms::Diag;
 
@@ -151,6 +153,75 @@ pub(crate) fn moment(typed: &str) -> Result<Stamp, Diag> {
         .why("Without the zone an hour that came twice cannot be told apart.")
         .accepted("Write it as in 2026-11-25T14:20-05:00.")
     })
+}
+
+/// A moment as typed at the bench: `14:20` is the last time the clock of this machine showed that,
+/// `2026-11-25 14:20` is read in the zone of this machine, and with its offset it stands for itself.
+///
+/// # Errors
+/// What is no time, and a time that the clock showed twice or not at all.
+pub(crate) fn moment_here(typed: &str) -> Result<Stamp, Diag> {
+    let zone = jiff::tz::TimeZone::system();
+    let now = jiff::Timestamp::now();
+    let at = |wall: jiff::civil::DateTime| {
+        let seen = zone.to_ambiguous_timestamp(wall);
+        if seen.is_ambiguous() {
+            return Err(Diag::stop(
+                "time-twice",
+                format!(
+                    "The clock showed {wall} twice, or not at all: summer time began or ended then."
+                ),
+            )
+            .accepted("Write the time with its offset, as in 2026-11-01T01:30-05:00."));
+        }
+        seen.compatible().map_err(|_| no_time(typed))
+    };
+    let wall = typed.trim().replace(' ', "T");
+    let time = wall
+        .parse::<jiff::civil::Time>()
+        .ok()
+        .filter(|_| !wall.contains('T'));
+    if let Some(time) = time {
+        let today = zone.to_datetime(now).date();
+        let instant = at(today.to_datetime(time))?;
+        let instant = if instant > now {
+            let yesterday = today.yesterday().map_err(|_| no_time(typed))?;
+            at(yesterday.to_datetime(time))?
+        } else {
+            instant
+        };
+        return Ok(stamp(instant, &zone));
+    }
+    if let Ok(stamp) = moment(&wall) {
+        return Ok(stamp);
+    }
+    match wall.parse::<jiff::civil::DateTime>() {
+        Ok(wall) => Ok(stamp(at(wall)?, &zone)),
+        Err(_) => Err(no_time(typed)),
+    }
+}
+
+fn no_time(typed: &str) -> Diag {
+    Diag::stop("time-not-read", format!("\"{typed}\" is no time."))
+        .why("What happened when decides what the part got.")
+        .accepted(
+            "Write it as 14:20, as 2026-11-25 14:20, or with its offset as 2026-11-25T14:20-05:00.",
+        )
+}
+
+/// A moment so many seconds later, on the same wall: across an end of summer time the wall's hour
+/// moves with it where the zone is known.
+pub(crate) fn later(from: &Stamp, seconds: f64) -> Stamp {
+    let utc_us = from.utc_us + (seconds * 1e6) as i64;
+    let zone = jiff::tz::TimeZone::get(&from.zone).ok();
+    let instant = jiff::Timestamp::from_microsecond(utc_us).ok();
+    match (zone, instant) {
+        (Some(zone), Some(instant)) if from.zone != "UTC" => stamp(instant, &zone),
+        _ => Stamp {
+            utc_us,
+            ..from.clone()
+        },
+    }
 }
 
 fn stamp(instant: jiff::Timestamp, zone: &jiff::tz::TimeZone) -> Stamp {
@@ -321,6 +392,45 @@ pub(crate) fn with_progress<T>(what: &'static str, work: impl FnOnce() -> T) -> 
         work()
     })
 }
+
+/// Runs the planner's work; on a terminal, work longer than half a second shows a bar of how much is
+/// done.
+pub(crate) fn with_bar<T>(what: &'static str, work: impl FnOnce(&Watch<'_>) -> T) -> T {
+    if !io::stderr().is_terminal() {
+        return work(&Watch::nobody());
+    }
+    // In thousandths, and never back: what comes unexpected only makes the bar wait.
+    let stands = AtomicU64::new(0);
+    let tell = |share: f64| {
+        stands.fetch_max((share * BAR as f64) as u64, Ordering::Relaxed);
+    };
+    let (done, wait) = mpsc::channel::<()>();
+    std::thread::scope(|scope| {
+        let stands = &stands;
+        scope.spawn(move || {
+            if wait.recv_timeout(QUIET_FOR) != Err(mpsc::RecvTimeoutError::Timeout) {
+                return;
+            }
+            let bar = indicatif::ProgressBar::new(BAR).with_message(what);
+            if let Ok(style) =
+                indicatif::ProgressStyle::with_template("{msg} {wide_bar} {percent} %")
+            {
+                bar.set_style(style);
+            }
+            let often = Duration::from_millis(100);
+            while wait.recv_timeout(often) == Err(mpsc::RecvTimeoutError::Timeout) {
+                bar.set_position(stands.load(Ordering::Relaxed));
+            }
+            bar.finish_and_clear();
+        });
+        // Dropped on the way out, by a return as well as by a panic, which ends the bar.
+        let _done = done;
+        work(&Watch::new(&tell))
+    })
+}
+
+/// Parts of a bar.
+const BAR: u64 = 1000;
 
 fn show_progress(what: &'static str, wait: &mpsc::Receiver<()>) {
     if wait.recv_timeout(QUIET_FOR) != Err(mpsc::RecvTimeoutError::Timeout) {

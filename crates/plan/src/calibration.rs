@@ -56,6 +56,7 @@ fn with_best(text: &str, look: impl Fn(&Bench<'_>, &Candidate<'_>, &Doubts<'_>))
         lot: &equipment.charge.lot,
         packed: &equipment.chosen.packed,
         equipment: &equipment,
+        watch: &crate::watch::Watch::nobody(),
     };
     let found = bench.search();
     let best = found.candidates.first().expect("a way");

@@ -8,11 +8,17 @@
 use rayon::prelude::*;
 
 use crate::doubt::{DIMENSIONS, Doubts, Draw, ninety_band};
-use crate::recipe::{Matter, Recipe, Simulated};
+use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::surrogate::Surrogate;
 
 /// A response that foretells less than this share of the variance of the depth is not used.
 const FORETOLD_LEAST: f64 = 0.5;
+
+/// Draws that are simulated once more when the plan is changed. What a change does differs from member
+/// to member far less than the members do, so few tell it (`study::tests`).
+const RUNS_AGAIN: usize = 20;
+/// Doubts over which that is a plane.
+const PLANE: usize = 4;
 
 /// What the numbers of a row may be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,13 +71,25 @@ impl Cloud {
         kinds: &[Kind],
         key: &[usize],
     ) -> Self {
+        let row = |departure: &Departure| Some(read(&recipe.simulate(matter, departure).ok()?));
+        Self::grow_from(doubts, size, row, kinds, key)
+    }
+
+    /// The same where a row is made of more than one run; `row` gives none where physics refuses.
+    pub(crate) fn grow_from(
+        doubts: &Doubts<'_>,
+        size: Size,
+        row: impl Fn(&Departure) -> Option<Vec<f64>> + Sync,
+        kinds: &[Kind],
+        key: &[usize],
+    ) -> Self {
         let asked = size.runs.min(size.members);
         let results: Vec<Option<(Draw, Vec<f64>)>> = (0..asked as u64)
             .into_par_iter()
             .map(|index| {
                 let draw = doubts.draw(index);
-                let run = recipe.simulate(matter, &doubts.departure(&draw)).ok()?;
-                Some((draw, read(&run)))
+                let row = row(&doubts.departure(&draw))?;
+                Some((draw, row))
             })
             .collect();
         let (mut draws, mut rows): (Vec<Draw>, Vec<Vec<f64>>) =
@@ -103,6 +121,68 @@ impl Cloud {
             refused: asked - runs,
             surrogate,
         }
+    }
+
+    /// The members after a change of the plan, from the same draws simulated once more with the change:
+    /// `again` gives the row of a draw. What the change does to a column is fitted as a plane over the
+    /// doubts that matter most for it, and each member that was not run takes the error that one of
+    /// the runs shows against the plane made without it. Beside them stands that error by column, root
+    /// mean square. `None` where too few runs settle.
+    #[must_use]
+    pub fn changed(
+        &self,
+        again: impl Fn(&Draw) -> Option<Vec<f64>> + Sync,
+    ) -> Option<(Self, Vec<f64>)> {
+        let runs = self.runs.min(RUNS_AGAIN);
+        let again: Vec<Option<Vec<f64>>> = self.draws[..runs].par_iter().map(&again).collect();
+        let (z, moved): (Vec<_>, Vec<Vec<f64>>) = self
+            .draws
+            .iter()
+            .zip(&self.rows)
+            .zip(&again)
+            .filter_map(|((draw, was), is)| {
+                let is = is.as_ref()?;
+                let by = is.iter().zip(was).map(|(is, was)| is - was).collect();
+                Some((draw.z, by))
+            })
+            .unzip();
+        let mut rows = self.rows.clone();
+        let mut errors = Vec::with_capacity(self.kinds.len());
+        for (column, kind) in self.kinds.iter().enumerate() {
+            let by: Vec<Vec<f64>> = moved.iter().map(|row| vec![row[column]]).collect();
+            let fit = Surrogate::plane(&z, &by, &self.foremost(column))?;
+            errors.push(fit.error(0));
+            for (draw, row) in self.draws.iter().zip(&mut rows) {
+                let miss = fit.left_out(0, pick(draw, z.len()));
+                row[column] = kind.kept(row[column] + fit.output_at(0, &draw.z) + miss);
+            }
+        }
+        for (row, is) in rows.iter_mut().zip(again) {
+            if let Some(is) = is {
+                *row = is;
+            }
+        }
+        let changed = Self {
+            rows,
+            draws: self.draws.clone(),
+            kinds: self.kinds.clone(),
+            runs: z.len(),
+            refused: runs - z.len(),
+            surrogate: None,
+        };
+        Some((changed, errors))
+    }
+
+    /// The dimensions with the greatest shares in a column.
+    fn foremost(&self, column: usize) -> Vec<usize> {
+        let Some(fit) = &self.surrogate else {
+            return Vec::new();
+        };
+        let mut list: Vec<(usize, f64)> = (0..DIMENSIONS.len())
+            .map(|d| (d, fit.share(column, |i| i == d)))
+            .collect();
+        list.sort_by(|a, b| b.1.total_cmp(&a.1));
+        list.into_iter().take(PLANE).map(|(d, _)| d).collect()
     }
 
     /// The 90 % band of a column; `None` without a member.
@@ -165,7 +245,7 @@ impl Cloud {
     }
 }
 
-/// The run whose error a member takes.
+/// The run, of so many, whose error a member takes.
 fn pick(draw: &Draw, runs: usize) -> usize {
     ((draw.even * runs as f64) as usize).min(runs.saturating_sub(1))
 }

@@ -158,16 +158,20 @@ pub(crate) fn tank_findings(
     list
 }
 
-pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) -> Vec<Diag> {
+pub(crate) fn prediction_findings(
+    spec: &Spec,
+    demand: &Demand,
+    prediction: &Prediction,
+) -> Vec<Diag> {
     let mut list = Vec::new();
-    if hardens_through(bench.demand, prediction) {
+    if hardens_through(demand, prediction) {
         list.push(
             Diag::stop(
                 "hardens-through",
                 format!(
                     "The core hardens to {:.0} HV, over the {:.0} HV that end the case.",
                     prediction.core.mid.to_hv(),
-                    bench.demand.limit_hv().to_hv()
+                    demand.limit_hv().to_hv()
                 ),
             )
             .why("Hard from skin to skin, the part has no case that could be measured, and no tough core.")
@@ -198,8 +202,8 @@ pub(crate) fn prediction_findings(bench: &Bench<'_>, prediction: &Prediction) ->
             ),
         );
     }
-    let valid_at_hand = bench.spec.shop.scales.len();
-    if valid_at_hand == 0 && !bench.spec.shop.micro_hardness {
+    let valid_at_hand = spec.shop.scales.len();
+    if valid_at_hand == 0 && !spec.shop.micro_hardness {
         list.push(
             Diag::warn("no-tester", "The shop file names no hardness scale.")
                 .why("Nothing can be shown to the customer without readings.")
@@ -243,14 +247,14 @@ fn sentence(text: &str) -> String {
 }
 
 pub(crate) fn verdict_reasons(
-    bench: &Bench<'_>,
+    spec: &Spec,
+    demand: &Demand,
     prediction: &Prediction,
     verdict: Verdict,
 ) -> Vec<Diag> {
     use evaluate::Fared::{High, Low};
-    let [low, mid, high] =
-        ends(bench.demand, prediction).map(|seen| evaluate::evaluate(bench.demand, &seen));
-    let units = bench.spec.units;
+    let [low, mid, high] = ends(demand, prediction).map(|seen| evaluate::evaluate(demand, &seen));
+    let units = spec.units;
     let clause = |of: fn(&Evaluation) -> evaluate::Fared| {
         let missed = matches!(of(&mid), Low | High);
         let at_low = matches!(of(&low), Low | High);
@@ -272,7 +276,7 @@ pub(crate) fn verdict_reasons(
         };
         list.push(diag);
     };
-    let depth_band = if bench.demand.after_grind {
+    let depth_band = if demand.after_grind {
         prediction.case_depth_after_grind
     } else {
         prediction.case_depth
@@ -288,7 +292,7 @@ pub(crate) fn verdict_reasons(
         },
     );
     // A part that is hard all through is refused for that, not for how deep its "case" is.
-    if !hardens_through(bench.demand, prediction) {
+    if !hardens_through(demand, prediction) {
         add("depth-doubtful", depth_words, clause(|e| e.depth));
     }
     add(
@@ -333,9 +337,9 @@ fn ends(demand: &Demand, prediction: &Prediction) -> [Observed; 3] {
     [pick(|b| b.low), pick(|b| b.mid), pick(|b| b.high)]
 }
 
-pub(crate) fn judge(bench: &Bench<'_>, prediction: &Prediction, findings: &[Diag]) -> Verdict {
-    let [low, mid, high] = ends(bench.demand, prediction);
-    let meets = |seen: &Observed| evaluate::evaluate(bench.demand, seen).meets();
+pub(crate) fn judge(demand: &Demand, prediction: &Prediction, findings: &[Diag]) -> Verdict {
+    let [low, mid, high] = ends(demand, prediction);
+    let meets = |seen: &Observed| evaluate::evaluate(demand, seen).meets();
     if findings.iter().any(|diag| diag.severity == Severity::Stop) || !meets(&mid) {
         Verdict::CannotBeMet
     } else if meets(&low) && meets(&high) {

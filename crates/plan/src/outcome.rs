@@ -8,7 +8,7 @@ use casewright_terms::{
 };
 
 use crate::loads::LoadReading;
-use crate::outlook::Outlook;
+use crate::outlook::{Change, Outlook};
 use crate::skin::SkinStress;
 
 /// Whether the note can be met.
@@ -559,6 +559,10 @@ pub struct Alternative {
     pub furnace_time: Option<Span>,
     /// Chance of meeting the whole note, from a few runs; `None` where it was not looked for.
     pub chance: Option<f64>,
+    /// What small changes do to it, where its chance was looked for.
+    pub sensitivity: Vec<Change>,
+    /// The way itself; `None` where it gave nothing.
+    pub way: Option<crate::ways::Way>,
     /// Why it was not chosen.
     pub why_not: String,
 }

@@ -75,6 +75,9 @@ pub struct Outlook {
     pub chances: Vec<Chance>,
     /// How likely all of them are met by one part.
     pub chance_all: Option<f64>,
+    /// How likely the shop's own readings show all of them met: the tester and the reader of the
+    /// coupon scatter too.
+    pub chance_found: Option<f64>,
     /// Causes, greatest share of the depth first.
     pub spreads: Vec<Spread>,
     /// Small changes.

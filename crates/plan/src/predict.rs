@@ -60,6 +60,8 @@ pub struct Reader<'a> {
     pub demand: &'a Demand,
     /// Body and chemistry.
     pub matter: &'a Matter,
+    /// Depths of the profile, see [`Reader::depths_of`]; rows can be compared where these are the same.
+    pub depths_m: Vec<f64>,
 }
 
 /// What the ensemble says.
@@ -126,7 +128,7 @@ impl Reader<'_> {
             run.heat.hot_after.to_s(),
             1.0 + run.chain.surface_stress.strain_mismatch,
         ];
-        let depths = self.depths();
+        let depths = &self.depths_m;
         for values in [&layers.hardness_hv, &layers.carbon_wt_pct] {
             row.extend(depths.iter().map(|d| at(&layers.depth_m, values, *d)));
         }
@@ -136,7 +138,7 @@ impl Reader<'_> {
     /// What the numbers of a row may be.
     #[must_use]
     pub fn kinds(&self) -> Vec<Kind> {
-        let mut kinds = vec![Kind::Positive; column::PROFILE + 2 * self.depths().len()];
+        let mut kinds = vec![Kind::Positive; column::PROFILE + 2 * self.depths_m.len()];
         kinds[column::AUSTENITE] = Kind::Percent;
         kinds
     }
@@ -152,11 +154,13 @@ impl Reader<'_> {
         }
     }
 
-    fn depths(&self) -> Vec<f64> {
-        let layers = &self.nominal.chain.layers;
+    /// Depths of a profile that shows all of a run's case.
+    #[must_use]
+    pub fn depths_of(nominal: &Simulated, matter: &Matter) -> Vec<f64> {
+        let layers = &nominal.chain.layers;
         let end = layers.depth_m.last().copied().unwrap_or(0.0);
         // The middle of a thick part is a long flat line: the picture ends at three total depths.
-        let core = self.matter.composition.get(Element::C);
+        let core = matter.composition.get(Element::C);
         let shown = total_depth(layers, core).map_or(end, |d| (3.0 * d.to_m()).min(end));
         let last = (PROFILE_POINTS - 1) as f64;
         let mut depths: Vec<f64> = (0..PROFILE_POINTS)
@@ -234,7 +238,7 @@ impl Ensemble<'_> {
     }
 
     fn profile(&self) -> Profile {
-        let depth_m = self.reader.depths();
+        let depth_m = self.reader.depths_m.clone();
         let nominal = &self.reader.nominal.chain.layers;
         let on = |values: &[f64]| -> Vec<f64> {
             depth_m

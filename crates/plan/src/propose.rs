@@ -15,19 +15,21 @@ use crate::doubt::Doubts;
 use crate::equipment::Equipment;
 use crate::inside::Inside;
 use crate::members::Members;
-use crate::outcome::{Alternative, DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
+use crate::outcome::{DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::outlook::Outlook;
 use crate::own_run::{coolings, own_run, with_heat};
 use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
 use crate::pack::spread::{self, Look};
 use crate::predict::{Ensemble, Reader, column};
 use crate::recipe::{Departure, Matter, Recipe};
-use crate::search::{self, Bench, Candidate, Found};
+use crate::search::{Bench, Candidate, Found};
 use crate::steps::Script;
+use crate::study::{Held, Way};
 use crate::traverse::{self, Traverse};
+use crate::watch::{self, Watch};
 use crate::{
-    check, doubt, edge, equipment, findings, gate, nearest, outlook, pieces, refusals, reheat,
-    sensitivity, setup, tank,
+    alternatives, check, closing, doubt, edge, equipment, findings, gate, nearest, outlook, pieces,
+    readings, refusals, reheat, sensitivity, setup, tank,
 };
 
 /// How a plan is made.
@@ -80,10 +82,24 @@ const SAID_BY_BOTH: [(&str, &str); 22] = [
 /// Plans a job.
 #[must_use]
 pub fn propose(spec: &Spec, options: Options) -> PlanReport {
-    let mut report = plan_once(spec, options);
+    held(spec, options, &Watch::nobody()).0
+}
+
+/// The same, told to somebody who waits.
+#[must_use]
+pub fn propose_watched(spec: &Spec, options: Options, watch: &Watch<'_>) -> PlanReport {
+    held(spec, options, watch).0
+}
+
+/// The same with what of its making serves to answer further questions; that is of the note as it
+/// stands, also where the report goes on to offer another.
+pub(crate) fn held(spec: &Spec, options: Options, watch: &Watch<'_>) -> (PlanReport, Option<Held>) {
+    let Made { mut report, held } = plan_once(spec, options, watch);
     // An offer's plan is reviewed against what it was made for, not against the note it cannot meet.
     let offered = if report.verdict == Verdict::CannotBeMet && report.nearest.is_none() {
-        nearest::offer(spec, &mut report, |changed| plan_once(changed, options))
+        nearest::offer(spec, &mut report, |changed| {
+            plan_once(changed, options, watch).report
+        })
     } else {
         nearest::wider(spec, &mut report);
         None
@@ -106,7 +122,19 @@ pub fn propose(spec: &Spec, options: Options) -> PlanReport {
     report
         .findings
         .sort_by_key(|diag| std::cmp::Reverse(diag.severity));
-    report
+    (report, held)
+}
+
+/// A report, and what of its making is kept.
+struct Made {
+    report: PlanReport,
+    held: Option<Held>,
+}
+
+impl From<PlanReport> for Made {
+    fn from(report: PlanReport) -> Self {
+        Self { report, held: None }
+    }
 }
 
 fn refusal(findings: Vec<Diag>) -> PlanReport {
@@ -129,7 +157,7 @@ fn has_stop(findings: &[Diag]) -> bool {
     findings.iter().any(|diag| diag.severity == Severity::Stop)
 }
 
-fn plan_once(spec: &Spec, options: Options) -> PlanReport {
+fn plan_once(spec: &Spec, options: Options, watch: &Watch<'_>) -> Made {
     let mut findings = spec.remarks.clone();
     findings.extend(gate::open_points(spec));
     findings.extend(refusals::of_job(spec));
@@ -139,13 +167,13 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
             what: "The note must be cleared up with the customer first.".to_owned(),
             to_customer: question.clone(),
         });
-        return report;
+        return report.into();
     }
     let demand = match Demand::of(spec) {
         Ok(demand) => demand,
         Err(problems) => {
             findings.extend(problems);
-            return refusal(findings);
+            return refusal(findings).into();
         }
     };
     let Some(matter) = Matter::of(spec) else {
@@ -157,7 +185,7 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
             .why("Carbon, hardness and quench all follow from the chemistry.")
             .accepted("Name a grade of the table or write the certificate's chemistry."),
         );
-        return refusal(findings);
+        return refusal(findings).into();
     };
     let record = setup::composition(&spec.steel).and_then(|(_, record)| record);
     findings.extend(gate::steel(record));
@@ -179,13 +207,13 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
     }
     if has_stop(&findings) {
         findings.extend(equipment::no_box(spec));
-        return refusal(findings);
+        return refusal(findings).into();
     }
     let mut equipment = match equipment::choose(spec) {
         Ok(equipment) => equipment,
         Err(diags) => {
             findings.extend(diags);
-            return refusal(findings);
+            return refusal(findings).into();
         }
     };
     let parts = Parts {
@@ -194,6 +222,7 @@ fn plan_once(spec: &Spec, options: Options) -> PlanReport {
         chain: &chain,
         matter: &matter,
         record,
+        watch,
     };
     // The way to pack was weighed for a usual soak. Where the real one does not end in staffed hours
     // and a way that heats sooner would, the job is planned with that one.
@@ -216,6 +245,7 @@ struct Parts<'s> {
     chain: &'s DepthChain,
     matter: &'s Matter,
     record: Option<&'static SteelRecord>,
+    watch: &'s Watch<'s>,
 }
 
 /// Plans with the equipment as chosen; or, where that is allowed, names the way to pack that would
@@ -226,13 +256,14 @@ fn with_equipment(
     mut findings: Vec<Diag>,
     options: Options,
     may_change: bool,
-) -> Result<PlanReport, usize> {
+) -> Result<Made, usize> {
     let Parts {
         spec,
         demand,
         chain,
         matter,
         record,
+        watch,
     } = parts;
     let pack_box = spec
         .shop
@@ -241,7 +272,7 @@ fn with_equipment(
         .find(|b| b.id == equipment.chosen.packed.layout.box_id);
     findings.extend(equipment::findings(spec, equipment));
     if has_stop(&findings) {
-        return Ok(refusal(findings));
+        return Ok(refusal(findings).into());
     }
     let boxes = Boxes {
         packed: &equipment.chosen.packed,
@@ -268,16 +299,21 @@ fn with_equipment(
         lot: &equipment.charge.lot,
         packed: &packed,
         equipment,
+        watch,
     };
-    let found = bench.search();
+    watch.steps(watch::PART);
+    watch.expect(options.runs + alternatives::MOST_RUNS);
+    let mut found = bench.search();
+    found.by_chance(&bench, options);
     let Some(best) = found.candidates.first() else {
         findings.push(findings::nothing_works(&found));
-        return Ok(refusal(findings));
+        return Ok(refusal(findings).into());
     };
     let (centred, own) = rayon::join(
         || centred_aim(&bench, best, options),
         || own_run(&boxes, &best.recipe),
     );
+    watch.steps(watch::PART);
     let best = &own.map_or_else(|| best.clone(), |heat| with_heat(&bench, best, heat));
     let chain = DepthChain {
         aim: centred,
@@ -333,16 +369,33 @@ fn centred_aim(bench: &Bench<'_>, best: &Candidate<'_>, options: Options) -> Len
 
 /// The doubts about a candidate.
 fn doubts<'b>(bench: &Bench<'b>, best: &Candidate<'_>, seed: u64) -> Doubts<'b> {
-    // A certificate is the heat itself; only a bare grade name leaves its range open.
-    let open_range = match bench.spec.steel {
-        Steel::Grade { .. } => bench.record,
+    Doubts::of(
+        &best.recipe,
+        bench.matter,
+        open_range(bench.spec, bench.record),
+        seed,
+    )
+}
+
+/// The grade whose range is open: a certificate is the heat itself; only a bare grade name leaves it
+/// so.
+pub(crate) fn open_range(
+    spec: &Spec,
+    record: Option<&'static SteelRecord>,
+) -> Option<&'static SteelRecord> {
+    match spec.steel {
+        Steel::Grade { .. } => record,
         Steel::Chemistry { .. } => None,
-    };
-    Doubts::of(&best.recipe, bench.matter, open_range, seed)
+    }
 }
 
 /// Grows the ensemble of a candidate.
-fn cloud(bench: &Bench<'_>, best: &Candidate<'_>, reader: &Reader<'_>, options: Options) -> Cloud {
+pub(crate) fn cloud(
+    bench: &Bench<'_>,
+    best: &Candidate<'_>,
+    reader: &Reader<'_>,
+    options: Options,
+) -> Cloud {
     let size = Size {
         members: options.members,
         runs: options.runs,
@@ -352,7 +405,10 @@ fn cloud(bench: &Bench<'_>, best: &Candidate<'_>, reader: &Reader<'_>, options: 
         &best.recipe,
         bench.matter,
         size,
-        |run| reader.row(run),
+        |run| {
+            bench.watch.step();
+            reader.row(run)
+        },
         &reader.kinds(),
         &column::KEY,
     )
@@ -365,6 +421,7 @@ pub(crate) fn reader<'b>(bench: &'b Bench<'_>, best: &'b Candidate<'_>) -> Reade
         ground: bench.chain.stock.1,
         demand: bench.demand,
         matter: bench.matter,
+        depths_m: Reader::depths_of(&best.simulated, bench.matter),
     }
 }
 
@@ -375,7 +432,7 @@ fn finish(
     found: &Found<'_>,
     mut findings: Vec<Diag>,
     options: Options,
-) -> PlanReport {
+) -> Made {
     let spec = bench.spec;
     let reader = reader(bench, best);
     let cloud = cloud(bench, best, &reader, options);
@@ -399,7 +456,8 @@ fn finish(
     };
     let mut prediction = ensemble.predict();
     let edges = edges(bench, best, &prediction);
-    let outlook = outlook(bench, best, &cloud, &prediction);
+    bench.watch.steps(watch::PART);
+    let outlook = outlook(bench, best, &cloud, &prediction, options.seed);
     let plan = build_plan(bench, best, &ensemble, &prediction, &mut findings);
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
@@ -422,7 +480,11 @@ fn finish(
     findings.extend(at_edges);
     findings.extend(findings::tank_findings(bench, best, plan.as_ref()));
     findings.extend(equipment::over_carbon(bench.equipment, best.recipe.soak));
-    findings.extend(findings::prediction_findings(bench, &prediction));
+    findings.extend(findings::prediction_findings(
+        spec,
+        bench.demand,
+        &prediction,
+    ));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
     let inside = match best.recipe.inside(bench.matter, &best.simulated) {
@@ -446,21 +508,34 @@ fn finish(
     let sources = sources(best, &edges.sources, inside.as_ref(), traverse.as_ref());
     findings.extend(findings::remark_findings(&edges.remarks));
     prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
-    let verdict = findings::judge(bench, &prediction, &findings);
+    let verdict = findings::judge(bench.demand, &prediction, &findings);
     if verdict != Verdict::CanBeMet {
-        findings.extend(findings::verdict_reasons(bench, &prediction, verdict));
+        findings.extend(findings::verdict_reasons(
+            spec,
+            bench.demand,
+            &prediction,
+            verdict,
+        ));
     }
     let verdict = if has_stop(&findings) {
         Verdict::CannotBeMet
     } else {
         verdict
     };
-    PlanReport {
+    let held = Held {
+        way: Way::of(&best.recipe),
+        simulated: best.simulated.clone(),
+        depths_m: reader.depths_m.clone(),
+        record: bench.record,
+        seed: options.seed,
+        cloud,
+    };
+    let report = PlanReport {
         verdict,
         findings,
         plan,
         prediction: Some(prediction),
-        alternatives: alternatives(bench, best, found, options),
+        alternatives: alternatives::list(bench, best, found, options),
         nearest: None,
         doubts: outlook
             .spreads
@@ -471,6 +546,11 @@ fn finish(
         inside,
         traverse,
         sources,
+    };
+    bench.watch.stands_at(1.0);
+    Made {
+        report,
+        held: Some(held),
     }
 }
 
@@ -480,12 +560,14 @@ fn outlook(
     best: &Candidate<'_>,
     cloud: &Cloud,
     prediction: &Prediction,
+    seed: u64,
 ) -> Outlook {
     let (chances, chance_all) = outlook::chances(bench.demand, cloud);
     let has_certificate = matches!(bench.spec.steel, Steel::Chemistry { .. });
     Outlook {
         chances,
         chance_all,
+        chance_found: readings::chance_found(bench.spec, bench.demand, cloud, seed),
         spreads: outlook::spreads(cloud, &best.recipe, prediction.case_depth, has_certificate),
         sensitivity: sensitivity::look(bench, best),
         basis: Some(outlook::basis(cloud)),
@@ -531,7 +613,7 @@ fn build_plan(
     let coupons = pieces::coupons(spec, layout, &steel_name(spec, bench.record));
     let quench = tank::check(
         recipe.tank,
-        hot_mass(bench, recipe),
+        hot_mass(spec, recipe),
         best.simulated.chain.heat_to_bath_j_kg,
     );
     let scene = Scene {
@@ -551,7 +633,7 @@ fn build_plan(
         .carbon;
     let heats = reheat::heats(recipe, bench.matter, nominal, &carbon);
     findings.extend(reheat::finding(&heats, bench.chain, spec.units));
-    let script = Script {
+    let script = |hot: Band<Span>| Script {
         heats: &heats,
         spec,
         recipe,
@@ -568,11 +650,20 @@ fn build_plan(
         quench: &quench,
         scene,
     };
-    let (steps, loads) = match script.write() {
+    let (steps, loads) = match script(hot).write() {
         Ok(written) => written,
         Err(diag) => {
-            findings.push(diag);
-            return None;
+            let sure = closing::mostly_by(hot);
+            match script(sure).write() {
+                Ok(written) if recipe.route != Route::Direct => {
+                    findings.push(closing::finding(hot, recipe.soak));
+                    written
+                }
+                _ => {
+                    findings.push(diag);
+                    return None;
+                }
+            }
         }
     };
     let pack_heat = recipe.packed.heat.as_ref().map(|heat| {
@@ -622,8 +713,8 @@ pub fn steel_name(spec: &Spec, record: Option<&SteelRecord>) -> String {
 }
 
 /// The parts of one box, and basket, hooks and wire, go to the tank together.
-pub(crate) fn hot_mass(bench: &Bench<'_>, recipe: &Recipe<'_>) -> Mass {
-    let parts = setup::part_mass(bench.spec.part.shape) * recipe.packed.layout.parts.len() as f64;
+pub(crate) fn hot_mass(spec: &Spec, recipe: &Recipe<'_>) -> Mass {
+    let parts = setup::part_mass(spec.part.shape) * recipe.packed.layout.parts.len() as f64;
     parts + tank::fixture(recipe.tank, parts)
 }
 
@@ -660,95 +751,6 @@ fn curve(cycle: &casewright_physics::setup::Cycle) -> Vec<(f64, f64)> {
         points.push((at.to_h(), piece.to.to_c()));
     }
     points
-}
-
-/// Ways not taken whose chance is looked for.
-const REAL: usize = 3;
-/// Runs that a chance of a way not taken rests on; with 32 it is known to about ±15 %.
-const RUNS_OF_OTHERS: usize = 32;
-
-/// Ways not taken: first the best in another tank, by another route and at another heat, with their
-/// chance; then the next by cost, then those that gave nothing.
-fn alternatives(
-    bench: &Bench<'_>,
-    best: &Candidate<'_>,
-    found: &Found<'_>,
-    options: Options,
-) -> Vec<Alternative> {
-    let units = bench.spec.units;
-    let ours = search::describe(&best.recipe, units);
-    let mut others: Vec<&Candidate<'_>> = found
-        .candidates
-        .iter()
-        .filter(|c| search::describe(&c.recipe, units) != ours)
-        .collect();
-    let differs: [fn(&Recipe<'_>, &Recipe<'_>) -> bool; REAL] = [
-        |a, b| a.tank.id != b.tank.id,
-        |a, b| a.route != b.route,
-        |a, b| a.temperature != b.temperature,
-    ];
-    let mut front = 0;
-    for differs in differs {
-        let at = others[front..]
-            .iter()
-            .position(|c| differs(&c.recipe, &best.recipe));
-        if let Some(at) = at {
-            others[front..=front + at].rotate_right(1);
-            front += 1;
-        }
-    }
-    let mut list: Vec<Alternative> = others
-        .iter()
-        .take(5)
-        .enumerate()
-        .map(|(i, c)| Alternative {
-            what: format!(
-                "{}, soak {}",
-                search::describe(&c.recipe, units),
-                c.recipe.soak.text()
-            ),
-            case_depth_after_grind: c.observed.depth_after_grind,
-            surface: c.observed.surface,
-            furnace_time: Some(c.simulated.heat.soak_ends),
-            chance: (i < REAL).then(|| chance(bench, c, options)).flatten(),
-            why_not: why_not(c, best),
-        })
-        .collect();
-    list.extend(found.dropped.iter().take(4).map(|dropped| Alternative {
-        what: dropped.what.clone(),
-        case_depth_after_grind: None,
-        surface: None,
-        furnace_time: None,
-        chance: None,
-        why_not: dropped.why.clone(),
-    }));
-    list
-}
-
-/// Chance of a way not taken, from a few runs.
-fn chance(bench: &Bench<'_>, other: &Candidate<'_>, options: Options) -> Option<f64> {
-    let runs = RUNS_OF_OTHERS.min(options.runs);
-    let few = Options {
-        members: runs,
-        runs,
-        ..options
-    };
-    let cloud = cloud(bench, other, &reader(bench, other), few);
-    outlook::chances(bench.demand, &cloud).1
-}
-
-/// What spoke against a way; where nothing did, how its hours compare with the plan's.
-fn why_not(other: &Candidate<'_>, best: &Candidate<'_>) -> String {
-    if !other.against.is_empty() {
-        return other.against.join("; ");
-    }
-    let hours = |c: &Candidate<'_>| c.simulated.heat.soak_ends.to_h();
-    let (its, ours) = (hours(other), hours(best));
-    if its > ours + 0.1 {
-        format!("{its:.1} h from loading to the end of the soak, where the plan takes {ours:.1} h")
-    } else {
-        "nothing against it, and no gain over the plan".to_owned()
-    }
 }
 
 fn sources(

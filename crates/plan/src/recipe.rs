@@ -5,7 +5,7 @@ use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::equilibrium;
 use casewright_physics::model::{chain, pack_heat};
 use casewright_physics::numerics::fun;
-use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
+use casewright_physics::run::{CarbonRun, ChainRun, Failure, Layers, PackHeatRun};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
     Surface, Temper,
@@ -217,6 +217,21 @@ impl Recipe<'_> {
         carbon: &CarbonRun,
     ) -> Result<ChainRun, Failure> {
         chain::harden(carbon, &self.chain_setup(matter, departure, heat))
+    }
+
+    /// Layers of one quench for each temper of a list.
+    ///
+    /// # Errors
+    /// What physics could not do.
+    pub(crate) fn tempered(
+        &self,
+        matter: &Matter,
+        heat: &PackHeatRun,
+        carbon: &CarbonRun,
+        tempers: &[Temper],
+    ) -> Result<Vec<Layers>, Failure> {
+        let setup = self.chain_setup(matter, &Departure::NONE, heat);
+        chain::harden_each(carbon, &setup, tempers)
     }
 
     fn heat_setup(&self, bed_factor: f64, offset: TemperatureStep, soak: Span) -> PackHeatSetup {

@@ -4,21 +4,27 @@
 use casewright_job::shop::{CompoundLot, Furnace, Medium, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::matter::steel::{SteelClass, SteelRecord};
+use casewright_physics::numerics::fun;
 use casewright_physics::run::Layers;
-use casewright_physics::setup::{Austenitise, Cooling, Temper};
+use casewright_physics::setup::{Cooling, Temper};
 use casewright_terms::{Element, Length, Severity, Span, Temperature, UnitSystem, WeightPercent};
 use rayon::prelude::*;
 
+use crate::alternatives;
+use crate::closing;
 use crate::demand::Demand;
+use crate::doubt;
 use crate::equipment::Equipment;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::DepthChain;
 use crate::pack::Packed;
-use crate::propose;
+use crate::propose::{self, Options};
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 use crate::refusals;
+use crate::reheats::Critical;
 use crate::steps;
 use crate::tank;
+use crate::watch::Watch;
 
 /// Equipment that all recipes of one search share.
 #[derive(Clone, Copy, Debug)]
@@ -41,6 +47,8 @@ pub struct Bench<'s> {
     pub packed: &'s Packed,
     /// All of the equipment, with the ways to pack that were weighed.
     pub(crate) equipment: &'s Equipment<'s>,
+    /// Who waits for it.
+    pub(crate) watch: &'s Watch<'s>,
 }
 
 /// One way, solved for its soak and looked at.
@@ -58,6 +66,8 @@ pub struct Candidate<'s> {
     pub cost: f64,
     /// What speaks against it, heaviest first.
     pub against: Vec<String>,
+    /// Chance of meeting the whole note, where it was looked for; see `Found::by_chance`.
+    pub chance: Option<f64>,
 }
 
 /// Why a way gave no candidate.
@@ -94,6 +104,58 @@ pub struct Found<'s> {
 /// Surfaces nearer to an end of the note than this are spoken against: about one way of the band
 /// that surfaces are predicted with, and what the temper aims over a least hardness.
 const SURFACE_ROOM_HV: f64 = 40.0;
+
+/// A soak that ends after the staffed hours less often than this is not spoken of: the late end of a
+/// band is passed as often.
+const RARELY: f64 = 0.05;
+
+/// Solving a way takes about as long as so many runs.
+const WAY_STEPS: usize = 6;
+
+/// A way whose weight is no more than this over the least, in hours, has no miss and no danger against
+/// it that the other has not: only effort and hours, which a better chance outweighs.
+const EFFORT_H: f64 = 40.0;
+/// Ways whose chance is looked for before one is chosen.
+pub(crate) const CONTENDERS: usize = 4;
+/// Chances nearer than this are alike: all come from the same few draws, which tell them apart no
+/// better.
+const ALIKE: f64 = 0.1;
+
+impl<'s> Found<'s> {
+    /// Puts the ways in the order of their chance where they differ in effort and hours only: of those
+    /// whose chance is as good as the best one's the cheapest comes first. Looked at are the cheapest
+    /// of each tank, route, heat and reheat.
+    pub(crate) fn by_chance(&mut self, bench: &Bench<'s>, options: Options) {
+        let Some(least) = self.candidates.first().map(|c| c.cost) else {
+            return;
+        };
+        let near = self
+            .candidates
+            .iter()
+            .filter(|c| c.cost <= least + EFFORT_H);
+        let count = near.count().min(CONTENDERS);
+        // One way alone has nobody to be compared with.
+        if count < 2 {
+            return;
+        }
+        let contenders = &mut self.candidates[..count];
+        let chances: Vec<Option<f64>> = contenders
+            .iter()
+            .map(|c| alternatives::chance(bench, c, options))
+            .collect();
+        for (candidate, chance) in contenders.iter_mut().zip(&chances) {
+            candidate.chance = *chance;
+        }
+        let most = chances.iter().flatten().copied().fold(0.0, f64::max);
+        let first = contenders
+            .iter()
+            .position(|c| c.chance.is_some_and(|chance| chance >= most - ALIKE));
+        // The others stay in the order of their weight.
+        if let Some(first) = first {
+            contenders[..=first].rotate_right(1);
+        }
+    }
+}
 
 impl<'s> Bench<'s> {
     /// Runs the search.
@@ -138,9 +200,14 @@ impl<'s> Bench<'s> {
     }
 
     fn solve_all(&self, recipes: Vec<Recipe<'s>>) -> Found<'s> {
+        self.watch.expect(WAY_STEPS * recipes.len());
         let solved: Vec<Result<Candidate<'s>, Dropped>> = recipes
             .into_par_iter()
-            .map(|recipe| self.solve(recipe))
+            .map(|recipe| {
+                let solved = self.solve(recipe);
+                self.watch.steps(WAY_STEPS);
+                solved
+            })
             .collect();
         let mut found = Found::default();
         for result in solved {
@@ -177,6 +244,7 @@ impl<'s> Bench<'s> {
     /// Routes × reheats × tanks at one temperature.
     fn ways(&self, temperature: Temperature) -> Vec<Recipe<'s>> {
         let mut ways = Vec::new();
+        let critical = Critical::of(&self.matter.composition);
         for tank in self.tanks() {
             for route in [Route::Single, Route::Direct, Route::Double] {
                 if self.spec.wishes.route.is_some_and(|wish| wish != route)
@@ -184,7 +252,7 @@ impl<'s> Bench<'s> {
                 {
                     continue;
                 }
-                for reheats in self.reheats(route) {
+                for reheats in self.reheats(route, &critical) {
                     let cooling = match route {
                         Route::Direct => Cooling::DropThenQuench {
                             to: self.rounded(843.0, 1550.0).min(temperature),
@@ -229,36 +297,8 @@ impl<'s> Bench<'s> {
         }
     }
 
-    fn reheats(&self, route: Route) -> Vec<Vec<Austenitise>> {
-        let heat = |temperature: Temperature| Austenitise {
-            temperature,
-            soak: self.reheat_soak(),
-            bare: false,
-        };
-        let case = self.rounded(790.0, 1450.0);
-        match route {
-            Route::Direct => vec![Vec::new()],
-            Route::Single => {
-                let mut list = vec![vec![heat(case)]];
-                if self.demand.core.is_some() || !self.is_plain() {
-                    list.push(vec![heat(self.rounded(815.0, 1500.0))]);
-                    list.push(vec![heat(self.rounded(845.0, 1550.0))]);
-                }
-                list
-            }
-            Route::Double => {
-                let core = if self.is_plain() {
-                    self.rounded(890.0, 1630.0)
-                } else {
-                    self.rounded(860.0, 1580.0)
-                };
-                vec![vec![heat(core), heat(case)]]
-            }
-        }
-    }
-
     /// Ten minutes for small parts, half an hour per inch of section for larger ones. [trade-practice]
-    fn reheat_soak(&self) -> Span {
+    pub(crate) fn reheat_soak(&self) -> Span {
         let by_section = 30.0 * self.matter.section.to_in();
         Span::from_min((by_section.max(10.0) / 5.0).ceil() * 5.0)
     }
@@ -272,7 +312,7 @@ impl<'s> Bench<'s> {
         }
     }
 
-    fn is_plain(&self) -> bool {
+    pub(crate) fn is_plain(&self) -> bool {
         let c = &self.matter.composition;
         c.wt_pct(Element::Cr) + c.wt_pct(Element::Ni) + c.wt_pct(Element::Mo) < 0.4
     }
@@ -311,6 +351,7 @@ impl<'s> Bench<'s> {
             fared,
             cost,
             against,
+            chance: None,
         })
     }
 
@@ -345,7 +386,7 @@ impl<'s> Bench<'s> {
         }
         let bath = tank::check(
             recipe.tank,
-            propose::hot_mass(self, recipe),
+            propose::hot_mass(self.spec, recipe),
             simulated.chain.heat_to_bath_j_kg,
         );
         if tank::findings(recipe.tank, &bath)
@@ -441,11 +482,32 @@ impl<'s> Bench<'s> {
             ),
             Route::Single | Route::Double => (soaked, "soak", self.spec.unattended),
         };
-        if late > self.longest_window().to_h() && !alone {
-            let text = format!(
-                "up to {late:.1} h from loading to the end of the {until} do not fit the staffed hours"
-            );
-            against.push((100.0 + late, text));
+        let window = self.longest_window();
+        // A direct quench cannot be broken off at closing time: its late end must fit.
+        let missed = match recipe.route {
+            Route::Direct => f64::from(u8::from(late > window.to_h())),
+            Route::Single | Route::Double => {
+                1.0 - self.hot_within(recipe, simulated, window - recipe.soak)
+            }
+        };
+        if missed > RARELY && !alone {
+            let text = if missed > 0.98 {
+                format!(
+                    "up to {late:.1} h from loading to the end of the {until} do not fit the staffed hours"
+                )
+            } else {
+                format!(
+                    "with a chance of {:.0} % the {until} ends after the staffed hours, up to {late:.1} h from loading",
+                    100.0 * missed
+                )
+            };
+            // More often than that the day cannot be planned at all, see `closing`.
+            let share = if missed > closing::MOST_LATE {
+                1.0
+            } else {
+                missed
+            };
+            against.push((share * (100.0 + late), text));
         }
         let total: f64 = against.iter().map(|(weight, _)| weight).sum::<f64>() + hours;
         against.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -466,13 +528,27 @@ impl<'s> Bench<'s> {
     /// End of the soak after loading when the pack heats as slowly as its band allows.
     fn latest_end(&self, recipe: &Recipe<'_>) -> Option<Span> {
         let slow = Departure {
-            bed: 1.0 / crate::doubt::BED_90,
+            bed: 1.0 / doubt::BED_90,
             ..Departure::NONE
         };
         recipe
             .heat(&slow)
             .ok()
             .map(|heat| heat.hot_after + recipe.soak)
+    }
+
+    /// Chance that the pack is hot within a time from loading. The moment is known as a middle and a
+    /// late end of 90 %, and is spread evenly about its middle in its logarithm on each side.
+    fn hot_within(&self, recipe: &Recipe<'_>, simulated: &Simulated, time: Span) -> f64 {
+        let mid = simulated.heat.hot_after;
+        let late = self.latest_end(recipe).map(|end| end - recipe.soak);
+        let (Some(late), true) = (late, time > Span::ZERO) else {
+            return 0.0;
+        };
+        // The early side is as wide as the late one here: only a chance under a half hangs on it.
+        let wide = fun::ln((late / mid).max(1.0 + 1e-6));
+        let z = doubt::Z_95 * fun::ln(time / mid) / wide;
+        0.5 * fun::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
     }
 
     /// The cheapest other way to pack that would end in staffed hours with the least soak that makes

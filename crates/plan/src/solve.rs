@@ -3,6 +3,7 @@
 
 use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, PackHeatRun};
+use casewright_physics::setup::Temper;
 use casewright_terms::{Length, Span, Temperature, UnitSystem, Vickers};
 
 use crate::evaluate;
@@ -143,21 +144,19 @@ impl<'s> Bench<'s> {
             .and_then(|s| s.middle(Vickers::from_hv(OVER_LEAST_HV)));
         let Some(target) = aim else { return Ok(()) };
         let ladder = self.tempers();
-        let mut hardness = |rung: usize| -> Result<f64, Unsolved> {
-            recipe.temper = self.temper(ladder[rung]);
-            let run = self.harden(recipe, heat, carbon)?;
-            Ok(evaluate::hardness_at(&run.layers, self.ground()).to_hv() - target.to_hv())
-        };
-        let (mut low, mut high) = (0, ladder.len() - 1);
-        while low < high {
-            let middle = low + (high - low) / 2;
-            if hardness(middle)? > 0.0 {
-                low = middle + 1;
-            } else {
-                high = middle;
-            }
-        }
-        let nearer_above = low > 0 && hardness(low - 1)?.abs() <= hardness(low)?.abs();
+        let tempers: Vec<Temper> = ladder.iter().map(|rung| self.temper(*rung)).collect();
+        let over: Vec<f64> = recipe
+            .tempered(self.matter, heat, carbon, &tempers)
+            .map_err(numbers)?
+            .iter()
+            .map(|layers| evaluate::hardness_at(layers, self.ground()).to_hv() - target.to_hv())
+            .collect();
+        // The ladder only ever softens: the first rung at or under the target, or the one before it.
+        let low = over
+            .iter()
+            .position(|over| *over <= 0.0)
+            .unwrap_or(over.len() - 1);
+        let nearer_above = low > 0 && over[low - 1].abs() <= over[low].abs();
         let mut best = if nearer_above { low - 1 } else { low };
         // A hotter temper than the trade's gives wear away: it is taken only where the note's
         // greatest hardness would be near.
@@ -166,7 +165,7 @@ impl<'s> Bench<'s> {
             .surface
             .and_then(|s| s.max)
             .map_or(0.0, |max| (max - target).to_hv());
-        while ladder[best] > self.usual_most_temper() && hardness(best - 1)? < 0.25 * room {
+        while ladder[best] > self.usual_most_temper() && over[best - 1] < 0.25 * room {
             best -= 1;
         }
         recipe.temper = self.temper(ladder[best]);

@@ -93,6 +93,21 @@ impl Surrogate {
         Self::with_terms(terms, z, outputs)
     }
 
+    /// Fits planes over the dimensions `of` alone. `None` where there are too few runs for it.
+    #[must_use]
+    pub fn plane(
+        z: &[[f64; DIMENSIONS.len()]],
+        outputs: &[Vec<f64>],
+        of: &[usize],
+    ) -> Option<Self> {
+        let mut terms = vec![Term::Mean];
+        terms.extend(of.iter().map(|&i| Term::Line(i)));
+        if z.len() < RUNS_PER_TERM * terms.len() {
+            return None;
+        }
+        Self::with_terms(terms, z, outputs)
+    }
+
     fn with_terms(
         terms: Vec<Term>,
         z: &[[f64; DIMENSIONS.len()]],

@@ -172,6 +172,38 @@ fn a_scale_too_heavy_for_the_case_neither_fails_nor_passes_it() {
     assert!(!says(&light, "scale-too-heavy"));
 }
 
+/// 650 HV10 is an indent of 0.17 mm across; one and a half of that is 0.25 mm of the 0.40 mm case,
+/// HV30 asks 0.44 mm.
+#[test]
+fn a_heavy_vickers_force_sinks_through_too() {
+    let at = |scale: &str| {
+        let reading = format!("scale = \"{scale}\"\nvalues = [650, 652, 655]");
+        says(&one_reading("0.3-0.5 mm", &reading), "scale-too-heavy")
+    };
+    assert!(!at("HV10") && at("HV30"));
+}
+
+#[test]
+fn a_total_depth_is_shown_by_a_ring_and_not_by_a_traverse() {
+    let job = PAWL.0.replace(
+        "case harden 0.8 +0.4/0 CHD 550 HV, 58-62 HRC after grind",
+        "CASE DEPTH TOTAL 1.2-1.6 mm, 58-62 HRC AFTER GRIND",
+    );
+    let of = |kind: &str, depths: &str| {
+        let text = PAWL
+            .1
+            .replace("kind = \"fracture\"", &format!("kind = \"{kind}\""));
+        let text = text.replace("1.75 1.85 1.80 mm", depths);
+        let judged = try_judge(&job, &text, Rule::Simple).unwrap();
+        fared(&judged, |kind| matches!(kind, ClauseKind::CaseDepth(_)))
+    };
+    // 1.50 mm less 0.12 of stock is inside; 1.75 less 0.12 is above, by 0.03 mm.
+    assert_eq!(of("etched", "1.48 1.52 1.50 mm"), Fared::Holds);
+    assert_eq!(of("etched", "1.75 1.76 1.75 mm"), Fared::High);
+    // Broken faces are read by eye only: not surely above.
+    assert_eq!(of("fracture", "1.75 1.76 1.75 mm"), Fared::NotShown);
+}
+
 #[test]
 fn numbers_off_their_scale_are_flagged_and_still_show_a_side() {
     let soft = one_reading(
@@ -260,6 +292,40 @@ fn a_traverse_that_never_falls_is_a_bound() {
         fared(&judgement, |kind| matches!(kind, ClauseKind::CaseDepth(_))),
         Fared::NotShown
     );
+}
+
+/// A slant of 1 in 20 is a step grind with one reading at each depth.
+#[test]
+fn a_slant_reads_as_the_steps_at_its_depths() {
+    let cut = PAWL.1.find("# Two bands").unwrap();
+    let of = |section: &str| {
+        let text = format!("{}{section}", &PAWL.1[..cut]);
+        judged((PAWL.0, &text)).case_depth.unwrap()
+    };
+    let values = "values = [90.4, 90.5, 90.3, 89.4, 88.3, 86.6, 85.2, 83.3]";
+    let steps = of(&format!(
+        "[[step_grind]]\nspecimen = \"K2\"\nscale = \"15N\"\nremoved = \"0.3 0.5 0.7 0.9 1.0 1.1 1.2 1.3 mm\"\n{values}\n"
+    ));
+    let slant = of(&format!(
+        "[[taper_grind]]\nspecimen = \"K2\"\nscale = \"15N\"\nslope = 0.05\nalong = \"6 10 14 18 20 22 24 26 mm\"\n{values}\n"
+    ));
+    // A nanometre: 0.05 has no exact double.
+    assert!(
+        (steps.mid - slant.mid).to_m().abs() < 1e-9,
+        "{steps:?} {slant:?}"
+    );
+    assert!((1.0..1.3).contains(&steps.mid.to_mm()), "{steps:?}");
+}
+
+#[test]
+fn a_piece_that_lost_weight_is_told_of() {
+    let text = PAWL
+        .1
+        .replace("after = \"88.381 g\"", "after = \"88.100 g\"");
+    let judged = judged((PAWL.0, &text));
+    assert!(says(&judged, "weight-lost"));
+    // It is no reason to doubt what the traverse shows.
+    assert_eq!(judged.verdict, Verdict::Meets);
 }
 
 fn depths_in_inches(text: &str) -> String {

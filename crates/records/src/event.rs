@@ -32,6 +32,9 @@ pub enum Event {
         code: String,
         /// The plan as the program answered it, JSON text kept as it was.
         plan_json: String,
+        /// What it was made with, so that it can be made again; its texts are attached.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        made: Option<Made>,
     },
     /// A plan is being carried out.
     RunStarted {
@@ -52,6 +55,36 @@ pub enum Event {
         what: String,
         /// Whether the sheet stops here until a second person has looked.
         hold_point: bool,
+    },
+    /// A moment of the run: when the entry says that it happened.
+    TimeNoted {
+        /// The run.
+        run: String,
+        /// Number of the step on the sheet.
+        step: u32,
+        /// What happened then: "begun", "pack hot".
+        what: String,
+    },
+    /// The soak is to last another time than planned, or than last said.
+    SoakSet {
+        /// The run.
+        run: String,
+        /// Time from when the pack is hot.
+        soak: Measured,
+        /// Why.
+        because: String,
+        /// What was reckoned, JSON text kept as it was.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reckoned_json: Option<String>,
+    },
+    /// The run is over: no step of it is done any more. Readings and files may still come.
+    RunEnded {
+        /// The run.
+        run: String,
+        /// How.
+        how: RunEnd,
+        /// What there is to say about it.
+        because: String,
     },
     /// Something was read off.
     ReadingTaken {
@@ -74,6 +107,9 @@ pub enum Event {
         /// What the reader made of it, JSON text kept as it was.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading_json: Option<String>,
+        /// What it proves and what its departures cost, JSON text kept as it was.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        judged_json: Option<String>,
     },
     /// Something went another way than planned.
     Deviation {
@@ -83,6 +119,12 @@ pub enum Event {
         what: String,
         /// What was done about it.
         done_about_it: String,
+        /// Number of the step on the sheet, where it belongs to one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        step: Option<u32>,
+        /// What was seen of it: the reading, the mark, who called.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        seen: Option<String>,
     },
     /// A photograph or another file was attached.
     FileAttached {
@@ -104,6 +146,9 @@ pub enum Event {
         depth: Option<Measured>,
         /// The number and its unit.
         measured: Measured,
+        /// How far off it may be, either way, in its unit (90 %).
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        doubt: Option<Measured>,
     },
     /// The run was judged.
     Judgement {
@@ -133,6 +178,42 @@ pub enum Event {
         /// What the signature means.
         meaning: Meaning,
     },
+}
+
+/// What a plan was made with.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Made {
+    /// Seed of the planner's samples.
+    pub seed: u64,
+    /// Version of the program.
+    pub program: String,
+    /// Hash of the job's text.
+    pub job: Hash,
+    /// Hash of the shop's text, where the job names one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shop: Option<Hash>,
+}
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RunEnd {
+    /// Every step was done.
+    Finished,
+    /// It was given up.
+    Abandoned,
+}
+
+impl RunEnd {
+    /// The word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Finished => "finished",
+            Self::Abandoned => "abandoned",
+        }
+    }
 }
 
 /// What a signature means.
@@ -193,6 +274,9 @@ impl Event {
             Self::PlanFixed { .. } => "plan-fixed",
             Self::RunStarted { .. } => "run-started",
             Self::StepDone { .. } => "step-done",
+            Self::TimeNoted { .. } => "time-noted",
+            Self::SoakSet { .. } => "soak-set",
+            Self::RunEnded { .. } => "run-ended",
             Self::ReadingTaken { .. } => "reading-taken",
             Self::LogAttached { .. } => "log-attached",
             Self::Deviation { .. } => "deviation",
@@ -221,6 +305,9 @@ impl Event {
         match self {
             Self::RunStarted { run, .. }
             | Self::StepDone { run, .. }
+            | Self::TimeNoted { run, .. }
+            | Self::SoakSet { run, .. }
+            | Self::RunEnded { run, .. }
             | Self::ReadingTaken { run, .. }
             | Self::LogAttached { run, .. }
             | Self::Deviation { run, .. }
@@ -262,24 +349,41 @@ impl Event {
                 let hold = if *hold_point { " (hold point)" } else { "" };
                 format!("step {step} done{hold}: {what}")
             }
+            Self::TimeNoted { step, what, .. } => format!("step {step}: {what}"),
+            Self::SoakSet { soak, because, .. } => {
+                format!("soak set to {soak} from when the pack is hot: {because}")
+            }
+            Self::RunEnded { how, because, .. } => format!("run {}: {because}", how.word()),
             Self::ReadingTaken { what, measured, .. } => format!("{what}: {measured}"),
             Self::LogAttached { source, .. } => format!("log attached: {source}"),
             Self::Deviation {
                 what,
                 done_about_it,
+                seen,
                 ..
-            } => format!("deviation: {what}; done about it: {done_about_it}"),
+            } => {
+                let seen = seen
+                    .as_ref()
+                    .map_or_else(String::new, |seen| format!("; seen: {seen}"));
+                format!("deviation: {what}{seen}; done about it: {done_about_it}")
+            }
             Self::FileAttached { what, .. } => format!("file attached: {what}"),
             Self::CouponReading {
                 coupon,
                 what,
                 depth,
                 measured,
+                doubt,
                 ..
-            } => match depth {
-                Some(depth) => format!("coupon {coupon}, {what} at {depth}: {measured}"),
-                None => format!("coupon {coupon}, {what}: {measured}"),
-            },
+            } => {
+                let at = depth
+                    .as_ref()
+                    .map_or_else(String::new, |depth| format!(" at {depth}"));
+                let doubt = doubt
+                    .as_ref()
+                    .map_or_else(String::new, |doubt| format!(" ± {doubt}"));
+                format!("coupon {coupon}, {what}{at}: {measured}{doubt}")
+            }
             Self::Judgement {
                 verdict, because, ..
             } => format!("judged {}: {because}", verdict.word()),

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::csv;
 use crate::event::Event;
+use crate::hand_over_runs;
 use crate::store::{Entered, Look, StoreError, Wanted};
 
 const AT_ONCE: usize = 256;
@@ -17,6 +18,11 @@ chain.csv        for every line: its number, the hash before it, its own hash
 entries.csv      the entries as a table, for a spreadsheet
 readings.csv     every number that was read, with its unit
 files.csv        the kept files: entry, name, length, hash
+runs.csv         the runs: job, plan, start, end, verdict
+steps.csv        the steps of every run as they hold now: when, by whom, who looked
+times.csv        the moments of every run: loaded, pack hot, out
+signatures.csv   who stands for which entry, as what
+plans/           the plans as JSON, named by the number of the entry that fixed them
 files/           the kept files, byte for byte, named by their SHA-256
 
 How to check without the program: the hash of a line is the SHA-256 of the hash before it (64
@@ -74,6 +80,10 @@ pub fn hand_over<E>(
             after = entry.content.number;
             handed.entries += 1;
             pages.add(entry);
+            if let Event::PlanFixed { plan_json, .. } = &entry.content.event {
+                let name = format!("plans/{}.json", entry.content.number);
+                put(&name, plan_json.as_bytes()).map_err(HandOverError::Place)?;
+            }
             for file in &entry.content.attached {
                 if !files.insert(file.sha256) {
                     continue;
@@ -98,8 +108,11 @@ pub fn hand_over<E>(
         ("entries.csv", &pages.table),
         ("readings.csv", &pages.readings),
         ("files.csv", &pages.files),
+        ("signatures.csv", &pages.signatures),
     ];
-    for (name, text) in written {
+    let runs = hand_over_runs::pages(book).map_err(HandOverError::Book)?;
+    let of_runs = runs.iter().map(|(name, text)| (*name, text.as_str()));
+    for (name, text) in written.into_iter().chain(of_runs) {
         put(name, text.as_bytes()).map_err(HandOverError::Place)?;
     }
     Ok(handed)
@@ -111,6 +124,7 @@ struct Pages {
     table: String,
     readings: String,
     files: String,
+    signatures: String,
 }
 
 impl Pages {
@@ -145,7 +159,9 @@ impl Pages {
                 "value",
                 "unit",
                 "corrected_by",
+                "doubt",
             ]),
+            signatures: csv::line(&["number", "utc", "by", "role", "of", "meaning"]),
             files: csv::line(&["number", "name", "bytes", "sha256"]),
         }
     }
@@ -189,6 +205,16 @@ impl Pages {
             } => self.reading(&corrects.to_string(), content, instead, &number),
             other => self.reading(&number, content, other, ""),
         }
+        if let Event::Signature { of, meaning, .. } = event {
+            self.signatures.push_str(&csv::line(&[
+                number.clone(),
+                content.at.utc_text(),
+                content.by.name.clone(),
+                content.by.role.word().to_owned(),
+                of.to_string(),
+                meaning.word().to_owned(),
+            ]));
+        }
         for file in &content.attached {
             self.files.push_str(&csv::line(&[
                 number.clone(),
@@ -202,20 +228,28 @@ impl Pages {
     /// A row for a number that was read; `corrected_by` names the entry that put it in the place
     /// of an earlier row of the same number.
     fn reading(&mut self, number: &str, content: &crate::Content, event: &Event, by: &str) {
-        let (step, coupon, what, depth, measured) = match event {
+        let (step, coupon, what, depth, measured, doubt) = match event {
             Event::ReadingTaken {
                 step,
                 what,
                 measured,
                 ..
-            } => (*step, "", what, None, measured),
+            } => (*step, "", what, None, measured, None),
             Event::CouponReading {
                 coupon,
                 what,
                 depth,
                 measured,
+                doubt,
                 ..
-            } => (None, coupon.as_str(), what, depth.as_ref(), measured),
+            } => (
+                None,
+                coupon.as_str(),
+                what,
+                depth.as_ref(),
+                measured,
+                doubt.as_ref(),
+            ),
             _ => return,
         };
         self.readings.push_str(&csv::line(&[
@@ -232,6 +266,7 @@ impl Pages {
             measured.written().to_owned(),
             measured.unit().symbol().to_owned(),
             by.to_owned(),
+            doubt.map(|d| d.written().to_owned()).unwrap_or_default(),
         ]));
     }
 }

@@ -9,9 +9,12 @@ pub mod check;
 pub mod csv;
 pub mod event;
 pub mod hand_over;
+mod hand_over_runs;
 pub mod measured;
 pub mod memory;
 mod rules;
+mod rules_run;
+pub mod run;
 pub mod sqlite;
 pub mod stamp;
 pub mod store;
@@ -19,9 +22,10 @@ pub mod view;
 
 pub use chain::Hash;
 pub use check::{Report, check};
-pub use event::{Event, Meaning, Verdict};
+pub use event::{Event, Made, Meaning, RunEnd, Verdict};
 pub use measured::{Measured, Unit};
 pub use memory::Memory;
+pub use run::Run;
 pub use sqlite::Book;
 pub use stamp::Stamp;
 pub use store::{

@@ -37,6 +37,7 @@ impl Look for Memory {
                 Wanted::All => true,
                 Wanted::Job(job) => entry.content.event.job() == Some(job),
                 Wanted::Run(run) => entry.content.event.run() == Some(run),
+                Wanted::Kind(kind) => entry.content.event.kind() == kind,
                 Wanted::About(number) => entry.content.event.about() == Some(number),
                 Wanted::Token(token) => entry.content.token.as_deref() == Some(token),
             })

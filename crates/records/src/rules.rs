@@ -4,7 +4,7 @@
 use casewright_terms::Diag;
 
 use crate::event::{Event, Meaning};
-use crate::store::{Addition, Entered, LARGEST_ATTACHMENT_BYTES, Look, StoreError, Wanted};
+use crate::store::{Addition, Entered, LARGEST_ATTACHMENT_BYTES, Look, Role, StoreError, Wanted};
 
 /// Longest name, in characters: it must fit on a label.
 const LONGEST_NAME: usize = 80;
@@ -135,9 +135,13 @@ fn event(
             job,
             code,
             plan_json,
+            made,
         } => {
             name("The plan's code", code)?;
             json("The plan", plan_json)?;
+            if let Some(made) = made {
+                name("The program's version", &made.program)?;
+            }
             known(book, "job", job, Wanted::Job(job))
         }
         Event::RunStarted {
@@ -187,7 +191,11 @@ fn event(
                 );
             }
             let run = other.run().expect("every other kind names its run");
-            known(book, "run", run, Wanted::Run(run))
+            known(book, "run", run, Wanted::Run(run))?;
+            if replacing {
+                return Ok(());
+            }
+            crate::rules_run::hold(book, run, other)
         }
     }
 }
@@ -196,28 +204,53 @@ fn event(
 fn in_run(event: &Event) -> Result<(), StoreError> {
     match event {
         Event::StepDone { what, .. }
+        | Event::TimeNoted { what, .. }
         | Event::ReadingTaken { what, .. }
         | Event::FileAttached { what, .. } => text("What it is", what),
         Event::LogAttached {
             source,
             reading_json,
+            judged_json,
             ..
         } => {
             text("The source", source)?;
-            reading_json
-                .as_ref()
-                .map_or(Ok(()), |read| json("The reading", read))
+            optional_json("The reading", reading_json.as_ref())?;
+            optional_json("The judgement", judged_json.as_ref())
         }
+        Event::SoakSet {
+            soak,
+            because,
+            reckoned_json,
+            ..
+        } => {
+            text("The ground", because)?;
+            crate::rules_run::is_time("The soak", soak)?;
+            optional_json("What was reckoned", reckoned_json.as_ref())
+        }
+        Event::RunEnded { because, .. } => text("The ground", because),
         Event::Deviation {
             what,
             done_about_it,
+            seen,
             ..
         } => {
+            if let Some(seen) = seen {
+                text("What was seen", seen)?;
+            }
             text("What happened", what)?;
             text("What was done", done_about_it)
         }
-        Event::CouponReading { coupon, what, .. } => {
+        Event::CouponReading {
+            coupon,
+            what,
+            measured,
+            doubt,
+            ..
+        } => {
             name("The coupon's name", coupon)?;
+            if let Some(doubt) = doubt {
+                crate::rules_run::is_doubt(doubt, measured)?;
+            }
             text("What it is", what)
         }
         Event::Judgement { because, .. } => text("The ground", because),
@@ -234,6 +267,10 @@ fn json(what: &str, written: &str) -> Result<(), StoreError> {
                 .accepted("Give the program's own answer with --json.")
                 .into()
         })
+}
+
+fn optional_json(what: &str, written: Option<&String>) -> Result<(), StoreError> {
+    written.map_or(Ok(()), |written| json(what, written))
 }
 
 fn unused(
@@ -346,6 +383,15 @@ fn signature(
     entered_by: &str,
 ) -> Result<(), StoreError> {
     let signer = &addition.by.name;
+    if meaning == Meaning::Approved && addition.by.role == Role::Student {
+        return Err(Diag::stop(
+            "book-student-approves",
+            format!("{signer} signs as a student and cannot approve entry {of}."),
+        )
+        .why("Who approves answers for the part.")
+        .accepted("A student signs did or witnessed; an operator, instructor, inspector or lead approves.")
+        .into());
+    }
     if meaning == Meaning::Witnessed && signer == entered_by {
         return Err(Diag::stop(
             "book-own-witness",

@@ -180,6 +180,8 @@ pub enum Wanted<'a> {
     Job(&'a str),
     /// Those that name the run.
     Run(&'a str),
+    /// Those of a kind, by its name in the file.
+    Kind(&'a str),
     /// Corrections and signatures of an entry.
     About(u64),
     /// The one with the token.

@@ -2,7 +2,8 @@
 //! corrected is still there, beside what holds instead.
 
 use crate::event::{Event, Meaning};
-use crate::store::{Entry, Look, Person, StoreError, Wanted};
+use crate::stamp::Stamp;
+use crate::store::{Entered, Entry, Look, Person, StoreError, Wanted};
 
 /// An entry with its corrections and signatures.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +25,8 @@ pub struct Corrected {
     pub reason: String,
     /// What holds; nothing where the entry is withdrawn.
     pub instead: Option<Event>,
+    /// When the thing really happened, where the correction says so.
+    pub happened: Option<Stamp>,
 }
 
 /// A signature on an entry.
@@ -47,6 +50,17 @@ impl Seen {
             Some(corrected) => corrected.instead.as_ref(),
             None => Some(&self.entry.content.event),
         }
+    }
+
+    /// When the thing happened, as it holds now.
+    #[must_use]
+    pub fn happened(&self) -> &Stamp {
+        let told = self.corrected.as_ref().and_then(|c| c.happened.as_ref());
+        let content = &self.entry.content;
+        told.unwrap_or(match &content.entered {
+            Entered::Live => &content.at,
+            Entered::Afterwards { happened } => happened,
+        })
     }
 
     /// Whether it is a hold point that nobody else has looked at since it was last changed.
@@ -98,6 +112,10 @@ fn about(book: &impl Look, entry: Entry) -> Result<Seen, StoreError> {
                     by: content.number,
                     reason,
                     instead: instead.map(|event| *event),
+                    happened: match content.entered {
+                        Entered::Live => None,
+                        Entered::Afterwards { happened } => Some(happened),
+                    },
                 });
                 for signed in &mut seen.signatures {
                     signed.before_correction = true;

@@ -82,6 +82,7 @@ fn resume(book: &mut Book) {
             job: "winch-pawl".into(),
             code: "c".into(),
             plan_json: "{}".into(),
+            made: None,
         },
         Event::RunStarted {
             run: "P-1".into(),

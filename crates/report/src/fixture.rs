@@ -67,6 +67,8 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 surface: Some(Vickers::from_hv(705.0)),
                 furnace_time: Some(Span::from_h(9.0)),
                 chance: None,
+                sensitivity: Vec::new(),
+                way: None,
                 why_not: "coarse grain, retained austenite up to 28 %".to_owned(),
             },
             Alternative {
@@ -75,6 +77,8 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 surface: Some(Vickers::from_hv(735.0)),
                 furnace_time: Some(Span::from_h(14.0)),
                 chance: None,
+                sensitivity: Vec::new(),
+                way: None,
                 why_not: "the soak would end at 23:10, when nobody is there".to_owned(),
             },
         ],

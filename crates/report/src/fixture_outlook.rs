@@ -22,6 +22,7 @@ pub(crate) fn outlook() -> Outlook {
             },
         ],
         chance_all: Some(0.905),
+        chance_found: Some(0.89),
         spreads: vec![
             Spread {
                 cause: Cause::Compound,

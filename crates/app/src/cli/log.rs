@@ -29,6 +29,13 @@ pub(crate) struct Options {
     /// Tell the time above this, as in 1650F; may be given several times.
     #[arg(long, value_name = "TEMPERATURE")]
     above: Vec<String>,
+    #[command(flatten)]
+    open: Open,
+}
+
+/// Answers to what a log leaves open.
+#[derive(Debug, Args)]
+pub(super) struct Open {
     /// Which number of a date comes first, where the file leaves it open.
     #[arg(long, value_enum)]
     dates: Option<Dates>,
@@ -44,7 +51,7 @@ pub(crate) struct Options {
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Dates {
+pub(super) enum Dates {
     /// 25.11.2026.
     #[value(name = "day-first")]
     Day,
@@ -57,7 +64,7 @@ enum Dates {
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Mark {
+pub(super) enum Mark {
     /// 927,5.
     Comma,
     /// 927.5.
@@ -65,7 +72,7 @@ enum Mark {
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Unit {
+pub(super) enum Unit {
     /// Degrees Celsius.
     C,
     /// Degrees Fahrenheit.
@@ -75,13 +82,14 @@ enum Unit {
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Clock {
+pub(super) enum Clock {
     /// It was put back while the furnace went on: count on from the row before.
     PutBack,
 }
 
-impl Options {
-    fn answers(&self) -> Answers {
+impl Open {
+    /// The answers.
+    pub(super) fn answers(&self) -> Answers {
         Answers {
             dates: self.dates.map(|dates| match dates {
                 Dates::Day => DateOrder::DayFirst,
@@ -102,6 +110,14 @@ impl Options {
     }
 }
 
+/// What was read of a log, as JSON text: with the time above one temperature.
+pub(super) fn reading_json(log: &Log, above: Temperature) -> String {
+    let held: Vec<Vec<Held>> = (0..log.channels.len())
+        .map(|channel| log.held(channel, above).into_iter().collect())
+        .collect();
+    wire::json(&wire::log::Read::of(log, &held, &log.gaps()))
+}
+
 /// Reads the log.
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let above = match &options.above[..] {
@@ -113,7 +129,7 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             .map_err(Trouble::input)?,
     };
     let bytes = world::read_log(&options.file).map_err(Trouble::input)?;
-    let log = log::read(&bytes, &options.answers()).map_err(|diags| Trouble::Input {
+    let log = log::read(&bytes, &options.open.answers()).map_err(|diags| Trouble::Input {
         diags,
         texts: Texts::default(),
     })?;

@@ -11,6 +11,7 @@ mod note;
 mod packed;
 mod plan;
 mod planned;
+mod run;
 pub(crate) mod search;
 pub(crate) mod section;
 mod share;
@@ -20,6 +21,7 @@ mod simulate;
 mod simulate_part;
 mod steel;
 mod steel_cold;
+mod tries;
 mod verify;
 mod whatif;
 mod words;
@@ -77,6 +79,8 @@ enum Command {
     Log(log::Options),
     /// The shop book: what was decided, done and seen, only ever added to.
     Shop(shop::Options),
+    /// A run at the furnace: start, next step, hold points, coupons, logs, end.
+    Run(run::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
     /// Plan the four example jobs of the invented shop Gannet Slip into a folder.
@@ -160,6 +164,7 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Diagnose(options) => diagnose::run(options),
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
+        Command::Run(options) => run::run(options),
         Command::Verify => verify::run(),
     }
 }

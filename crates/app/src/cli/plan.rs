@@ -7,7 +7,7 @@ use casewright_terms::Diag;
 use clap::Args;
 
 use super::planned::{self, Planned};
-use super::{JobArgs, PaperName, job};
+use super::{JobArgs, PaperName, job, tries};
 use crate::answer::{Answer, Texts, Trouble};
 use crate::wire;
 use crate::world;
@@ -23,13 +23,24 @@ pub(crate) struct Options {
     /// Paper of the sheet.
     #[arg(long, value_enum, default_value_t)]
     paper: PaperName,
+    /// Try one change of the plan, all else as planned, and print it beside the plan: hours=7 h,
+    /// temperature=900 °C, reheat=800 °C, temper=200 °C, tank=oil, stock=0.2 mm, depth=0.6-1.0 mm,
+    /// surface=58-62 HRC, core=30-40 HRC. May be given several times, each tried by itself.
+    #[arg(long = "try", value_name = "WHAT=VALUE", conflicts_with = "sheet")]
+    tries: Vec<String>,
     /// Name the sources that the numbers rest on.
     #[arg(long)]
     sources: bool,
+    /// Say under each number why it is what it is, and a little more for who learns.
+    #[arg(long)]
+    why: bool,
 }
 
 /// Plans the job; writes the sheet where one is wanted, the refusal's page included.
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
+    if !options.tries.is_empty() {
+        return tries::run(&options.job, &options.tries);
+    }
     if let Some(out) = &options.sheet {
         not_over(out, &options.job.job)?;
     }
@@ -41,9 +52,16 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         Sources::Counted
     };
     let mut text = casewright_report::text::render(&planned.sheet, sources);
+    if options.why {
+        text.push_str(&planned::whys(&planned));
+    } else if planned.report.plan.is_some() {
+        text.push_str(
+            "\nWhy each number is what it is: --why says it, --json has it under `why`.\n",
+        );
+    }
     let written = match &options.sheet {
         Some(out) => {
-            let bytes = planned::pdf(&planned.sheet, options.paper)?;
+            let bytes = planned::pdf(&planned.sheet, options.paper, false)?;
             world::write_file(out, &bytes)?;
             text.push_str(&format!("\nSheet written to {}\n", out.display()));
             Some(out.as_path())

@@ -2,7 +2,7 @@
 
 use casewright_job::spec::Spec;
 use casewright_physics::matter::sources;
-use casewright_plan::{Options, PlanReport, Verdict, propose};
+use casewright_plan::{Options, PlanReport, Verdict, propose_watched};
 use casewright_report::Sheet;
 use casewright_report::model::References;
 
@@ -32,7 +32,7 @@ impl Planned {
             seed,
             ..Options::USUAL
         };
-        let report = world::with_progress("planning", || propose(&spec, options));
+        let report = world::with_bar("planning", |watch| propose_watched(&spec, options, watch));
         let sheet = Sheet::build(
             &spec,
             &report,
@@ -56,6 +56,17 @@ impl Planned {
     }
 }
 
+/// Why each number of a plan is what it is, as text; empty without a plan.
+pub(crate) fn whys(planned: &Planned) -> String {
+    let all = casewright_plan::why::reasons(&planned.spec, &planned.report);
+    let text = casewright_report::why::text(&all, &references());
+    if text.is_empty() {
+        text
+    } else {
+        format!("\n{text}")
+    }
+}
+
 /// References by source key.
 fn references() -> References {
     sources::all()
@@ -68,13 +79,17 @@ fn references() -> References {
 /// # Errors
 /// Where it cannot be set.
 #[cfg(feature = "pdf")]
-pub(crate) fn pdf(sheet: &Sheet, paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
+pub(crate) fn pdf(sheet: &Sheet, paper: PaperName, section: bool) -> Result<Vec<u8>, WorldTrouble> {
     let paper = match paper {
         PaperName::A4 => casewright_report::Paper::A4,
         PaperName::Letter => casewright_report::Paper::Letter,
     };
     world::with_progress("setting the sheet", || {
-        casewright_report::render(sheet, paper)
+        if section {
+            casewright_report::render_with_section(sheet, paper)
+        } else {
+            casewright_report::render(sheet, paper)
+        }
     })
     .map_err(|error| WorldTrouble::Pdf {
         what: error.to_string(),
@@ -86,7 +101,11 @@ pub(crate) fn pdf(sheet: &Sheet, paper: PaperName) -> Result<Vec<u8>, WorldTroub
 /// # Errors
 /// Always.
 #[cfg(not(feature = "pdf"))]
-pub(crate) fn pdf(_sheet: &Sheet, _paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
+pub(crate) fn pdf(
+    _sheet: &Sheet,
+    _paper: PaperName,
+    _section: bool,
+) -> Result<Vec<u8>, WorldTrouble> {
     Err(WorldTrouble::Pdf {
         what: "this build has no PDF writer; build it with the feature `pdf`, the default".into(),
     })

@@ -116,7 +116,7 @@ enum What {
 }
 
 #[derive(Debug, Args)]
-struct By {
+pub(super) struct By {
     /// Who writes this.
     #[arg(long, value_name = "NAME")]
     by: String,
@@ -126,7 +126,7 @@ struct By {
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum RoleName {
+pub(super) enum RoleName {
     /// Heat treater or machinist.
     Operator,
     /// Learner.
@@ -140,7 +140,7 @@ enum RoleName {
 }
 
 impl By {
-    fn person(&self) -> Person {
+    pub(super) fn person(&self) -> Person {
         Person {
             name: self.by.clone(),
             role: match self.role {
@@ -235,7 +235,7 @@ fn read_event(path: &Path) -> Result<Event, Trouble> {
     })
 }
 
-fn read_attachment(path: &Path) -> Result<Attachment, Trouble> {
+pub(super) fn read_attachment(path: &Path) -> Result<Attachment, Trouble> {
     let name = path
         .file_name()
         .map(|name| name.to_string_lossy().into_owned())
@@ -381,7 +381,9 @@ fn handed(book: &Book, folder: &Path) -> Result<Answer, Trouble> {
         }
         .into());
     }
-    world::make_folder(&folder.join("files"))?;
+    for inside in ["files", "plans"] {
+        world::make_folder(&folder.join(inside))?;
+    }
     let handed = hand_over(book, |name, bytes| {
         world::write_file(&folder.join(name), bytes)
     })

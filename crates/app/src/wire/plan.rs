@@ -1,7 +1,7 @@
 //! A plan and its report on the wire.
 
-use casewright_job::shop::{Agitation, Medium};
-use casewright_job::spec::{RouteWish, Spec};
+use casewright_job::shop::Agitation;
+use casewright_job::spec::Spec;
 use casewright_physics::model::testers;
 use casewright_plan::outcome::{
     Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
@@ -18,6 +18,7 @@ use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
 use super::pack_heat::{self, PackHeatLine};
+use super::reasons::{self, ReasonLines, WayLine, medium, route};
 use super::skin::{ForceLine, StressLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
@@ -57,6 +58,7 @@ pub(crate) struct Report {
     chances: Vec<ChanceLine>,
     /// How likely all of them are met.
     chance_all: Option<f64>,
+    chance_found: Option<f64>,
     /// Causes of the spread with what would narrow each.
     doubt: Vec<CauseLine>,
     /// What small changes of the plan do.
@@ -67,6 +69,8 @@ pub(crate) struct Report {
     /// Where the run sheet was written.
     sheet: Option<String>,
     sources: Vec<&'static str>,
+    #[serde(flatten)]
+    reasons: ReasonLines,
 }
 
 #[derive(Debug, Serialize)]
@@ -345,6 +349,8 @@ struct AlternativeLine {
     furnace_h: Option<f64>,
     /// Chance of meeting the whole note, from a few runs.
     chance_all: Option<f64>,
+    sensitivity: Vec<ChangeLine>,
+    way: Option<WayLine>,
     why_not: String,
 }
 
@@ -415,12 +421,14 @@ impl Report {
                 .collect(),
             chances: outlook.chances.iter().map(chance).collect(),
             chance_all: outlook.chance_all.map(number),
+            chance_found: outlook.chance_found.map(number),
             doubt: outlook.spreads.iter().map(cause).collect(),
             sensitivity: outlook.sensitivity.iter().map(change).collect(),
             ensemble: outlook.basis.map(ensemble),
             seed,
             sheet,
             sources: report.sources.clone(),
+            reasons: ReasonLines::of(spec, report),
         }
     }
 }
@@ -738,6 +746,8 @@ fn alternative(other: &Alternative) -> AlternativeLine {
         surface_hardness_hv: other.surface.map(|hv| number(hv.to_hv())),
         furnace_h: other.furnace_time.map(|time| number(time.to_h())),
         chance_all: other.chance.map(number),
+        sensitivity: other.sensitivity.iter().map(change).collect(),
+        way: other.way.as_ref().map(reasons::way),
         why_not: other.why_not.clone(),
     }
 }
@@ -768,25 +778,6 @@ pub(super) const fn step_kind(kind: StepKind) -> &'static str {
         StepKind::Temper => "temper",
         StepKind::Test => "test",
         StepKind::Grind => "grind",
-    }
-}
-
-const fn route(route: RouteWish) -> &'static str {
-    match route {
-        RouteWish::Direct => "direct",
-        RouteWish::Single => "single",
-        RouteWish::Double => "double",
-    }
-}
-
-const fn medium(medium: Medium) -> &'static str {
-    match medium {
-        Medium::Water => "water",
-        Medium::Brine => "brine",
-        Medium::SlowOil => "slow-oil",
-        Medium::FastOil => "fast-oil",
-        Medium::Polymer => "polymer",
-        Medium::Air => "air",
     }
 }
 

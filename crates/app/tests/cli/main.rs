@@ -7,6 +7,7 @@
 mod convert;
 mod demo;
 mod diagnose;
+mod disk;
 mod explain;
 mod hostile;
 mod judge;
@@ -14,6 +15,7 @@ mod log;
 mod note;
 mod packed;
 mod plan;
+mod run;
 mod section;
 mod shape;
 mod shop;

@@ -239,3 +239,37 @@ fn a_sheet_that_cannot_be_written_is_the_worlds_failure() {
         "nothing half-written is left"
     );
 }
+
+/// Each change stands beside the plan, and all but it stays as planned.
+#[test]
+fn a_change_is_tried_beside_the_plan() {
+    let arguments = [
+        "plan",
+        PAWL,
+        "--try",
+        "hours=9 h",
+        "--try",
+        "depth=0.2-3 mm",
+    ];
+    let json = run(&[&arguments[..], &["--json"]].concat()).ended(0).json();
+    let (planned, tries) = (&json["planned"], json["tries"].as_array().expect("a list"));
+    assert_eq!(tries.len(), 2);
+    let depth = |line: &Value| number(&line["case_depth_after_grind_mm"]["mid"]);
+    assert!(depth(&tries[0]) > depth(planned) && number(&tries[0]["runs"]) > 0.0);
+    assert_eq!(tries[0]["soak_h"], 9.0);
+    assert_eq!(tries[0]["temper_c"], planned["temper_c"]);
+    // A wide note takes in what the plan makes, without a run.
+    assert_eq!(tries[1]["runs"], 0);
+    assert_eq!(tries[1]["chances"][0]["probability"], 1.0);
+    let text = run(&arguments).ended(0).out;
+    assert!(
+        text.contains("as planned") && text.contains("soak 9 h:"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_change_that_is_none_is_refused_before_planning() {
+    let ran = run(&["plan", PAWL, "--try", "colour=red", "--try", "hours=7"]).ended(2);
+    assert!(ran.err.contains("colour=red"), "{}", ran.err);
+}

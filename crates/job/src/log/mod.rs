@@ -12,6 +12,7 @@ mod rows;
 mod settle;
 mod show;
 mod text;
+mod trace;
 
 use std::collections::BTreeMap;
 
@@ -21,6 +22,7 @@ pub use cell::{Decimal, LogUnit};
 pub use held::{Gap, Held};
 pub use moment::DateOrder;
 pub use text::{Delimiter, Encoding};
+pub use trace::{Hole, Trace};
 
 /// Largest log that is read, in bytes: two million rows with some channels.
 pub const LARGEST_LOG_BYTES: usize = 256 << 20;

@@ -11,7 +11,7 @@ use casewright_terms::{Length, Remark, SourceKey, Temperature};
 use crate::law::{phase_hardness, quench_transfer, retained_austenite, tempering, volume_change};
 use crate::numerics::interpolate::linear_clamped;
 use crate::run::{CarbonRun, ChainRun, Failure, Layers};
-use crate::setup::{ChainSetup, SubZero};
+use crate::setup::{ChainSetup, SubZero, Temper};
 
 use super::quench::{self, Body, QuenchRun};
 use super::quench_part::entering;
@@ -70,39 +70,115 @@ pub fn harden_cold(
     harden_with(carbon, setup, Some(cold))
 }
 
+/// Quenched once and tempered each way: the layers for each temper of a list, which is what a search
+/// for the temper needs of [`harden`].
+///
+/// # Errors
+/// As [`harden`].
+pub fn harden_each(
+    carbon: &CarbonRun,
+    setup: &ChainSetup,
+    tempers: &[Temper],
+) -> Result<Vec<Layers>, Failure> {
+    let mut unsaid = Vec::new();
+    let quenched = Quenched::new(carbon, setup, &mut unsaid)?;
+    tempers
+        .iter()
+        .map(|temper| {
+            let setup = ChainSetup {
+                temper: Some(*temper),
+                ..setup.clone()
+            };
+            check(carbon, &setup)?;
+            let Quenched {
+                profile,
+                phases,
+                rates,
+                ..
+            } = &quenched;
+            Ok(hardness::layers(
+                &setup,
+                profile,
+                phases,
+                rates,
+                &mut unsaid,
+            ))
+        })
+        .collect()
+}
+
+/// A part that is out of the bath and not yet tempered.
+struct Quenched {
+    body: Body,
+    profile: Profile,
+    lines: Lines,
+    shared: SteelLines,
+    cooling: QuenchRun,
+    rates: Rates,
+    phases: Vec<Phases>,
+}
+
+impl Quenched {
+    fn new(
+        carbon: &CarbonRun,
+        setup: &ChainSetup,
+        remarks: &mut Vec<Remark>,
+    ) -> Result<Self, Failure> {
+        check(carbon, setup)?;
+        remarks.extend(carbon.remarks.iter().cloned());
+        let body = quench::section(setup.quench_shape)?;
+        let half_m = half_depth_m(&body);
+        let mut profile = Profile::new(carbon, half_m);
+        let from = quench_from(setup)?;
+        let steel = &setup.carbon.composition;
+        let lines = lines_at(setup, from)?;
+        soak(setup, &lines, from, half_m, &mut profile, remarks)?;
+        let shared = SteelLines::new(steel);
+        if !lines.austenitic() {
+            remarks.push(Remark::new(
+                "quench-below-austenite",
+                format!(
+                    "at {:.0} °C this steel is not austenite; the quench hardens nothing",
+                    from.to_c()
+                ),
+            ));
+        }
+        let (cooling, rates) = cool(setup, &body, &profile, &lines, &shared, from)?;
+        let surface_k = linear_clamped(
+            &cooling.time_s,
+            &cooling.curve_at(Length::ZERO),
+            setup.quench.transfer.to_s(),
+        );
+        let skin = lines.split(profile.at(0.0));
+        remarks.extend(entering(steel, &skin, Temperature::from_k(surface_k)));
+        let phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
+        Ok(Self {
+            body,
+            profile,
+            lines,
+            shared,
+            cooling,
+            rates,
+            phases,
+        })
+    }
+}
+
 fn harden_with(
     carbon: &CarbonRun,
     setup: &ChainSetup,
     cold: Option<&SubZero>,
 ) -> Result<ChainRun, Failure> {
-    check(carbon, setup)?;
-    let mut remarks = carbon.remarks.clone();
-    let body = quench::section(setup.quench_shape)?;
-    let half_m = half_depth_m(&body);
-    let mut profile = Profile::new(carbon, half_m);
-    let from = quench_from(setup)?;
-    let steel = &setup.carbon.composition;
-    let lines = lines_at(setup, from)?;
-    soak(setup, &lines, from, half_m, &mut profile, &mut remarks)?;
-    let shared = SteelLines::new(steel);
-    if !lines.austenitic() {
-        remarks.push(Remark::new(
-            "quench-below-austenite",
-            format!(
-                "at {:.0} °C this steel is not austenite; the quench hardens nothing",
-                from.to_c()
-            ),
-        ));
-    }
-    let (cooling, rates) = cool(setup, &body, &profile, &lines, &shared, from)?;
-    let surface_k = linear_clamped(
-        &cooling.time_s,
-        &cooling.curve_at(Length::ZERO),
-        setup.quench.transfer.to_s(),
-    );
-    let skin = lines.split(profile.at(0.0));
-    remarks.extend(entering(steel, &skin, Temperature::from_k(surface_k)));
-    let mut phases = follow_layers(setup, &profile, &lines, &shared, &cooling);
+    let mut remarks = Vec::new();
+    let Quenched {
+        body,
+        profile,
+        lines,
+        shared,
+        cooling,
+        rates,
+        mut phases,
+    } = Quenched::new(carbon, setup, &mut remarks)?;
     if let Some(cold) = cold {
         cold::treat(setup, cold, &mut phases, &mut remarks)?;
     }

@@ -2,11 +2,13 @@
 //! half-widths. Says nothing about why; that is the diagnosis' business.
 
 use casewright_job::evidence::{Item, What};
+use casewright_physics::law::case_depth::TraversePoint;
 use casewright_physics::law::weight_gain::uptake_g_m2;
-use casewright_terms::{Band, Length, Vickers, WeightPercent};
+use casewright_terms::{Band, Diag, Length, Vickers, WeightPercent};
 
-use super::depth::Z_90;
+use super::depth::{Found, Z_90};
 use super::{Bench, Compared, Quantity, Read, Value, piece};
+use crate::evaluate::at;
 use crate::outcome::Prediction;
 
 /// Every quantity that was both foretold and measured.
@@ -83,6 +85,60 @@ pub(super) fn with_plan(
         }
     }
     all
+}
+
+/// Each curve of hardness beside the foretold profile: how many points lie in its band, and the one
+/// that is furthest off.
+pub(super) fn curves(bench: &Bench<'_>, profiles: &[Found]) -> Vec<Diag> {
+    let Some(prediction) = bench.report.and_then(|report| report.prediction.as_ref()) else {
+        return Vec::new();
+    };
+    let profile = &prediction.profile;
+    let depth_m: Vec<f64> = profile
+        .depth_mm
+        .iter()
+        .map(|d| Length::from_mm(*d).to_m())
+        .collect();
+    let mut told = Vec::new();
+    for found in profiles {
+        let Some(item) = bench.evidence.items.get(found.item) else {
+            continue;
+        };
+        let off = |point: &TraversePoint| {
+            let read = |values: &[f64]| at(&depth_m, values, point.depth.to_m());
+            let mid = read(&profile.hardness_hv);
+            let by = point.hardness.to_hv() - mid;
+            let half = if by >= 0.0 {
+                read(&profile.hardness_high_hv) - mid
+            } else {
+                mid - read(&profile.hardness_low_hv)
+            };
+            by / half.max(1.0)
+        };
+        let inside = found.points.iter().filter(|p| off(p).abs() <= 1.0).count();
+        let Some(worst) = found
+            .points
+            .iter()
+            .max_by(|a, b| off(a).abs().total_cmp(&off(b).abs()))
+        else {
+            continue;
+        };
+        told.push(
+            Diag::note(
+                "curve-beside-plan",
+                format!(
+                    "{}: {inside} of {} points lie in the foretold band; the furthest, {:.0} HV at {}, is {:+.1} half-widths off.",
+                    item.name,
+                    found.points.len(),
+                    worst.hardness.to_hv(),
+                    worst.depth.depth_text(bench.spec.units),
+                    off(worst)
+                ),
+            )
+            .at(item.place.clone()),
+        );
+    }
+    told
 }
 
 fn compared(

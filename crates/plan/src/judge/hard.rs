@@ -4,7 +4,9 @@
 use casewright_job::evidence::{Item, Readings, Surface, What, Where};
 use casewright_physics::law::case_depth::TraversePoint;
 use casewright_physics::law::hardness_conversion::{hv_of, scale_of};
-use casewright_physics::law::indentation::{cylinder_correction, least_case, rockwell_force};
+use casewright_physics::law::indentation::{
+    CaseForScale, cylinder_correction, least_case, rockwell_force, vickers_diagonal,
+};
 use casewright_physics::law::reading_doubt::{mean_doubt, scatter};
 use casewright_physics::model::testers::would_read;
 use casewright_terms::{Band, Diag, Hardness, Length, Scale, Vickers};
@@ -12,6 +14,7 @@ use casewright_terms::{Band, Diag, Hardness, Length, Scale, Vickers};
 use super::combine::PieceDepth;
 use super::depth::{CONVERSION, Found};
 use super::piece::{self, Need};
+use super::skin;
 use super::steps::layers;
 use super::tester::{Testers, force};
 use super::{Bench, Quantity, Read, Standing, Value, root_sum};
@@ -20,9 +23,6 @@ use super::{Bench, Quantity, Read, Standing, Value, root_sum};
 /// superficial scale. [trade-practice]
 const SPREAD_HRC: f64 = 3.0;
 const SPREAD_SUPERFICIAL: f64 = 2.0;
-/// Two scales, or two depths, tell another hardness from here on: some two points of HRC, the scatter
-/// of real pairs. [astm-e140]
-const APART: f64 = 0.08;
 /// How well a spot is ground to a wanted depth. [reading-scatter-assumed]
 const GROUND_ROOM_MM: f64 = 0.02;
 /// No steel of a tempered case is harder. [trade-practice]
@@ -52,8 +52,8 @@ pub(super) fn read(
         }
     }
     all.extend(from_profiles(bench, profiles));
-    scales_differ(bench, &all, findings);
-    skins(bench, &all, findings);
+    skin::scales_differ(bench, &all, findings);
+    skin::skins(bench, &all, findings);
     all
 }
 
@@ -291,13 +291,9 @@ impl Desk<'_, '_> {
     /// Whether the case here is thinner than the scale needs, so that it reads the core too.
     fn sinks_through(&self, mid: f64, findings: &mut Vec<Diag>) -> bool {
         let scale = self.read.scale.scale;
-        let Some(least) = least_case(Hardness::new(scale, mid)) else {
+        let (Some(need), Some(case)) = (self.case_needed(mid), self.case_here()) else {
             return false;
         };
-        let Some(case) = self.case_here() else {
-            return false;
-        };
-        let need = least.value;
         let units = self.bench.spec.units;
         if case >= need.refuse_below {
             if case < need.sound_from {
@@ -341,6 +337,20 @@ impl Desk<'_, '_> {
         true
     }
 
+    /// The case that this reading needs: the scale's table, or one and a half diagonals of a Vickers
+    /// indent. [iso-6507]
+    fn case_needed(&self, mid: f64) -> Option<CaseForScale> {
+        let scale = self.read.scale;
+        if scale.scale == Scale::Hv {
+            let diagonal = vickers_diagonal(Vickers::checked(mid)?, force(scale)?)?;
+            return Some(CaseForScale {
+                refuse_below: diagonal * 1.5,
+                sound_from: diagonal * 1.5,
+            });
+        }
+        Some(least_case(Hardness::new(scale.scale, mid))?.value)
+    }
+
     /// Effective case under this reading: measured on the piece, on the lot, or foretold.
     fn case_here(&self) -> Option<Length> {
         let known = |d: &PieceDepth| d.band.map(|b| b.mid).or(d.at_least);
@@ -365,6 +375,8 @@ impl Desk<'_, '_> {
     /// What the surface must be so that this scale reads `mid`, the curve below it being of the shape
     /// that was measured or foretold.
     fn true_surface(&self, mid: f64) -> Option<Vickers> {
+        // The contact model knows the forces of Rockwell scales; a Vickers indent's is the tester's.
+        rockwell_force(self.read.scale.scale)?;
         let (depth_m, hv) = self.shape()?;
         let core = *hv.last()?;
         let ground = gone(self.bench, &self.read.surface);
@@ -579,129 +591,4 @@ fn at_depth(points: &[TraversePoint], depth: Length) -> Option<Vickers> {
     let pair = points.windows(2).find(|pair| pair[1].depth >= depth)?;
     let share = (depth - pair[0].depth) / (pair[1].depth - pair[0].depth);
     Some(pair[0].hardness + (pair[1].hardness - pair[0].hardness) * share)
-}
-
-/// Mean Vickers number of a surface reading.
-fn hv_mid(read: &Read) -> Option<f64> {
-    match &read.value {
-        Value::Hardness { vickers, .. } => vickers.map(|band| band.mid.to_hv()),
-        _ => None,
-    }
-}
-
-/// The reading's section in the file, where it is a surface reading.
-fn surface_of<'e>(bench: &Bench<'e>, read: &Read) -> Option<&'e Readings> {
-    match &bench.evidence.items.get(read.item)?.what {
-        What::Hardness(readings) if readings.at == Where::Surface => Some(readings),
-        _ => None,
-    }
-}
-
-/// Two scales on the same surface: falling as the load rises is a thin case, rising is a soft skin.
-fn scales_differ(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
-    let mut said: Vec<(String, bool)> = Vec::new();
-    for (i, a) in read.iter().enumerate() {
-        for b in &read[i + 1..] {
-            let (Some(x), Some(y)) = (surface_of(bench, a), surface_of(bench, b)) else {
-                continue;
-            };
-            let same = a.specimen.eq_ignore_ascii_case(&b.specimen) && x.surface == y.surface;
-            let loads = (rockwell_force(x.scale.scale), rockwell_force(y.scale.scale));
-            let (true, (Some(load_x), Some(load_y))) = (same, loads) else {
-                continue;
-            };
-            let (Some(hv_x), Some(hv_y)) = (hv_mid(a), hv_mid(b)) else {
-                continue;
-            };
-            if load_x == load_y {
-                continue;
-            }
-            let ((light, light_hv), (heavy, heavy_hv)) = if load_x.to_n() < load_y.to_n() {
-                ((a, hv_x), (b, hv_y))
-            } else {
-                ((b, hv_y), (a, hv_x))
-            };
-            let rises = heavy_hv > light_hv * (1.0 + APART);
-            let falls = light_hv > heavy_hv * (1.0 + APART);
-            let key = (a.specimen.to_ascii_lowercase(), rises);
-            if !(rises || falls) || said.contains(&key) {
-                continue;
-            }
-            said.push(key);
-            let seen = format!(
-                "On {} {} reads as {light_hv:.0} HV and the heavier {} as {heavy_hv:.0} HV.",
-                a.specimen, light.name, heavy.name
-            );
-            let diag = if rises {
-                Diag::warn("scales-rise", seen)
-                    .why("Harder as the load rises is a soft skin over a hard case: carbon lost in a bare reheat or a leaking box, or much retained austenite.")
-                    .accepted("A light polish in steps of 0.05 mm with a reading on each.")
-            } else {
-                Diag::warn("scales-fall", seen)
-                    .why("Softer as the load rises is a case too thin for the heavier scale.")
-                    .accepted("The light scale for the surface, a traverse or ground steps for the depth.")
-            };
-            findings.push(
-                diag.at(heavy.place.clone())
-                    .also(light.place.clone(), "the other scale"),
-            );
-        }
-    }
-}
-
-/// Readings on one piece and scale at several depths that rise inward: a soft skin, and how deep.
-fn skins(bench: &Bench<'_>, read: &[Read], findings: &mut Vec<Diag>) {
-    let mut done: Vec<(String, Scale)> = Vec::new();
-    for one in read {
-        let Some(own) = surface_of(bench, one) else {
-            continue;
-        };
-        let key = (one.specimen.to_ascii_lowercase(), own.scale.scale);
-        if done.contains(&key) {
-            continue;
-        }
-        done.push(key.clone());
-        let mut curve: Vec<(Length, f64)> = read
-            .iter()
-            .filter_map(|other| {
-                let readings = surface_of(bench, other)?;
-                let same =
-                    other.specimen.to_ascii_lowercase() == key.0 && readings.scale.scale == key.1;
-                let depth = match &readings.surface {
-                    Surface::AsHardened => Length::ZERO,
-                    Surface::Removed(depth) => *depth,
-                    Surface::Finished(_) => return None,
-                };
-                same.then_some(())?;
-                Some((depth, hv_mid(other)?))
-            })
-            .collect();
-        curve.sort_by(|a, b| a.0.to_m().total_cmp(&b.0.to_m()).then(a.1.total_cmp(&b.1)));
-        let Some(first) = curve.first().copied() else {
-            continue;
-        };
-        let hardest = curve.iter().map(|c| c.1).fold(0.0, f64::max);
-        if hardest <= first.1 * (1.0 + APART) {
-            continue;
-        }
-        let back = curve
-            .iter()
-            .find(|c| c.1 >= 0.95 * hardest)
-            .map_or(first.0, |c| c.0);
-        findings.push(
-            Diag::warn(
-                "skin-soft",
-                format!(
-                    "{}: {} rises from {:.0} HV on the surface to {hardest:.0} HV; it is hard from about {} on.",
-                    one.specimen,
-                    own.scale,
-                    first.1,
-                    back.depth_text(bench.spec.units)
-                ),
-            )
-            .why("The skin lost carbon, or holds much austenite, after or during the last heat; a case with such a skin wears and cracks early.")
-            .accepted("Stock to grind off that is deeper than the skin; or the parts cased again. A reheat packed in used compound for the next lot.")
-            .at(one.place.clone()),
-        );
-    }
 }

@@ -15,6 +15,7 @@ mod hard;
 mod look;
 mod missing;
 mod piece;
+mod skin;
 mod steps;
 mod tester;
 
@@ -361,6 +362,7 @@ pub fn judge(
     let case_depth = combine::whole(&depths);
     let case_depth_after_grind = case_depth.and_then(|band| clause::least_face(spec, band));
     let compared = compare::with_plan(&bench, &read, case_depth, case_depth_after_grind);
+    findings.extend(compare::curves(&bench, &profiles));
     findings.extend(look::standards(&bench));
     findings.sort_by_key(|diag| std::cmp::Reverse(diag.severity));
     Ok(Judgement {

@@ -72,6 +72,7 @@ fn moved_members_stand_near_members_that_were_run() {
             ground: again.ground(),
             demand: &again.demand,
             matter: &again.matter,
+            depths_m: Reader::depths_of(&nominal, &again.matter),
         };
         let cloud = Cloud::grow(
             // The steel comes with its certificate: its range is not among the doubts.

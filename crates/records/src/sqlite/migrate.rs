@@ -4,7 +4,7 @@
 use rusqlite::Connection;
 
 /// The steps, the first makes version 1.
-pub(super) const STEPS: [&str; 1] = [include_str!("schema_1.sql")];
+pub(super) const STEPS: [&str; 2] = [include_str!("schema_1.sql"), include_str!("schema_2.sql")];
 
 /// Newest version that is known.
 pub(super) const NEWEST: i64 = STEPS.len() as i64;
@@ -52,9 +52,9 @@ mod tests {
         bring_up(&connection, &STEPS).unwrap();
         assert_eq!(shape(&connection).unwrap(), first);
         // A later step is added to what is there, and only that one runs.
-        let later = [STEPS[0], "CREATE TABLE later (a INTEGER) STRICT;"];
+        let later = [STEPS[0], STEPS[1], "CREATE TABLE later (a INTEGER) STRICT;"];
         bring_up(&connection, &later).unwrap();
-        assert_eq!(version(&connection).unwrap(), 2);
+        assert_eq!(version(&connection).unwrap(), 3);
         assert_eq!(shape(&connection).unwrap().len(), first.len() + 1);
     }
 }

@@ -97,6 +97,7 @@ pub(super) fn entries(
         Wanted::All => "",
         Wanted::Job(_) => "AND job = ?3",
         Wanted::Run(_) => "AND run = ?3",
+        Wanted::Kind(_) => "AND kind = ?3",
         Wanted::About(_) => "AND about = ?3",
         Wanted::Token(_) => "AND token = ?3",
     }))?;
@@ -104,7 +105,7 @@ pub(super) fn entries(
         Wanted::All => asked
             .query_map(params![after, most], EntryRow::of)?
             .collect(),
-        Wanted::Job(name) | Wanted::Run(name) | Wanted::Token(name) => asked
+        Wanted::Job(name) | Wanted::Run(name) | Wanted::Kind(name) | Wanted::Token(name) => asked
             .query_map(params![after, most, name], EntryRow::of)?
             .collect(),
         Wanted::About(number) => {

@@ -27,6 +27,7 @@ pub(crate) fn fill(book: &mut impl Store) {
             job: "winch-pawl".into(),
             code: "reed-oar-7".into(),
             plan_json: "{\"verdict\":\"can-be-met\"}".into(),
+            made: None,
         },
     ));
     put(add(
@@ -77,6 +78,7 @@ pub(crate) fn fill(book: &mut impl Store) {
                 run: run(),
                 source: "furnace F1, controller card".into(),
                 reading_json: Some("{\"rows\":480}".into()),
+                judged_json: None,
             },
         ),
         "f1.csv",
@@ -88,6 +90,8 @@ pub(crate) fn fill(book: &mut impl Store) {
             run: run(),
             what: "door opened for two minutes".into(),
             done_about_it: "ten minutes added to the soak".into(),
+            step: None,
+            seen: None,
         },
     );
     late.entered = Entered::Afterwards {
@@ -113,6 +117,7 @@ pub(crate) fn fill(book: &mut impl Store) {
             what: "traverse".into(),
             depth: Some(Measured::new("0.80", Unit::Millimetre).expect("digits")),
             measured: Measured::new("561", Unit::Hv).expect("digits"),
+            doubt: None,
         },
     ));
     put(add(

@@ -6,6 +6,7 @@
 
 mod damage;
 mod full;
+mod runs;
 mod store;
 #[path = "../support/mod.rs"]
 mod support;

@@ -37,6 +37,12 @@ pub(super) fn view(report: &PlanReport, units: UnitSystem) -> OutlookView {
     if let Some(all) = outlook.chance_all.filter(|_| chances.len() > 1) {
         chances.push(format!("all of the note in one part: {}", percent(all)));
     }
+    if let Some(found) = outlook.chance_found {
+        chances.push(format!(
+            "that your own readings show the note met: {}",
+            percent(found)
+        ));
+    }
     OutlookView {
         chances,
         causes: outlook

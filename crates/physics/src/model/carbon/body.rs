@@ -239,7 +239,10 @@ impl Problem {
 
     /// Range on which D is fitted: what can occur, and a little more for stages between steps.
     pub(crate) fn fit_range(&self) -> (f64, f64) {
-        let (low, high) = self.range();
+        Self::widened(self.range())
+    }
+
+    fn widened((low, high): (f64, f64)) -> (f64, f64) {
         let margin = 0.02 * (high - low) + 1e-6;
         ((low - margin).max(0.0), high + margin)
     }
@@ -348,7 +351,7 @@ impl<'a> Body<'a> {
         let mut mass = mesh.volume_m.clone();
         mass.push(1.0);
         let bounds = problem.range();
-        let fit_range = problem.fit_range();
+        let fit_range = Problem::widened(bounds);
         let leg = Leg {
             start_s: 0.0,
             end_s: 0.0,
@@ -393,7 +396,7 @@ impl<'a> Body<'a> {
             basis,
             fit_range,
             may_freeze: problem.carbide_may_form(bounds.1),
-            fading: Fading::new(problem),
+            fading: Fading::new(problem, bounds.1),
             bounds,
             leg,
             supply: problem.supply,
@@ -688,7 +691,14 @@ fn solve_with(problem: &Problem, between: bool) -> Result<Solved, Failure> {
         let before = body.supply;
         body.enter(*leg, &mut y);
         let turns = body.supply != before;
-        pace.enter(problem, leg, turns, mesh.gap_m[0], &mut stepper);
+        pace.enter(
+            problem,
+            leg,
+            body.bounds.1,
+            turns,
+            mesh.gap_m[0],
+            &mut stepper,
+        );
         #[cfg(test)]
         if let Some(steps) = problem.equal_steps {
             stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);

@@ -17,6 +17,8 @@ const MOST: f64 = 30.0;
 /// Follows Θ through the legs.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Fading {
+    /// Most matrix carbon that can occur.
+    high: f64,
     /// Θ when errors count, m².
     counts_m2: f64,
     /// Θ at the start and at the end of the present leg, m², and the leg's times.
@@ -27,8 +29,8 @@ pub(crate) struct Fading {
 }
 
 impl Fading {
-    pub(crate) fn new(problem: &Problem) -> Self {
-        let (_, high) = problem.range();
+    /// `high` is the most matrix carbon that can occur.
+    pub(crate) fn new(problem: &Problem, high: f64) -> Self {
         let mut counts_m2 = 0.0;
         for leg in problem.legs.iter().filter(|leg| moves(leg)) {
             let coldest_k = leg.from_k.min(leg.to_k);
@@ -42,15 +44,15 @@ impl Fading {
         }
         let depth_m = problem.section.depth_m();
         Self {
+            high,
             counts_m2: counts_m2.min(depth_m * depth_m),
             ..Self::default()
         }
     }
 
     pub(crate) fn enter(&mut self, problem: &Problem, leg: &Leg) {
-        let (_, high) = problem.range();
         self.from_m2 = self.to_m2;
-        self.to_m2 += spread_of(problem, leg, high);
+        self.to_m2 += spread_of(problem, leg, self.high);
         (self.start_s, self.span_s) = (leg.start_s, leg.end_s - leg.start_s);
     }
 

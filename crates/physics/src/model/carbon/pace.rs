@@ -15,16 +15,17 @@ pub(crate) struct Pace {
 
 impl Pace {
     /// Sets the next step on entering a leg: anew where the surface `turns`, because that begins in
-    /// the skin, else shorter as diffusion is faster than before.
+    /// the skin, else shorter as diffusion is faster than before; `high` is the most matrix carbon
+    /// that can occur.
     pub(crate) fn enter(
         &mut self,
         problem: &Problem,
         leg: &Leg,
+        high: f64,
         turns: bool,
         finest_m: f64,
         stepper: &mut Stepper,
     ) {
-        let (_, high) = problem.range();
         let d = problem.factor * problem.law.d_m2_s(leg.from_k.max(leg.to_k), high);
         if self.fastest_before == 0.0 || turns {
             stepper.next_step_s = FIRST_STEP * finest_m * finest_m / d;

@@ -340,12 +340,13 @@ pub(super) fn solve_with(
     let mut stepper = Stepper::default();
     let mut body = Body::new(problem, mesh, linear_share);
     let finest_m = finest(mesh);
+    let (_, high) = problem.range();
     let mut pace = Pace::default();
     for leg in problem.legs.iter().filter(|leg| moves(leg)) {
         let before = body.supply;
         body.enter(*leg, &mut y);
         let turns = body.supply != before;
-        pace.enter(problem, leg, turns, finest_m, &mut stepper);
+        pace.enter(problem, leg, high, turns, finest_m, &mut stepper);
         #[cfg(test)]
         if let Some(steps) = problem.equal_steps {
             stepper.march(&mut body, &mut y, leg.start_s, leg.end_s, steps);
