@@ -94,16 +94,19 @@ fn seen(words: &[String], texts: &Texts) -> Result<Vec<Seen>, Trouble> {
         match Seen::read(word) {
             Some(seen) => read.push(seen),
             None => diags.push(
-                Diag::stop("seen-unknown", format!("\"{word}\" is no word for what was seen."))
-                    .why("A mark that is not understood could hide the cause.")
-                    .accepted(format!(
-                        "One of {}; with no- in front where it was looked for and is not there.",
-                        Mark::ALL
-                            .iter()
-                            .map(|mark| mark.word)
-                            .collect::<Vec<_>>()
-                            .join(", ")
-                    )),
+                Diag::stop(
+                    "seen-unknown",
+                    format!("\"{word}\" is no word for what was seen."),
+                )
+                .why("A mark that is not understood could hide the cause.")
+                .accepted(format!(
+                    "One of {}; with no- in front where it was looked for and is not there.",
+                    Mark::ALL
+                        .iter()
+                        .map(|mark| mark.word)
+                        .collect::<Vec<_>>()
+                        .join(", ")
+                )),
             ),
         }
     }
@@ -280,7 +283,11 @@ fn test(lead: &str, own: &Test) -> String {
             if own.is_chance {
                 format!("{code} {:.0} %", 100.0 * value)
             } else {
-                format!("{code} {} ± {}", significant(*value, 3), significant(*doubt, 2))
+                format!(
+                    "{code} {} ± {}",
+                    significant(*value, 3),
+                    significant(*doubt, 2)
+                )
             }
         })
         .collect::<Vec<_>>()

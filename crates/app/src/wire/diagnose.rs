@@ -96,12 +96,7 @@ struct NotLookedAt {
 
 impl Diagnosed {
     /// From a diagnosis.
-    pub(crate) fn of(
-        found: &Diagnosis,
-        spec: &Spec,
-        evidence: &Evidence,
-        texts: &Texts,
-    ) -> Self {
+    pub(crate) fn of(found: &Diagnosis, spec: &Spec, evidence: &Evidence, texts: &Texts) -> Self {
         Self {
             outcome: found.outcome.word(),
             job: spec.number.clone(),

@@ -10,7 +10,12 @@ fn the_failed_lot_is_told_with_its_numbers() {
     let json = run(&["diagnose", JOB, EVIDENCE, "--json"]).ended(0).json();
     assert_eq!(json["outcome"], "told");
     assert_eq!(json["causes"][0]["cause"], "bare-reheat");
-    has(&json, &["job", "run", "tests", "patterns", "not_used", "findings", "sources"]);
+    has(
+        &json,
+        &[
+            "job", "run", "tests", "patterns", "not_used", "findings", "sources",
+        ],
+    );
     list(
         &json,
         "causes",
@@ -46,9 +51,20 @@ fn without_evidence_the_first_test_is_told() {
     list(
         &json,
         "tests",
-        &["test", "words", "minutes", "gain_bits", "gain_share", "reads"],
+        &[
+            "test",
+            "words",
+            "minutes",
+            "gain_bits",
+            "gain_share",
+            "reads",
+        ],
     );
-    list(&json["tests"][0], "expected", &["cause", "value", "standard_deviation", "chance"]);
+    list(
+        &json["tests"][0],
+        "expected",
+        &["cause", "value", "standard_deviation", "chance"],
+    );
 }
 
 #[test]
