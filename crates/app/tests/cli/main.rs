@@ -19,7 +19,7 @@ mod run;
 mod section;
 #[cfg(feature = "postgres")]
 #[path = "../../../records/tests/book/server.rs"]
-#[allow(dead_code, reason = "the tests of the store need more of it")]
+#[expect(dead_code, reason = "the tests of the store need more of it")]
 mod server;
 mod shape;
 mod shop;
