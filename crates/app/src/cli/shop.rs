@@ -4,7 +4,6 @@
 use std::path::{Path, PathBuf};
 
 use casewright_records::hand_over::{HandOverError, hand_over};
-use casewright_records::sqlite::bring_back;
 use casewright_records::view::{Seen, seen};
 use casewright_records::{
     Addition, Attachment, Book, Entered, Event, Hash, Head, Look, Person, Report, Role, Store,
@@ -28,9 +27,9 @@ pub(crate) struct Options {
 
 #[derive(Debug, Subcommand)]
 enum What {
-    /// Start a book in a new file.
+    /// Start a book in a new file, or on a server (postgres://host/database).
     New {
-        /// The file.
+        /// The file or the address; `postgres:` takes the address from CASEWRIGHT_BOOK.
         #[arg(value_name = "BOOK")]
         book: PathBuf,
         /// Name of the shop.
@@ -203,7 +202,7 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             Ok(checked(&report))
         }
         What::Save { book, copy } => Ok(checked(&Book::open_to_look(book)?.save(copy)?)),
-        What::BringBack { copy, book } => Ok(checked(&bring_back(copy, book)?)),
+        What::BringBack { copy, book } => Ok(checked(&Book::bring_back(copy, book)?)),
         What::HandOver { book, folder } => handed(&Book::open_to_look(book)?, folder),
     }
 }
@@ -416,6 +415,9 @@ impl From<StoreError> for Trouble {
             StoreError::Missing { .. } => Self::input(Diag::stop("book-missing", sentence(&said))),
             StoreError::Occupied { .. } => {
                 Self::input(Diag::stop("book-occupied", sentence(&said)))
+            }
+            StoreError::NoServers | StoreError::NoAddress | StoreError::CopyIsAFile => {
+                Self::input(Diag::stop("book-place", sentence(&said)))
             }
             StoreError::NotABook { .. } => Self::input(Diag::stop("book-none", sentence(&said))),
             StoreError::Newer { .. } => Self::input(Diag::stop("book-newer", sentence(&said))),
