@@ -10,6 +10,7 @@ pub(crate) mod curves;
 pub(crate) mod diag;
 pub(crate) mod inside;
 pub(crate) mod judge;
+pub(crate) mod learnt;
 pub(crate) mod log;
 pub(crate) mod note;
 mod outlook;

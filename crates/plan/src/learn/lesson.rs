@@ -100,8 +100,6 @@ pub(super) struct Response {
     pub(super) middle: Vec<f64>,
     pub(super) slopes: Vec<[f64; N]>,
     pub(super) bends: Vec<f64>,
-    /// What the bends add on the average.
-    pub(super) leans: Vec<f64>,
 }
 
 /// Makes a lesson of a run that was judged. Without a reading that can teach anything it has no rows.
@@ -268,7 +266,6 @@ pub(super) fn response(
         .collect();
     let mut slopes = vec![[0.0; N]; asked.len()];
     let mut bends = vec![0.0; asked.len()];
-    let mut leans = vec![0.0; asked.len()];
     for (d, above, below) in &sides {
         for i in 0..asked.len() {
             // A side on which there is no case left has no logarithm to speak of.
@@ -277,14 +274,12 @@ pub(super) fn response(
             let bend = (0.5 * (up - down)).clamp(-STEEPEST, STEEPEST);
             // The mean square of z² is 3.
             bends[i] += 3.0 * bend * bend;
-            leans[i] += bend;
         }
     }
     Ok(Response {
         middle: middle.iter().map(|log| fun::exp(*log)).collect(),
         slopes,
         bends: bends.iter().map(|square: &f64| square.sqrt()).collect(),
-        leans,
     })
 }
 
