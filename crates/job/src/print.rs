@@ -7,9 +7,7 @@ use std::fmt::Write as _;
 use casewright_terms::{Fraction, Scale, UnitSystem};
 
 use crate::draft::{ROUTES, kind_word};
-use crate::read_shop::{
-    AGITATIONS, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA, SUBJECTS, TRAITS,
-};
+use crate::read_shop::{AGITATIONS, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA, SUBJECTS, TRAITS};
 use crate::shop::{Furnace, Learnt, Shop};
 use crate::spec::{PartShape, Spec, Steel};
 use crate::units::Exact;

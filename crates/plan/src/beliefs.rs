@@ -73,12 +73,16 @@ impl Things {
     }
 }
 
-/// The name under which a steel's values are kept: its grade, or what its certificate calls it.
+/// The name under which a steel's values are kept: its grade, or what its certificate calls it. Steels of
+/// which neither is known are one.
 #[must_use]
 pub fn steel_mark(spec: &Spec) -> &str {
     match &spec.steel {
         Steel::Grade { name, .. } => name,
-        Steel::Chemistry { label, .. } => label,
+        Steel::Chemistry { label, grade, .. } => match grade.as_deref().unwrap_or(label) {
+            "" => "unnamed",
+            known => known,
+        },
     }
 }
 
@@ -217,10 +221,12 @@ fn turn(a: &mut [[f64; N]; N], v: &mut [[f64; N]; N], p: usize, q: usize) {
         row[p] = c * x - s * y;
         row[q] = s * x + c * y;
     }
-    for k in 0..N {
-        let (x, y) = (a[p][k], a[q][k]);
-        a[p][k] = c * x - s * y;
-        a[q][k] = s * x + c * y;
+    // p stands before q.
+    let (upper, lower) = a.split_at_mut(q);
+    for (above, below) in upper[p].iter_mut().zip(&mut lower[0]) {
+        let (x, y) = (*above, *below);
+        *above = c * x - s * y;
+        *below = s * x + c * y;
     }
     for row in v.iter_mut() {
         let (x, y) = (row[p], row[q]);

@@ -250,23 +250,23 @@ pub(crate) const fn factor_90(dimension: usize) -> Option<f64> {
 
 /// What standard normal values do to the chain, the chemistry apart.
 fn moved(z: &[f64; DIMENSIONS.len()], (couple_k, survey_k): (f64, f64)) -> Departure {
-        let z = |i: usize| z[i] / Z_95;
-        let factor = |i: usize, ninety: f64| fun::exp(z(i) * fun::ln(ninety));
-        Departure {
-            furnace: TemperatureStep::from_k(couple_k * z(0) + survey_k * z(1)),
-            diffusivity: factor(2, ninety::DIFFUSIVITY),
-            transfer: factor(3, ninety::TRANSFER),
-            bed: factor(4, BED_90),
-            severity: factor(5, ninety::SEVERITY),
-            carry: factor(6, ninety::CARRY),
-            kinetics: factor(7, ninety::KINETICS),
-            hardness: ninety::HARDNESS * z(8),
-            grain: ninety::GRAIN * z(9),
-            oven: TemperatureStep::from_k(ninety::OVEN_K * z(10)),
-            // How far two published assessments differ, see `equilibrium::doubt`.
-            saturation: z(11),
-            composition: None,
-        }
+    let z = |i: usize| z[i] / Z_95;
+    let factor = |i: usize, ninety: f64| fun::exp(z(i) * fun::ln(ninety));
+    Departure {
+        furnace: TemperatureStep::from_k(couple_k * z(0) + survey_k * z(1)),
+        diffusivity: factor(2, ninety::DIFFUSIVITY),
+        transfer: factor(3, ninety::TRANSFER),
+        bed: factor(4, BED_90),
+        severity: factor(5, ninety::SEVERITY),
+        carry: factor(6, ninety::CARRY),
+        kinetics: factor(7, ninety::KINETICS),
+        hardness: ninety::HARDNESS * z(8),
+        grain: ninety::GRAIN * z(9),
+        oven: TemperatureStep::from_k(ninety::OVEN_K * z(10)),
+        // How far two published assessments differ, see `equilibrium::doubt`.
+        saturation: z(11),
+        composition: None,
+    }
 }
 
 /// Standard normal value at a probability strictly inside 0 to 1.

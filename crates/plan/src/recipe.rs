@@ -126,7 +126,7 @@ impl Departure {
 
     /// This departure, taken from a middle that has itself departed.
     #[must_use]
-    pub(crate) fn from_middle(&self, middle: &Self) -> Self {
+    pub(crate) fn beyond(&self, middle: &Self) -> Self {
         Self {
             furnace: middle.furnace + self.furnace,
             diffusivity: middle.diffusivity * self.diffusivity,
@@ -183,7 +183,7 @@ impl Recipe<'_> {
     /// What physics could not do.
     pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
         let middle = self.middle();
-        let whole = departure.from_middle(&middle);
+        let whole = departure.beyond(&middle);
         if let Some(known) = &self.packed.heat {
             return Ok(self.heat_by(known, &middle, &whole));
         }
@@ -310,7 +310,7 @@ impl Recipe<'_> {
         heat: &PackHeatRun,
     ) -> ChainSetup {
         let planned = *departure == Departure::NONE;
-        let departure = &departure.from_middle(&self.middle());
+        let departure = &departure.beyond(&self.middle());
         let offset = departure.furnace;
         let composition = departure.composition.unwrap_or(matter.composition);
         let surface = match setup::pack_surface(self.lot) {

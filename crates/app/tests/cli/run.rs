@@ -472,7 +472,8 @@ fn teaches(book: &str, folder: &Path) {
     };
     assert_eq!(learnt(&[])["left_out"][0]["because"], "not judged yet");
     let event = folder.join("judgement.json");
-    let judged = r#"{"kind":"judgement","run":"P-1","verdict":"not-shown","because":"two traverses"}"#;
+    let judged =
+        r#"{"kind":"judgement","run":"P-1","verdict":"not-shown","because":"two traverses"}"#;
     std::fs::write(&event, judged).unwrap();
     let evidence = root().join("examples/winch-pawl/evidence.toml");
     let add = [

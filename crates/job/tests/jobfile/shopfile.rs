@@ -330,11 +330,26 @@ fn learnt_values_hold_only_together() {
     for (text, code) in [
         (second.clone(), "learnt-not-together"),
         (format!("{}{}", lines, second), "learnt-not-together"),
-        (lines.replace("[-0.634217]", "[-1.0]"), "learnt-not-together"),
-        (lines.replace("[-0.634217]", "[-1.5]"), "learnt-out-of-range"),
-        (lines.replace("mid = 0.21", "mid = 4.0"), "learnt-out-of-range"),
-        (lines.replace("doubt = 0.58", "doubt = 0.0"), "learnt-out-of-range"),
-        (lines.replace("\"diffusion\"", "\"transfer\""), "learnt-twice"),
+        (
+            lines.replace("[-0.634217]", "[-1.0]"),
+            "learnt-not-together",
+        ),
+        (
+            lines.replace("[-0.634217]", "[-1.5]"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("mid = 0.21", "mid = 4.0"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("doubt = 0.58", "doubt = 0.0"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("\"diffusion\"", "\"transfer\""),
+            "learnt-twice",
+        ),
         (lines.replace("doubt = 0.58\n", ""), "key-missing"),
     ] {
         let (shop, diags) = read(&text);

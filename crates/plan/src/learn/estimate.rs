@@ -137,7 +137,12 @@ impl Estimate {
     }
 
     /// Middle and standard deviation of a value; `None` where it is not among them.
-    pub(super) fn of_key(&self, about: Subject, mark: &str, dimension: usize) -> Option<(f64, f64)> {
+    pub(super) fn of_key(
+        &self,
+        about: Subject,
+        mark: &str,
+        dimension: usize,
+    ) -> Option<(f64, f64)> {
         let key = Key::Thing(about, mark.to_owned(), dimension);
         let &i = self.keys.get(&key)?;
         Some((self.mid[i], self.covariance[i][i].sqrt()))
@@ -190,7 +195,10 @@ fn keys(lessons: &[&Lesson]) -> BTreeMap<Key, usize> {
             set.extend(row.testers.iter().map(|(id, _)| Key::Tester(id.clone())));
         }
     }
-    set.into_iter().enumerate().map(|(i, key)| (key, i)).collect()
+    set.into_iter()
+        .enumerate()
+        .map(|(i, key)| (key, i))
+        .collect()
 }
 
 impl Job {
@@ -206,13 +214,18 @@ impl Job {
             noise[a][a] += one.own * one.own + one.bend * one.bend;
         }
         let factor = cholesky(noise);
-        let columns = keys.iter().map(|(key, _)| {
+        let columns = keys.keys().map(|key| {
             let column = rows.iter().map(|row| match key {
                 Key::Thing(about, mark, d) if lesson.things.mark(*about) == mark => {
                     row.slopes[*d] * kept(*d).sqrt()
                 }
                 Key::Thing(..) => 0.0,
-                Key::Tester(id) => row.testers.iter().filter(|(t, _)| t == id).map(|t| t.1).sum(),
+                Key::Tester(id) => row
+                    .testers
+                    .iter()
+                    .filter(|(t, _)| t == id)
+                    .map(|t| t.1)
+                    .sum(),
             });
             forward(&factor, column.collect())
         });

@@ -134,7 +134,10 @@ pub fn lesson(
     };
     let mut rows: Vec<Row> = (0..asked.len())
         .filter_map(|index| {
-            let of: Vec<&Reading> = readings.iter().filter(|r| r.asked == asked[index]).collect();
+            let of: Vec<&Reading> = readings
+                .iter()
+                .filter(|r| r.asked == asked[index])
+                .collect();
             let (slopes, bend) = (response.slopes[index], response.bends[index]);
             row(asked[index].seen(), &of, foretold(index), slopes, bend)
         })

@@ -80,7 +80,11 @@ fn outcome(things: &[f64; N], chance: &mut Chance) -> [f64; 3] {
     let doubts = one.followed.doubts(1);
     let departure = doubts.departure(&Draw { z, even: 0.5 });
     let matter = &one.followed.kit.matter;
-    let run = one.followed.recipe.simulate(matter, &departure).expect("a run");
+    let run = one
+        .followed
+        .recipe
+        .simulate(matter, &departure)
+        .expect("a run");
     ASKED.map(|asked| asked.of(&one.followed, &run.chain))
 }
 
@@ -176,7 +180,11 @@ fn planned(lessons: &[Lesson]) -> f64 {
     }
     let departure = one.followed.doubts(1).departure(&Draw { z, even: 0.5 });
     let matter = &one.followed.kit.matter;
-    let run = one.followed.recipe.simulate(matter, &departure).expect("a run");
+    let run = one
+        .followed
+        .recipe
+        .simulate(matter, &departure)
+        .expect("a run");
     Asked::Case.of(&one.followed, &run.chain)
 }
 
@@ -227,7 +235,11 @@ fn the_order_does_not_matter_and_a_job_leaves_no_trace() {
 
 /// The values by what they are.
 fn mids(lessons: &[Lesson]) -> Vec<(casewright_job::shop::Trait, f64)> {
-    learn(lessons).values.iter().map(|v| (v.what, v.mid)).collect()
+    learn(lessons)
+        .values
+        .iter()
+        .map(|v| (v.what, v.mid))
+        .collect()
 }
 
 /// Readings of every kind of wrongness, beside no, one and four honest jobs: no value moves by more
@@ -259,7 +271,12 @@ fn no_reading_moves_a_factor_by_more_than_its_cap() {
                     let was = before.iter().find(|b| b.0 == what).map_or(0.0, |b| b.1);
                     assert!((mid - was).abs() < 0.02, "{what:?} {mid} {was}");
                 }
-                assert!(learn(&all).findings.iter().any(|d| d.code == "learn-doubtful"));
+                assert!(
+                    learn(&all)
+                        .findings
+                        .iter()
+                        .any(|d| d.code == "learn-doubtful")
+                );
             }
         }
     }
@@ -302,9 +319,8 @@ fn a_tester_that_reads_hard_is_not_learnt_as_depth() {
     assert!(testers[0].1 > testers[1].1 + 0.5, "{testers:?}");
     let transfer = |lessons: &[Lesson]| {
         let all = mids(lessons);
-        let of = |v: &&(casewright_job::shop::Trait, f64)| {
-            v.0 == casewright_job::shop::Trait::Transfer
-        };
+        let of =
+            |v: &&(casewright_job::shop::Trait, f64)| v.0 == casewright_job::shop::Trait::Transfer;
         all.iter().find(of).expect("a value").1
     };
     assert!(transfer(&both).abs() < 0.1, "{}", transfer(&both));
@@ -350,13 +366,21 @@ fn the_next_plan_is_narrower() {
     };
     let width = |learnt: Vec<Learnt>| {
         let report = propose(&spec(learnt), options);
-        let band = report.prediction.expect("a prediction").case_depth.expect("a depth");
+        let band = report
+            .prediction
+            .expect("a prediction")
+            .case_depth
+            .expect("a depth");
         (0.5 * (band.high - band.low).to_mm(), band.mid.to_mm())
     };
     let (before, at) = width(Vec::new());
     let (after, now_at) = width(learned.values.clone());
     let said = &learned.together[0];
-    eprintln!("{before} {after} at {at} {now_at}; said {} {}", said.before.to_mm(), said.after.to_mm());
+    eprintln!(
+        "{before} {after} at {at} {now_at}; said {} {}",
+        said.before.to_mm(),
+        said.after.to_mm()
+    );
     assert!(after < 0.65 * before, "{before} {after}");
     assert!((after / said.after.to_mm()) < 1.4, "{after}");
 }
@@ -393,7 +417,8 @@ fn a_judged_lot_teaches() {
         ..Actual::default()
     });
     let more = depth(&by_log.expect("a lesson")) - depth(&plain);
-    assert!((more - fun::ln(1.0 / 0.9)).abs() < 1e-9, "{more}");
+    // How likely each coupon is right is weighed anew, which moves their mean by a few thousandths.
+    assert!((more - fun::ln(1.0 / 0.9)).abs() < 0.01, "{more}");
     // An early pack is seen as the bed's.
     let planned = one.followed.planned.heat.hot_after;
     let hot = made(Actual {

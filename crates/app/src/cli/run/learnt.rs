@@ -68,7 +68,11 @@ fn of_run(book: &Book, run: &Run) -> Result<(Lesson, String, UnitSystem), String
     if run.verdict().is_none() {
         return Err("not judged yet".to_owned());
     }
-    if run.ended.as_ref().is_some_and(|e| e.how == RunEnd::Abandoned) {
+    if run
+        .ended
+        .as_ref()
+        .is_some_and(|e| e.how == RunEnd::Abandoned)
+    {
         return Err("given up".to_owned());
     }
     let evidence = evidence_of(book, run)?;
@@ -102,8 +106,14 @@ fn of_run(book: &Book, run: &Run) -> Result<(Lesson, String, UnitSystem), String
     })?;
     let date: String = run.started.to_string().chars().take(10).collect();
     let actual = Actual { hot_after, by_log };
-    let lesson = lesson(&followed, &run.name, Some(&date), actual, (&evidence, &judged))
-        .map_err(|fault| format!("cannot be reckoned again: {fault}"))?;
+    let lesson = lesson(
+        &followed,
+        &run.name,
+        Some(&date),
+        actual,
+        (&evidence, &judged),
+    )
+    .map_err(|fault| format!("cannot be reckoned again: {fault}"))?;
     if lesson.rows.is_empty() {
         return Err("no reading of its evidence counts".to_owned());
     }
@@ -237,8 +247,10 @@ fn jobs(taught: &Taught) -> String {
         let cycle = taught.used.iter().find(|(run, _)| *run == job.run);
         vec![
             job.run.clone(),
-            job.depth
-                .map_or_else(|| "none".to_owned(), |ratio| format!("{:+.0} %", (ratio - 1.0) * 100.0)),
+            job.depth.map_or_else(
+                || "none".to_owned(),
+                |ratio| format!("{:+.0} %", (ratio - 1.0) * 100.0),
+            ),
             format!("{:.2}", job.weight),
             format!("{:.0} %", job.right * 100.0),
             cycle.map_or_else(String::new, |(_, cycle)| cycle.clone()),
@@ -274,8 +286,11 @@ pub(crate) fn into_shop(
         spec.shop.learnt.clone_from(&taught.learned.values);
     }
     Ok(if runs == 0 {
-        "Nothing is learnt from the book yet: none of its runs is judged with its evidence kept.".to_owned()
+        "Nothing is learnt from the book yet: none of its runs is judged with its evidence kept."
+            .to_owned()
     } else {
-        format!("Planned with what {runs} judged runs of the book have taught; `casewright shop learnt` says what that is.")
+        format!(
+            "Planned with what {runs} judged runs of the book have taught; `casewright shop learnt` says what that is."
+        )
     })
 }
