@@ -103,6 +103,16 @@ enum What {
         #[arg(value_name = "BOOK")]
         book: PathBuf,
     },
+    /// What the judged runs have taught about furnace, box, compound, steel and tank, and the lines that
+    /// say so in the shop file.
+    Learnt {
+        /// The book.
+        #[arg(value_name = "BOOK")]
+        book: PathBuf,
+        /// Leave this run out; may be given several times.
+        #[arg(long, value_name = "RUN")]
+        without: Vec<String>,
+    },
     /// Write everything as open files (JSON lines, CSV, kept files) into a new folder.
     HandOver {
         /// The book.
@@ -203,6 +213,7 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         }
         What::Save { book, copy } => Ok(checked(&Book::open_to_look(book)?.save(copy)?)),
         What::BringBack { copy, book } => Ok(checked(&Book::bring_back(copy, book)?)),
+        What::Learnt { book, without } => super::run::learnt::answer(book, without),
         What::HandOver { book, folder } => handed(&Book::open_to_look(book)?, folder),
     }
 }

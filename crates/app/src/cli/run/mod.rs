@@ -3,6 +3,7 @@
 //! formula.
 
 mod facts;
+pub(crate) mod learnt;
 mod log;
 mod next;
 mod pull;
