@@ -139,12 +139,40 @@ pub(super) fn anew(
     let Some(bytes) = book.attachment(&file.sha256)? else {
         return Ok(None);
     };
-    let Ok((evidence, _)) = read(&file.name, &bytes, run) else {
+    let Ok((evidence, texts)) = read(&file.name, &bytes, run) else {
         return Ok(None);
     };
+    // Planning takes long, and the plan only bears on which readings are too heavy for the case. Where
+    // the evidence alone gives what was entered, down to every reading, it is not made again.
+    if let Ok(judged) = judge::judge(spec, &evidence, None, rule(fact))
+        && as_entered(
+            fact,
+            &wire::json(&wire::judge::Judged::of(&judged, spec, &evidence, &texts)),
+        )
+    {
+        return Ok(Some((judged, evidence)));
+    }
     let report = replanned(spec, run);
     let judged = judge::judge(spec, &evidence, Some(&report), rule(fact)).ok();
     Ok(judged.map(|judged| (judged, evidence)))
+}
+
+/// Whether a judgement says what was entered: verdict, clauses, and every reading used or not.
+fn as_entered(fact: &casewright_records::run::Fact, now: &str) -> bool {
+    let Event::Judgement {
+        judged_json: Some(then),
+        ..
+    } = &fact.event
+    else {
+        return false;
+    };
+    let read = |json: &str| serde_json::from_str::<serde_json::Value>(json).ok();
+    let (Some(then), Some(now)) = (read(then), read(now)) else {
+        return false;
+    };
+    ["verdict", "rule", "clauses", "evidence"]
+        .into_iter()
+        .all(|key| then.get(key) == now.get(key))
 }
 
 /// The rule that a kept judgement names.
