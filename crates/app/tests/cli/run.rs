@@ -9,7 +9,7 @@ pub(super) const SECOND: [&str; 4] = ["--by", "A. Plover", "--role", "instructor
 const START_S: i64 = 1_740_987_000;
 
 /// A time on the command line, so many minutes after the start.
-pub(super) fn at(minutes: f64) -> String {
+fn at(minutes: f64) -> String {
     let seconds = START_S + (minutes * 60.0).round() as i64;
     let of_day = seconds.rem_euclid(86_400);
     let day = 3 + (seconds - START_S + 7 * 3600 + 1800).div_euclid(86_400);
@@ -51,7 +51,7 @@ fn shown(book: &str) -> Value {
 }
 
 /// The plan as it was kept.
-fn plan(book: &str) -> Value {
+pub(super) fn plan(book: &str) -> Value {
     let all = run(&["shop", "show", book, "--json"]).ended(0).json();
     let fixed = all["entries"]
         .as_array()
@@ -305,7 +305,7 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
 
     // The log: kept to the byte, judged, the sag with its price.
     let end_h = hot_h + new_soak + 1.0;
-    let text = logged(&plan, loaded, end_h);
+    let text = logged(&plan, loaded, end_h, 40.0);
     let log = file(&folder, "f1.csv", &text);
     let call = [
         "log",
