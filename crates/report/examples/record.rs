@@ -18,20 +18,26 @@ fn main() {
     };
     gaps.logs[0].proven = false;
     let hostile = Facts {
-        customer: Some("#panic() $x$ *bold* <script>alert(1)</script> // no \u{202e}gnp".to_owned()),
+        customer: Some(
+            "#panic() $x$ *bold* <script>alert(1)</script> // no \u{202e}gnp".to_owned(),
+        ),
         order: Some("W".repeat(300)),
         note: "case harden ".repeat(40),
         ..sample()
     };
     let papers = [
-        ("certificate", Paper::certificate(&sample()).expect("the sample is whole")),
+        (
+            "certificate",
+            Paper::certificate(&sample()).expect("the sample is whole"),
+        ),
         ("gaps", Paper::record(&gaps)),
         ("hostile", Paper::record(&hostile)),
     ];
     for (name, paper) in papers {
         for (size, format) in [("a4", Format::A4), ("letter", Format::Letter)] {
             let bytes = render_record(&paper, format).expect("renders");
-            std::fs::write(format!("{folder}/{name}-{size}.pdf"), bytes).expect("the folder is there");
+            std::fs::write(format!("{folder}/{name}-{size}.pdf"), bytes)
+                .expect("the folder is there");
         }
     }
 }

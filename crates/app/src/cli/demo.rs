@@ -129,8 +129,14 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
 /// Every file this command may write, but for the index.
 fn paths() -> Vec<PathBuf> {
     let per_job = EXAMPLES.iter().flat_map(|example| {
-        ["job.toml", "evidence.toml", "plan.json", "plan.txt", "sheet.pdf"]
-            .map(|file| Path::new(example.name).join(file))
+        [
+            "job.toml",
+            "evidence.toml",
+            "plan.json",
+            "plan.txt",
+            "sheet.pdf",
+        ]
+        .map(|file| Path::new(example.name).join(file))
     });
     std::iter::once(PathBuf::from(SHOP_PATH))
         .chain(per_job)

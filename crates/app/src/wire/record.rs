@@ -129,11 +129,13 @@ fn printed(paper: &Paper) -> Printed {
             Block::Title(_) => {}
             Block::Quote(words) => section.quote = Some(words.clone()),
             Block::Pairs(pairs) => {
-                section.pairs.extend(pairs.iter().map(|(label, words, there)| Pair {
-                    label: label.clone(),
-                    words: words.clone(),
-                    missing: !there,
-                }));
+                section
+                    .pairs
+                    .extend(pairs.iter().map(|(label, words, there)| Pair {
+                        label: label.clone(),
+                        words: words.clone(),
+                        missing: !there,
+                    }));
             }
             Block::Lines(lines) => section.lines.extend(lines.iter().cloned()),
             Block::Table { head, rows, .. } => section.tables.push(Table {

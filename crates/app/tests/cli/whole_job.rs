@@ -26,7 +26,12 @@ fn carried(name: &str, extra: &[&str]) -> String {
         let kind = step["kind"].as_str().unwrap();
         let heat = matches!(kind, "carburize" | "reheat" | "temper");
         if heat {
-            by(&OPERATOR, &["begin", &book, "P-1", &number_of], Some(begins)).ended(0);
+            by(
+                &OPERATOR,
+                &["begin", &book, "P-1", &number_of],
+                Some(begins),
+            )
+            .ended(0);
         }
         if kind == "carburize" {
             let hot_h = number(&plan["pack_hot_after_h"]["mid"]);
@@ -46,7 +51,16 @@ fn carried(name: &str, extra: &[&str]) -> String {
         }
     }
     let log = file(&folder, "f1.csv", &log);
-    let call = ["log", &book, "P-1", &log, "--source", "bench logger", "--dates", "year-first"];
+    let call = [
+        "log",
+        &book,
+        "P-1",
+        &log,
+        "--source",
+        "bench logger",
+        "--dates",
+        "year-first",
+    ];
     let logged = by(&OPERATOR, &call, None).ended(0).json();
     assert_eq!(logged["judged"][0]["proven"], true, "{logged}");
     by(&OPERATOR, &["finish", &book, "P-1"], None).ended(0);
@@ -66,7 +80,10 @@ fn told(book: &str, coupons: &[&str]) {
         ("calibrated T1".to_owned(), "survey of 2025-02-10, ±8 °C"),
     ];
     for mark in coupons {
-        all.push((format!("coupon {mark}"), "kept unread in the lot's envelope"));
+        all.push((
+            format!("coupon {mark}"),
+            "kept unread in the lot's envelope",
+        ));
     }
     for (item, words) in &all {
         by(&JUDGE, &["tell", book, "P-1", item, words], None).ended(0);
@@ -74,13 +91,22 @@ fn told(book: &str, coupons: &[&str]) {
 }
 
 fn judged(book: &str, evidence: &str) -> Value {
-    by(&JUDGE, &["judge", book, "P-1", "--evidence", evidence], None)
-        .ended(0)
-        .json()
+    by(
+        &JUDGE,
+        &["judge", book, "P-1", "--evidence", evidence],
+        None,
+    )
+    .ended(0)
+    .json()
 }
 
 fn signed(book: &str, who: &[&str], entry: &Value) {
-    by(who, &["sign", book, "P-1", &entry.to_string(), "--as", "approved"], None).ended(0);
+    by(
+        who,
+        &["sign", book, "P-1", &entry.to_string(), "--as", "approved"],
+        None,
+    )
+    .ended(0);
 }
 
 /// The certificate's answer and whether it was granted.
@@ -126,7 +152,10 @@ fn the_winch_pawls_are_certified() {
         assert!(missing(&json).contains(&item), "{item} in {json}");
     }
     let others = unread(&book, &["K1", "K2", "U"]);
-    told(&book, &others.iter().map(String::as_str).collect::<Vec<_>>());
+    told(
+        &book,
+        &others.iter().map(String::as_str).collect::<Vec<_>>(),
+    );
     let verdict = judged(&book, evidence);
     assert_eq!(verdict["judgement"]["verdict"], "meets");
     let entry = verdict["entry"].clone();
@@ -160,7 +189,10 @@ fn the_winch_pawls_are_certified() {
     assert!(granted, "{json}");
     assert_eq!(json["revision"], 1);
     let text = run(&["certificate", &book, "P-1"]).ended(0).out;
-    assert!(text.contains("superseded") && text.contains("RL-77"), "{text}");
+    assert!(
+        text.contains("superseded") && text.contains("RL-77"),
+        "{text}"
+    );
     handed_over(&book);
 }
 
@@ -168,7 +200,15 @@ fn the_winch_pawls_are_certified() {
 fn handed_over(book: &str) {
     if cfg!(feature = "pdf") {
         let out = format!("{book}.pdf");
-        let call = ["certificate", book, "P-1", "--out", &out, "--keep", "--json"];
+        let call = [
+            "certificate",
+            book,
+            "P-1",
+            "--out",
+            &out,
+            "--keep",
+            "--json",
+        ];
         let kept = run(&[&call[..], &LEAD].concat()).ended(0).json();
         assert!(kept["kept_in"].is_u64(), "{kept}");
         // Keeping it takes nothing from the release.
@@ -182,7 +222,10 @@ fn handed_over(book: &str) {
         .map(|entry| std::fs::read(entry.unwrap().path()).unwrap())
         .collect();
     assert!(kept.contains(&wanted), "the evidence is not handed over");
-    let pdfs = kept.iter().filter(|bytes| bytes.starts_with(b"%PDF-")).count();
+    let pdfs = kept
+        .iter()
+        .filter(|bytes| bytes.starts_with(b"%PDF-"))
+        .count();
     assert_eq!(pdfs, usize::from(cfg!(feature = "pdf")));
 }
 
@@ -190,7 +233,10 @@ fn handed_over(book: &str) {
 fn the_vang_pins_are_refused_until_the_thread_was_looked_at() {
     let book = carried("vang-pin", &[]);
     let others = unread(&book, &["K1"]);
-    told(&book, &others.iter().map(String::as_str).collect::<Vec<_>>());
+    told(
+        &book,
+        &others.iter().map(String::as_str).collect::<Vec<_>>(),
+    );
     let evidence = "examples/vang-pin/evidence.toml";
     let first = judged(&book, evidence);
     assert_eq!(first["judgement"]["verdict"], "not-shown");
@@ -208,7 +254,11 @@ fn the_vang_pins_are_refused_until_the_thread_was_looked_at() {
     let second = judged(&book, &more);
     assert_eq!(second["supersedes"], first["entry"]);
     assert_eq!(second["judgement"]["verdict"], "meets", "{second}");
-    assert_eq!(missing(&certificate(&book).1), ["release"], "the old signature is of the old judgement");
+    assert_eq!(
+        missing(&certificate(&book).1),
+        ["release"],
+        "the old signature is of the old judgement"
+    );
     signed(&book, &LEAD, &second["entry"]);
     let (granted, json) = certificate(&book);
     assert!(granted, "{json}");
@@ -220,7 +270,13 @@ fn the_latch_plates_end_at_their_note() {
     let folder = folder("whole-latch-plate");
     let book = folder.join("gannet.book").to_str().unwrap().to_owned();
     run(&[&["shop", "new", &book, "--shop", "Gannet Slip"][..], &LEAD].concat()).ended(0);
-    let start = ["start", &book, "examples/latch-plate/job.toml", "--run", "P-1"];
+    let start = [
+        "start",
+        &book,
+        "examples/latch-plate/job.toml",
+        "--run",
+        "P-1",
+    ];
     let json = by(&OPERATOR, &start, None).ended(2).json();
     assert_eq!(json["findings"][0]["code"], "run-no-plan", "{json}");
     run(&["certificate", &book, "P-1", "--json"]).ended(2);
@@ -231,7 +287,10 @@ fn the_latch_plates_end_at_their_note() {
 fn the_failed_lot_gets_a_record_and_no_certificate_also_after_a_kinder_judgement() {
     let book = carried("failed-lot", &[]);
     let others = unread(&book, &["K1"]);
-    told(&book, &others.iter().map(String::as_str).collect::<Vec<_>>());
+    told(
+        &book,
+        &others.iter().map(String::as_str).collect::<Vec<_>>(),
+    );
     let evidence = "examples/failed-lot/evidence.toml";
     let verdict = judged(&book, evidence);
     assert_eq!(verdict["judgement"]["verdict"], "does-not-meet");
@@ -244,7 +303,15 @@ fn the_failed_lot_gets_a_record_and_no_certificate_also_after_a_kinder_judgement
     assert!(!record.to_lowercase().contains("conform"), "{record}");
     // Withdrawing the judgement does not make the miss go away.
     let entry = verdict["entry"].to_string();
-    let call = ["correct", &book, "P-1", &entry, "--reason", "we hope not", "--withdraw"];
+    let call = [
+        "correct",
+        &book,
+        "P-1",
+        &entry,
+        "--reason",
+        "we hope not",
+        "--withdraw",
+    ];
     by(&JUDGE, &call, None).ended(0);
     let again = judged(&book, evidence);
     signed(&book, &LEAD, &again["entry"]);
@@ -268,12 +335,21 @@ fn a_practice_run_is_never_certified() {
     assert!(missing(&json).contains(&"practice-run"), "{json}");
     // The mark cannot be taken off.
     let entry = started["entry"].to_string();
-    let call = ["correct", &book, "P-1", &entry, "--reason", "x", "--withdraw"];
+    let call = [
+        "correct",
+        &book,
+        "P-1",
+        &entry,
+        "--reason",
+        "x",
+        "--withdraw",
+    ];
     by(&LEAD, &call, None).ended(2);
     assert!(missing(&certificate(&book).1).contains(&"practice-run"));
     // What has no place on a paper is refused, and evidence of another run too.
     by(&OPERATOR, &["tell", &book, "P-1", "weather", "fair"], None).ended(2);
-    let evidence = std::fs::read_to_string(root().join("examples/winch-pawl/evidence.toml")).unwrap();
+    let evidence =
+        std::fs::read_to_string(root().join("examples/winch-pawl/evidence.toml")).unwrap();
     let other = file(&folder, "other.toml", format!("run = \"P-2\"\n{evidence}"));
     let json = by(&JUDGE, &["judge", &book, "P-1", "--evidence", &other], None)
         .ended(2)

@@ -1,6 +1,6 @@
 //! What is missing for the words of conformity. [trade-practice]
 
-use super::{Facts, same};
+use super::{Facts, State, same};
 
 /// Something a certificate cannot do without.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -360,7 +360,12 @@ impl List {
             "casewright run log",
         );
         let proven = f.logs.iter().any(|log| log.proven);
-        let accounted = f.deviations.iter().any(|one| approved(one));
+        // Only what was said after the file was read can account for it.
+        let last_log = f.logs.iter().map(|log| log.entry).max().unwrap_or(0);
+        let accounted = f
+            .deviations
+            .iter()
+            .any(|one| one.entry > last_log && approved(one));
         self.need(
             f.logs.is_empty() || proven || accounted,
             Item::SoakAccount,
@@ -512,7 +517,7 @@ impl List {
         );
         for clause in clauses {
             self.need(
-                clause.holds && !clause.by.is_empty(),
+                clause.state == State::Holds && !clause.by.is_empty(),
                 Item::Clauses,
                 format!("{} ({}): {}.", clause.what, clause.asked, clause.fared),
                 "casewright run judge names the cheapest test that would show it",

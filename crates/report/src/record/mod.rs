@@ -236,7 +236,7 @@ pub struct Clause {
     /// What it asks.
     pub asked: String,
     /// Whether it is shown and holds.
-    pub holds: bool,
+    pub state: State,
     /// How it fared, in words.
     pub fared: String,
     /// What was found.
@@ -245,6 +245,18 @@ pub struct Clause {
     pub by: Vec<String>,
     /// Whether a limit lies inside the doubt.
     pub close: bool,
+}
+
+/// How a clause stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum State {
+    /// Shown to hold.
+    Holds,
+    /// Shown not to hold.
+    Missed,
+    /// Not shown.
+    #[default]
+    Open,
 }
 
 /// The last judgement.

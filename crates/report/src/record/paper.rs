@@ -2,7 +2,7 @@
 //! made harmless here: it can be neither markup nor a line of its own.
 
 use super::gaps::{Gap, gaps};
-use super::{Facts, Test};
+use super::{Facts, State, Test};
 use crate::text::harmless;
 
 /// A paper, ready to be printed.
@@ -192,7 +192,11 @@ impl Writer {
                 .clauses
                 .iter()
                 .map(|clause| {
-                    let state = if clause.holds { "● " } else { "■ " };
+                    let state = match clause.state {
+                        State::Holds => "● ",
+                        State::Missed => "■ ",
+                        State::Open => "▲ ",
+                    };
                     let by: Vec<String> = clause
                         .by
                         .iter()
@@ -217,22 +221,29 @@ impl Writer {
                 })
                 .collect();
             self.table(
-                &["clause", "asked", "judged", "found, with 90 % doubt", "shown by"],
+                &[
+                    "clause",
+                    "asked",
+                    "judged",
+                    "found, with 90 % doubt",
+                    "shown by",
+                ],
                 &[14, 20, 12, 28, 26],
                 rows,
             );
-            self.lines(vec![
-                format!("Decided {}.", judged.rule),
-                sampling(f),
-            ]);
+            self.lines(vec![format!("Decided {}.", judged.rule), sampling(f)]);
         } else {
-            self.lines(vec!["▲ The run was not judged against its note.".to_owned()]);
+            self.lines(vec![
+                "▲ The run was not judged against its note.".to_owned(),
+            ]);
         }
         if granted {
             return;
         }
         if missing.is_empty() {
-            self.lines(vec!["Nothing is missing for a certificate; none is printed here.".to_owned()]);
+            self.lines(vec![
+                "Nothing is missing for a certificate; none is printed here.".to_owned(),
+            ]);
             return;
         }
         self.title("Missing for a certificate");
@@ -304,7 +315,14 @@ impl Writer {
             ]
         });
         self.table(
-            &["step", "planned", "as done and read", "from, to", "on", "by"],
+            &[
+                "step",
+                "planned",
+                "as done and read",
+                "from, to",
+                "on",
+                "by",
+            ],
             &[13, 24, 25, 18, 6, 14],
             rows.collect(),
         );
@@ -316,7 +334,13 @@ impl Writer {
                 if machine.heated {
                     pair(&label, machine.calibrated.as_deref())
                 } else {
-                    pair(&label, machine.calibrated.as_deref().or(Some("not heated; no survey")))
+                    pair(
+                        &label,
+                        machine
+                            .calibrated
+                            .as_deref()
+                            .or(Some("not heated; no survey")),
+                    )
                 }
             })
             .collect();
@@ -360,7 +384,12 @@ impl Writer {
             })
             .collect();
         self.table(
-            &["entry", "what, what was done about it", "entered by", "approved by"],
+            &[
+                "entry",
+                "what, what was done about it",
+                "entered by",
+                "approved by",
+            ],
             &[8, 60, 16, 16],
             rows,
         );
@@ -385,10 +414,16 @@ impl Writer {
                 .map(|piece| format!("piece {}: {}, {}", piece.mark, piece.kind, piece.what)),
         );
         self.lines(lines);
+        let mut before: Option<&Test> = None;
         let rows = f
             .tests
             .iter()
             .map(|test| {
+                let again = before.is_some_and(|old| {
+                    (&old.name, &old.piece, &old.readings)
+                        == (&test.name, &test.piece, &test.readings)
+                });
+                before = Some(test);
                 let counts = test
                     .left_out
                     .as_ref()
@@ -402,7 +437,11 @@ impl Writer {
                             .as_ref()
                             .map_or_else(String::new, |id| format!(", tester {id}"))
                     ),
-                    test.readings.clone(),
+                    if again {
+                        "the same readings".to_owned()
+                    } else {
+                        test.readings.clone()
+                    },
                     format!("{}{counts}", test.says),
                     format!(
                         "{}, {}",
@@ -413,7 +452,13 @@ impl Writer {
             })
             .collect();
         self.table(
-            &["reading", "method used", "each reading", "says, with 90 % doubt", "by, date"],
+            &[
+                "reading",
+                "method used",
+                "each reading",
+                "says, with 90 % doubt",
+                "by, date",
+            ],
             &[15, 17, 28, 24, 16],
             rows,
         );
@@ -453,7 +498,12 @@ impl Writer {
         let mut changed: Vec<String> = f
             .superseded
             .iter()
-            .map(|old| format!("Entry {}, superseded by a later judgement: {}", old.entry, old.told))
+            .map(|old| {
+                format!(
+                    "Entry {}, superseded by a later judgement: {}",
+                    old.entry, old.told
+                )
+            })
             .collect();
         changed.extend(f.corrections.iter().cloned());
         self.title("Corrected, withdrawn, superseded");
@@ -482,9 +532,9 @@ impl Writer {
             &[17, 11, 11, 35, 19, 7],
             rows.collect(),
         );
-        let release = f.release().map(|signed| {
-            format!("{}, {}, {}", signed.name, signed.role, signed.at)
-        });
+        let release = f
+            .release()
+            .map(|signed| format!("{}, {}, {}", signed.name, signed.role, signed.at));
         self.blocks.push(Block::Pairs(vec![
             pair("released by", release.as_deref()),
             pair(
@@ -502,13 +552,10 @@ impl Writer {
 
 /// A reading with its piece and method: `traverse 1 on K1 (traverse, HV1)`.
 fn on_piece(name: &str, tests: &[Test]) -> String {
-    tests
-        .iter()
-        .find(|test| test.name == name)
-        .map_or_else(
-            || name.to_owned(),
-            |test| format!("{name} on {} ({})", test.piece, test.method),
-        )
+    tests.iter().find(|test| test.name == name).map_or_else(
+        || name.to_owned(),
+        |test| format!("{name} on {} ({})", test.piece, test.method),
+    )
 }
 
 /// How much of the lot was looked at, and what the rest rests on.
@@ -534,7 +581,7 @@ fn sampling(f: &Facts) -> String {
         }
     };
     format!(
-        "Sampling: readings that count were taken on {} of {} parts{}, {} coupons{} and {} uncased controls{}. What was not read rests on having been in the same run as the pieces that were.",
+        "Sampling: readings that count were taken on {} of {} parts{}; coupons: {}{}; uncased controls: {}{}. What was not read rests on having been in the same run as the pieces that were.",
         parts.len(),
         f.quantity,
         named(&parts),

@@ -1,8 +1,8 @@
 //! A complete run, for tests and for looking at the pages. Invented like every example.
 
 use super::{
-    Clause, Coupon, Deviation, Equipment, Facts, Judged, LogFact, Piece, Signature, Step, Test,
-    Tester,
+    Clause, Coupon, Deviation, Equipment, Facts, Judged, LogFact, Piece, Signature, State, Step,
+    Test, Tester,
 };
 
 fn some(text: &str) -> Option<String> {
@@ -45,7 +45,7 @@ pub fn sample() -> Facts {
     let clause = |what: &str, asked: &str, found: &str, by: &str| Clause {
         what: what.to_owned(),
         asked: asked.to_owned(),
-        holds: true,
+        state: State::Holds,
         fared: "holds".to_owned(),
         found: found.to_owned(),
         by: vec![by.to_owned()],
@@ -74,7 +74,12 @@ pub fn sample() -> Facts {
         pack: vec![("box".to_owned(), "B1, compound K-26-03".to_owned())],
         steps: vec![
             step(1, "pack", "pack 4 parts into box B1", ""),
-            step(2, "carburize", "925 °C ± 14 °C, 6 h from when the pack is hot", "F1"),
+            step(
+                2,
+                "carburize",
+                "925 °C ± 14 °C, 6 h from when the pack is hot",
+                "F1",
+            ),
             step(3, "reheat", "800 °C, 30 min", "F1"),
             step(4, "quench", "water at 20 °C", "W1"),
             step(5, "temper", "180 °C, 2 h", "T1"),
@@ -97,7 +102,8 @@ pub fn sample() -> Facts {
         }],
         deviations: vec![Deviation {
             entry: 13,
-            what: "lid clay cracked; seen: a flame at the seam; done about it: luted again".to_owned(),
+            what: "lid clay cracked; seen: a flame at the seam; done about it: luted again"
+                .to_owned(),
             by: "M. Tern".to_owned(),
             approved: some("A. Plover"),
         }],
@@ -124,7 +130,10 @@ pub fn sample() -> Facts {
             .map(|(id, scale)| Tester {
                 id: id.to_owned(),
                 what: "bench tester".to_owned(),
-                checks: vec![(scale.to_owned(), "2026-12-03: block 60.4, read 60.2, 60.5".to_owned())],
+                checks: vec![(
+                    scale.to_owned(),
+                    "2026-12-03: block 60.4, read 60.2, 60.5".to_owned(),
+                )],
             })
             .collect(),
         judged: Some(Judged {
@@ -138,8 +147,18 @@ pub fn sample() -> Facts {
             evidence: some("evidence.toml, SHA-256 6b86b273"),
             anew: some("meets"),
             clauses: vec![
-                clause("case depth", "0.8 to 1.2 mm to 550 HV", "1.06 mm (1.03 to 1.09 mm)", "traverse 1"),
-                clause("surface hardness", "58 to 62 HRC", "60.5 HRC (59.8 to 61.2)", "hardness 1"),
+                clause(
+                    "case depth",
+                    "0.8 to 1.2 mm to 550 HV",
+                    "1.06 mm (1.03 to 1.09 mm)",
+                    "traverse 1",
+                ),
+                clause(
+                    "surface hardness",
+                    "58 to 62 HRC",
+                    "60.5 HRC (59.8 to 61.2)",
+                    "hardness 1",
+                ),
             ],
         }),
         superseded: Vec::new(),

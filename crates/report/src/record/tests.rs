@@ -44,7 +44,7 @@ fn without(item: Item) -> Facts {
         Item::Readers => f.tests[2].by = None,
         Item::Testers => f.tests[0].tester = None,
         Item::Checks => f.testers[1].checks.clear(),
-        Item::Clauses => judged(&mut f, |j| j.clauses[1].holds = false),
+        Item::Clauses => judged(&mut f, |j| j.clauses[1].state = State::Open),
         Item::EarlierMiss => f.superseded.push(Superseded {
             entry: 18,
             told: "does-not-meet".to_owned(),

@@ -7,7 +7,8 @@ use casewright_records::run::Fact;
 use casewright_records::view::{Seen, Signed, seen};
 use casewright_records::{Book, Event, Look, Meaning, Run, Stamp, Unit, Verdict, Wanted};
 use casewright_report::record::{
-    Clause, Coupon, Deviation, Equipment, Facts, Judged, LogFact, Signature, Step, Superseded,
+    Clause, Coupon, Deviation, Equipment, Facts, Judged, LogFact, Signature, State, Step,
+    Superseded,
 };
 use casewright_terms::UnitSystem;
 use serde::Deserialize;
@@ -44,7 +45,10 @@ pub(super) fn facts(book: &Book, run: &Run) -> Result<Facts, Trouble> {
             "{}, entry {}, program {}",
             run.plan.code,
             run.plan.entry,
-            run.plan.made.as_ref().map_or("unknown", |made| made.program.as_str())
+            run.plan
+                .made
+                .as_ref()
+                .map_or("unknown", |made| made.program.as_str())
         ),
         finished: run
             .ended
@@ -52,7 +56,7 @@ pub(super) fn facts(book: &Book, run: &Run) -> Result<Facts, Trouble> {
             .filter(|end| end.how == casewright_records::RunEnd::Finished)
             .map(|end| minute(&end.at)),
         pack: pack(&plan),
-        steps: steps(run, &plan),
+        steps: steps(run, &plan, &spec),
         equipment: equipment(run, &plan, &spec),
         logs: logs(run, plan.units()),
         deviations: deviations(run),
@@ -119,18 +123,21 @@ fn pack(plan: &stored::Plan) -> Vec<(String, String)> {
     };
     vec![(
         "box, compound".to_owned(),
-        format!("{} × {}, compound {}", pack.boxes, pack.box_id, pack.compound),
+        format!(
+            "{} × {}, compound {}",
+            pack.boxes, pack.box_id, pack.compound
+        ),
     )]
 }
 
-fn steps(run: &Run, plan: &stored::Plan) -> Vec<Step> {
+fn steps(run: &Run, plan: &stored::Plan, spec: &Spec) -> Vec<Step> {
     let units = plan.units();
     plan.steps
         .iter()
         .zip(1_u32..)
         .map(|(sheet, number)| {
             let done = run.step(number);
-            let late = |late: bool| if late { " (entered later)" } else { "" };
+            let late = |late: bool| if late { ", entered later" } else { "" };
             let mut read = Vec::new();
             if sheet.kind == "carburize"
                 && let Some(hot) = run.time(number, next::HOT)
@@ -158,7 +165,7 @@ fn steps(run: &Run, plan: &stored::Plan) -> Vec<Step> {
             Step {
                 number,
                 kind: sheet.kind.clone(),
-                set: set(sheet, plan, units),
+                set: set(sheet, plan, spec, units),
                 done: done.map(|done| format!("{}{}", done.what, late(done.afterwards))),
                 begun: run.time(number, next::BEGUN).map(|noted| minute(&noted.at)),
                 ended: done.map(|done| minute(&done.at)),
@@ -177,14 +184,25 @@ fn steps(run: &Run, plan: &stored::Plan) -> Vec<Step> {
 }
 
 /// What the plan set, in short: the heat, or the words of the sheet.
-fn set(sheet: &stored::Step, plan: &stored::Plan, units: UnitSystem) -> String {
+fn set(sheet: &stored::Step, plan: &stored::Plan, spec: &Spec, units: UnitSystem) -> String {
     use casewright_terms::{Span, Temperature, TemperatureStep};
     let Some(celsius) = sheet.temperature_c else {
-        return casewright_report::show::clipped(&sheet.text, 90);
+        return first_words(&sheet.text);
     };
     let mut text = Temperature::from_c(celsius).text(units);
+    let tank = spec
+        .shop
+        .tanks
+        .iter()
+        .find(|tank| sheet.kind == "quench" && sheet.equipment.as_deref() == Some(&tank.id));
+    if let Some(tank) = tank {
+        text = format!("{} at {text}", casewright_plan::tank::name(tank.medium));
+    }
     if let Some(kelvin) = sheet.temperature_tolerance_k {
-        text.push_str(&format!(" ± {}", TemperatureStep::from_k(kelvin).text(units)));
+        text.push_str(&format!(
+            " ± {}",
+            TemperatureStep::from_k(kelvin).text(units)
+        ));
     }
     let soak = if sheet.kind == "carburize" {
         plan.soak_h
@@ -200,6 +218,27 @@ fn set(sheet: &stored::Step, plan: &stored::Plan, units: UnitSystem) -> String {
     text
 }
 
+/// The first sentence of an instruction, cut between words where it is long: the sheet has the rest.
+fn first_words(text: &str) -> String {
+    const MOST: usize = 90;
+    let first = text.split_once(". ").map_or(text, |(first, _)| first);
+    if first.chars().count() <= MOST {
+        return first.to_owned();
+    }
+    let mut out = String::new();
+    for word in first.split_whitespace() {
+        if out.chars().count() + word.chars().count() >= MOST {
+            break;
+        }
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(word);
+    }
+    out.push_str(" …");
+    out
+}
+
 fn equipment(run: &Run, plan: &stored::Plan, spec: &Spec) -> Vec<Equipment> {
     let mut all: Vec<Equipment> = Vec::new();
     for step in &plan.steps {
@@ -211,7 +250,11 @@ fn equipment(run: &Run, plan: &stored::Plan, spec: &Spec) -> Vec<Equipment> {
             continue;
         }
         let shop = &spec.shop;
-        let furnace = shop.furnaces.iter().chain(&shop.ovens).find(|f| f.id == *id);
+        let furnace = shop
+            .furnaces
+            .iter()
+            .chain(&shop.ovens)
+            .find(|f| f.id == *id);
         all.push(Equipment {
             id: id.clone(),
             what: step.kind.clone(),
@@ -270,15 +313,23 @@ fn logs(run: &Run, units: UnitSystem) -> Vec<LogFact> {
                 } else {
                     format!("; not proven: {}", proof.why_not.join("; "))
                 };
+                // A furnace's own couple says nothing about the pack, so no depth is told from it.
+                let depths = if proof.couple == "pack" {
+                    format!(
+                        "; depth to the limit reckoned from it {}, planned {}",
+                        depth(proof.depth_logged_mm),
+                        depth(proof.depth_planned_mm)
+                    )
+                } else {
+                    String::new()
+                };
                 format!(
-                    "{} ({what}): in the band {}, over it {}, under it {}, not known {}; depth reckoned from it {}, planned {}{why}",
+                    "{} ({what}): in the band {}, over it {}, under it {}, not known {}{depths}{why}",
                     proof.channel,
                     span(proof.within_s),
                     span(proof.over_s),
                     span(proof.under_s),
-                    span(proof.not_known_s),
-                    depth(proof.depth_logged_mm),
-                    depth(proof.depth_planned_mm)
+                    span(proof.not_known_s)
                 )
             })
             .collect();
@@ -286,7 +337,9 @@ fn logs(run: &Run, units: UnitSystem) -> Vec<LogFact> {
             entry: fact.entry,
             source: source.clone(),
             file: file(fact).unwrap_or_default(),
-            proven: proofs.iter().any(|proof| proof.couple == "pack" && proof.proven),
+            proven: proofs
+                .iter()
+                .any(|proof| proof.couple == "pack" && proof.proven),
             says,
         });
     }
@@ -337,7 +390,11 @@ fn coupons(run: &Run, plan: &stored::Plan, facts: &Facts) -> Vec<Coupon> {
                     became.push(format!("{} (entry {})", fact.event.told(), fact.entry));
                 }
             }
-            if facts.tests.iter().any(|test| test.piece.eq_ignore_ascii_case(mark)) {
+            if facts
+                .tests
+                .iter()
+                .any(|test| test.piece.eq_ignore_ascii_case(mark))
+            {
                 became.push("read, see below".to_owned());
             }
             if let Some((_, words)) = run.told(&format!("coupon {mark}")) {
@@ -356,11 +413,7 @@ fn coupons(run: &Run, plan: &stored::Plan, facts: &Facts) -> Vec<Coupon> {
         .collect()
 }
 
-fn judged(
-    book: &Book,
-    run: &Run,
-    anew: Option<&Judgement>,
-) -> Result<Option<Judged>, Trouble> {
+fn judged(book: &Book, run: &Run, anew: Option<&Judgement>) -> Result<Option<Judged>, Trouble> {
     let Some(fact) = run.judgement() else {
         return Ok(None);
     };
@@ -395,7 +448,11 @@ fn clauses(judgement: &Judgement) -> Vec<Clause> {
         .map(|clause| Clause {
             what: clause.kind.words(),
             asked: clause.asked.clone(),
-            holds: clause.fared == Fared::Holds,
+            state: match clause.fared {
+                Fared::Holds => State::Holds,
+                Fared::Low | Fared::High => State::Missed,
+                Fared::NotShown => State::Open,
+            },
             fared: match clause.fared {
                 Fared::Holds => "shown to hold",
                 Fared::Low => "below its least",

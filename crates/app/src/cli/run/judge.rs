@@ -46,12 +46,11 @@ pub(super) fn run(options: &Options) -> Result<Answer, Trouble> {
     } else {
         Rule::Simple
     };
-    let judged = judge::judge(&spec, &evidence, Some(&report), rule).map_err(|diags| {
-        Trouble::Input {
+    let judged =
+        judge::judge(&spec, &evidence, Some(&report), rule).map_err(|diags| Trouble::Input {
             diags,
             texts: texts.clone(),
-        }
-    })?;
+        })?;
     let before = open.run.judgement().map(|fact| fact.entry);
     let because = because(&judged);
     let mut addition = common.addition(Event::Judgement {
@@ -105,7 +104,10 @@ pub(super) fn read(name: &str, bytes: &[u8], run: &Run) -> Result<(Evidence, Tex
         return Err(Trouble::input(
             Diag::stop(
                 "evidence-other-run",
-                format!("The evidence is of run {other}, and this is run {}.", run.name),
+                format!(
+                    "The evidence is of run {other}, and this is run {}.",
+                    run.name
+                ),
             )
             .why("Readings of one lot say nothing about another.")
             .accepted("Name the run that the readings belong to."),
@@ -260,7 +262,10 @@ pub(super) fn tell(common: &Common, item: &str, words: &str) -> Result<Answer, T
         return Err(Trouble::input(
             Diag::stop(
                 "run-tell-item",
-                format!("\"{item}\" is nothing that the papers of run {} have a place for.", common.run),
+                format!(
+                    "\"{item}\" is nothing that the papers of run {} have a place for.",
+                    common.run
+                ),
             )
             .why("What is told under another name would be missing where it is looked for.")
             .accepted(format!(
@@ -278,7 +283,9 @@ pub(super) fn tell(common: &Common, item: &str, words: &str) -> Result<Answer, T
     };
     let mut said = event.told();
     if let Some(before) = before {
-        said.push_str(&format!(" (in place of entry {before}, which stays visible)"));
+        said.push_str(&format!(
+            " (in place of entry {before}, which stays visible)"
+        ));
     }
     let receipt = open.put(&common.addition(event)?)?;
     Ok(open.answer(&receipt, &said, Vec::new()))

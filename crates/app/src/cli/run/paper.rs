@@ -62,7 +62,10 @@ pub(crate) fn certificate(options: &Options) -> Result<Answer, Trouble> {
                 ),
             );
             for gap in &missing {
-                said.push_str(&hanging("▲ ", &format!("{}: {}", gap.item.word(), gap.what)));
+                said.push_str(&hanging(
+                    "▲ ",
+                    &format!("{}: {}", gap.item.word(), gap.what),
+                ));
                 said.push_str(&hanging("  → ", &gap.supply));
             }
             said.push_str(&hanging(
@@ -124,24 +127,26 @@ fn not_over(out: &std::path::Path, options: &Options) -> Result<(), Trouble> {
         return Ok(());
     }
     Err(Trouble::input(
-        Diag::stop("paper-over-book", "The paper would be written over the book.")
-            .accepted("Name another file for the paper."),
+        Diag::stop(
+            "paper-over-book",
+            "The paper would be written over the book.",
+        )
+        .accepted("Name another file for the paper."),
     ))
 }
 
-fn keep(
-    options: &Options,
-    facts: &Facts,
-    paper: &Paper,
-    bytes: Vec<u8>,
-) -> Result<u64, Trouble> {
+fn keep(options: &Options, facts: &Facts, paper: &Paper, bytes: Vec<u8>) -> Result<u64, Trouble> {
     let (Some(by), Some(role)) = (&options.by, options.role) else {
         return Err(Trouble::input(
             Diag::stop("paper-by", "Who keeps the paper is not said.")
                 .accepted("Give --by and --role."),
         ));
     };
-    let word = if paper.granted { "certificate" } else { "record" };
+    let word = if paper.granted {
+        "certificate"
+    } else {
+        "record"
+    };
     let mut book = Book::open(&options.book)?;
     let receipt = book.append(&Addition {
         at: world::now(),

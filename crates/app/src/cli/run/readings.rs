@@ -1,9 +1,7 @@
 //! Evidence in the words of a certificate: pieces, testers with their checks, every reading with the
 //! method that was used.
 
-use casewright_job::evidence::{
-    Evidence, FileResult, Item, RingKind, SpecimenKind, What, Where,
-};
+use casewright_job::evidence::{Evidence, FileResult, Item, RingKind, SpecimenKind, What, Where};
 use casewright_plan::judge::{Judgement, Rule};
 use casewright_report::record::{Piece, Test, Tester};
 use casewright_terms::quantity::format_trimmed;
@@ -37,7 +35,11 @@ pub(super) fn pieces(evidence: &Evidence) -> Vec<Piece> {
             if piece.kind == SpecimenKind::Part {
                 what.push("of the lot".to_owned());
             } else {
-                what.extend(with(piece.carburized_with_lot, "cased"));
+                if piece.kind == SpecimenKind::Control {
+                    what.push("not cased".to_owned());
+                } else {
+                    what.extend(with(piece.carburized_with_lot, "cased"));
+                }
                 what.extend(with(piece.hardened_with_lot, "hardened"));
             }
             Piece {
@@ -142,7 +144,10 @@ fn method(what: &What) -> (String, bool) {
 }
 
 fn list(values: &[f64]) -> String {
-    let all: Vec<String> = values.iter().map(|value| format_trimmed(*value, 1)).collect();
+    let all: Vec<String> = values
+        .iter()
+        .map(|value| format_trimmed(*value, 1))
+        .collect();
     all.join(", ")
 }
 
@@ -195,10 +200,15 @@ fn raw(item: &Item, units: UnitSystem) -> String {
                 .zip(&steps.values)
                 .map(|(depth, values)| format!("{} {}", bare(*depth, units), list(values)))
                 .collect();
-            format!("removed in {} and readings: {}", unit(units), all.join("; "))
+            format!(
+                "removed in {} and readings: {}",
+                unit(units),
+                all.join("; ")
+            )
         }
-        What::TaperGrind(taper) => at_depths(&taper.along, &taper.values, units)
-            .replace("depth in", "along the slant in"),
+        What::TaperGrind(taper) => {
+            at_depths(&taper.along, &taper.values, units).replace("depth in", "along the slant in")
+        }
         What::Ring(ring) => ring
             .depths
             .iter()
@@ -218,11 +228,13 @@ fn raw(item: &Item, units: UnitSystem) -> String {
         ),
         What::Structure(seen) => {
             let mut all = Vec::new();
-            all.extend(seen.network.map(|network| format!("network: {network:?}").to_lowercase()));
             all.extend(
-                seen.retained_austenite
-                    .map(|share| format!("retained austenite {} %", format_trimmed(share.to_pct(), 0))),
+                seen.network
+                    .map(|network| format!("network: {network:?}").to_lowercase()),
             );
+            all.extend(seen.retained_austenite.map(|share| {
+                format!("retained austenite {} %", format_trimmed(share.to_pct(), 0))
+            }));
             all.extend(
                 seen.decarburized
                     .map(|depth| format!("decarburized {}", depth.depth_text(units))),
