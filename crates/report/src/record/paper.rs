@@ -77,7 +77,7 @@ impl Paper {
         out.head(f);
         out.work(f);
         out.tests(f);
-        out.close(f);
+        out.close(f, granted);
         let (mark, title) = if granted {
             ("●", "CERTIFICATE OF CONFORMITY")
         } else {
@@ -494,7 +494,7 @@ impl Writer {
         }
     }
 
-    fn close(&mut self, f: &Facts) {
+    fn close(&mut self, f: &Facts, granted: bool) {
         let mut changed: Vec<String> = f
             .superseded
             .iter()
@@ -536,7 +536,15 @@ impl Writer {
             .release()
             .map(|signed| format!("{}, {}, {}", signed.name, signed.role, signed.at));
         self.blocks.push(Block::Pairs(vec![
-            pair("released by", release.as_deref()),
+            // A record releases nothing, whoever approved the judgement under it.
+            pair(
+                if granted {
+                    "released by"
+                } else {
+                    "judgement approved by"
+                },
+                release.as_deref(),
+            ),
             pair(
                 "book",
                 Some(&format!(
