@@ -134,8 +134,9 @@ pub(super) struct By {
     role: RoleName,
 }
 
+/// As what somebody writes.
 #[derive(Clone, Copy, Debug, ValueEnum)]
-pub(super) enum RoleName {
+pub(crate) enum RoleName {
     /// Heat treater or machinist.
     Operator,
     /// Learner.
@@ -152,13 +153,20 @@ impl By {
     pub(super) fn person(&self) -> Person {
         Person {
             name: self.by.clone(),
-            role: match self.role {
-                RoleName::Operator => Role::Operator,
-                RoleName::Student => Role::Student,
-                RoleName::Instructor => Role::Instructor,
-                RoleName::Inspector => Role::Inspector,
-                RoleName::Lead => Role::Lead,
-            },
+            role: self.role.role(),
+        }
+    }
+}
+
+impl RoleName {
+    /// As the book writes it.
+    pub(super) const fn role(self) -> Role {
+        match self {
+            Self::Operator => Role::Operator,
+            Self::Student => Role::Student,
+            Self::Instructor => Role::Instructor,
+            Self::Inspector => Role::Inspector,
+            Self::Lead => Role::Lead,
         }
     }
 }
