@@ -18,11 +18,8 @@ const SOAK_LEAST_H: f64 = 0.5;
 const SOAK_MOST_H: f64 = 30.0;
 /// The soak is good when the depth is this near to the aim: a quarter hour moves it by as much.
 const DEPTH_NEAR_MM: f64 = 0.01;
-/// Tries; each scales or interpolates, and two are the rule.
+/// Tries; each scales or interpolates, and three are the rule.
 const ITERATIONS: usize = 8;
-/// An interpolation that asks for no more than this is taken without a try: on the root of time depth
-/// is all but straight, so what it misses is far under a step, and the chosen soak is run anyway.
-const STRAIGHT_H: f64 = 0.5;
 /// Over a least hardness without a greatest one, the surface is aimed this far above it.
 const OVER_LEAST_HV: f64 = 40.0;
 
@@ -99,10 +96,6 @@ impl<'s> Bench<'s> {
                 None => hours * (aim / made).powi(2),
             };
             let next = next.clamp(SOAK_LEAST_H, SOAK_MOST_H);
-            if slope.is_some() && (next - hours).abs() < STRAIGHT_H {
-                last = last.map(|(_, heat, carbon, made)| (next, heat, carbon, made));
-                break;
-            }
             if miss_mm.abs() < DEPTH_NEAR_MM || (next - hours).abs() < SOAK_STEP_H / 8.0 {
                 break;
             }
