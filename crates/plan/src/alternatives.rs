@@ -6,6 +6,7 @@ use crate::propose::{self, Options};
 use crate::recipe::Recipe;
 use crate::search::{self, Bench, Candidate, Found};
 use crate::sensitivity;
+use crate::ways;
 
 /// Ways not taken whose chance is looked for.
 const REAL: usize = 3;
@@ -64,6 +65,7 @@ pub(crate) fn list(
             } else {
                 Vec::new()
             },
+            way: Some(ways::of_candidate(bench, c)),
             why_not: why_not(c, best),
         })
         .collect();
@@ -74,6 +76,7 @@ pub(crate) fn list(
         furnace_time: None,
         chance: None,
         sensitivity: Vec::new(),
+        way: None,
         why_not: dropped.why.clone(),
     }));
     list

@@ -68,8 +68,10 @@ pub struct Inside {
     pub core_carbon_wt_pct: f64,
     /// What the parts are when the box is opened; `None` where they are quenched from it.
     pub boxed: Option<Shares>,
-    /// What they are after the last quench; a draw below 230 °C leaves the shares as they are.
-    pub hardened: Shares,
+    /// What they are after the last quench, before the draw.
+    pub quenched: Shares,
+    /// What the draw leaves of it; what retained austenite becomes counts as bainite.
+    pub drawn: Shares,
     /// Hardness as quenched.
     pub quenched_hv: Vec<f64>,
     /// Hardness after the draw.
@@ -140,7 +142,8 @@ impl Recipe<'_> {
         };
         Ok(Inside {
             boxed: behind.boxed.as_deref().map(Shares::of),
-            hardened: Shares {
+            quenched: Shares::of(&behind.quenched),
+            drawn: Shares {
                 martensite: on(&layers.martensite),
                 retained_austenite: on(&layers.retained_austenite),
                 bainite: on(&layers.bainite),
@@ -253,6 +256,8 @@ pub struct StoryPoint {
     pub needed: Option<Span>,
     /// Phases after the quench: name and share, greatest first.
     pub phases: Vec<(&'static str, f64)>,
+    /// The same after the draw.
+    pub drawn_phases: Vec<(&'static str, f64)>,
     /// Hardness as quenched, in HV.
     pub quenched_hv: f64,
     /// Hardness after the draw, in HV.
@@ -302,7 +307,8 @@ impl Inside {
             counted: (self.counted_from, self.counted_to),
             cooling: self.known(&self.cooling_s, x),
             needed: self.known(&self.needed_s, x),
-            phases: told(&self.hardened, &read),
+            phases: told(&self.quenched, &read),
+            drawn_phases: told(&self.drawn, &read),
             quenched_hv: read(&self.quenched_hv),
             drawn_hv: read(&self.drawn_hv),
             drawn_at: self.drawn_at,

@@ -27,6 +27,7 @@ mod solve;
 #[cfg(test)]
 mod calibration;
 pub mod cautions;
+pub mod chain;
 pub mod clock;
 pub mod cloud;
 pub mod cost;
@@ -36,10 +37,10 @@ pub mod follow;
 pub mod gate;
 pub mod grades;
 pub mod inside;
+pub mod judge;
 pub mod loads;
 pub mod logged;
 pub mod members;
-pub mod judge;
 pub mod outlook;
 pub mod pack;
 pub mod pieces;
@@ -60,6 +61,8 @@ pub mod tank;
 pub mod traverse;
 pub mod upset;
 pub mod watch;
+pub mod ways;
+pub mod why;
 
 pub use grades::SteelTable;
 pub use outcome::{Plan, PlanReport, Verdict};

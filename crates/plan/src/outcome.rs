@@ -561,6 +561,8 @@ pub struct Alternative {
     pub chance: Option<f64>,
     /// What small changes do to it, where its chance was looked for.
     pub sensitivity: Vec<Change>,
+    /// The way itself; `None` where it gave nothing.
+    pub way: Option<crate::ways::Way>,
     /// Why it was not chosen.
     pub why_not: String,
 }

@@ -6,6 +6,7 @@ use casewright_physics::model::pack_heat;
 use casewright_terms::{Band, Diag, Length, Span, Temperature, TemperatureStep, UnitSystem};
 
 use crate::cautions::{self, Scene};
+use crate::chain;
 use crate::clock::{Clock, NoWindow, Watch};
 use crate::outcome::{
     Coupon, DepthChain, LoadTimes, Moment, QuenchCheck, ScaleAdvice, Step, StepKind,
@@ -16,17 +17,19 @@ use crate::reheat::Heat;
 use crate::tank;
 
 /// Unpacking, cleaning, breaking the first coupon and looking at it. [trade-practice]
-const UNPACK_H: f64 = 1.0;
+pub(crate) const UNPACK_H: f64 = 1.0;
 /// Copper that keeps carbon out, present practice. [trade-practice]
-const COPPER_UM: f64 = 25.0;
+pub(crate) const COPPER_UM: f64 = 25.0;
 /// A quench with everything around it.
-const QUENCH_MIN: f64 = 10.0;
+pub(crate) const QUENCH_MIN: f64 = 10.0;
 /// From the bath to the tempering oven: clean, look, load. [trade-practice]
 const TO_TEMPER_MIN: f64 = 20.0;
 /// Bringing parts to the tempering heat.
 const TEMPER_UP_MIN: f64 = 20.0;
+/// Grinding, once it is set up. [trade-practice]
+pub(crate) const GRIND_H: f64 = 1.0;
 /// Tests on parts and coupons.
-const TEST_H: f64 = 1.5;
+pub(crate) const TEST_H: f64 = 1.5;
 /// A furnace's working tolerance at the bench where its survey is better than this.
 const TOLERANCE_K: f64 = 8.0;
 
@@ -370,7 +373,6 @@ impl Script<'_> {
     /// hardened case does not wait for tomorrow.
     fn harden(&self, clock: &mut Clock) -> Result<Vec<Step>, Diag> {
         let recipe = self.recipe;
-        let temper = recipe.temper;
         let heats: Vec<Span> = recipe
             .reheats
             .iter()
@@ -379,7 +381,7 @@ impl Script<'_> {
             .collect();
         let quench = Span::from_min(QUENCH_MIN);
         let look = Span::from_h(UNPACK_H);
-        let temper_span = temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
+        let temper_span = temper_time(recipe);
         let quenches = heats.len() as f64;
         let whole = look + heats.iter().copied().sum::<Span>() + quench * quenches + temper_span;
         let (begins, ends) = take(
@@ -568,25 +570,25 @@ impl Script<'_> {
     }
 
     fn grind(&self, clock: &mut Clock) -> Result<Step, Diag> {
-        let when = take(clock, Span::from_h(1.0), Watch::Throughout, "grinding")?;
+        let when = take(clock, Span::from_h(GRIND_H), Watch::Throughout, "grinding")?;
         let units = self.units();
-        let faces: Vec<String> = self
-            .spec
-            .stock
+        let followed = chain::faces(self.spec, self.chain, None);
+        let faces: Vec<String> = followed
+            .faces
             .iter()
-            .map(|stock| {
+            .map(|face| {
                 format!(
-                    "{}: {} per side",
-                    stock.face,
-                    stock.per_side.depth_text_both(units)
+                    "{}: {} per side, never more than the coupon's depth less {} ({} if it came out as aimed)",
+                    face.face,
+                    face.stock.depth_text_both(units),
+                    face.keep.depth_text_both(units),
+                    face.most.mid.depth_text_both(units)
                 )
             })
             .collect();
         let text = format!(
-            "Grind only after the temper and after the readings. {}. On any one side never more than the depth the coupon showed less {} ({} if it came out as aimed). Sharp open wheel, coolant, finishing cuts of 0.012–0.025 mm (0.0005–0.001 in).",
+            "Grind only after the temper and after the readings. {}. Sharp open wheel, coolant, finishing cuts of 0.012–0.025 mm (0.0005–0.001 in).",
             faces.join("; "),
-            self.chain.finish_min.depth_text_both(units),
-            (self.chain.aim - self.chain.finish_min).depth_text_both(units),
         );
         let mut step = self.step(StepKind::Grind, text, when);
         step.acceptance = vec![
@@ -612,8 +614,12 @@ impl Script<'_> {
 /// What follows a soak without a pause where the route is direct: drop, quench, temper.
 pub(crate) fn after_a_direct_soak(recipe: &Recipe<'_>, run: &Simulated) -> Span {
     let drop = run.heat.ends - run.heat.soak_ends;
-    let temper = recipe.temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN);
-    drop + Span::from_min(QUENCH_MIN) + temper
+    drop + Span::from_min(QUENCH_MIN) + temper_time(recipe)
+}
+
+/// From the bath to the end of the temper.
+pub(crate) fn temper_time(recipe: &Recipe<'_>) -> Span {
+    recipe.temper.soak + Span::from_min(TO_TEMPER_MIN + TEMPER_UP_MIN)
 }
 
 fn take(clock: &mut Clock, span: Span, watch: Watch, what: &str) -> Result<(Moment, Moment), Diag> {

@@ -68,6 +68,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 furnace_time: Some(Span::from_h(9.0)),
                 chance: None,
                 sensitivity: Vec::new(),
+                way: None,
                 why_not: "coarse grain, retained austenite up to 28 %".to_owned(),
             },
             Alternative {
@@ -77,6 +78,7 @@ pub(crate) fn pawls(parts: u32) -> (Spec, PlanReport) {
                 furnace_time: Some(Span::from_h(14.0)),
                 chance: None,
                 sensitivity: Vec::new(),
+                way: None,
                 why_not: "the soak would end at 23:10, when nobody is there".to_owned(),
             },
         ],

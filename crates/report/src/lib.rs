@@ -10,6 +10,7 @@ pub mod skin;
 pub mod story;
 pub mod text;
 pub mod traverse;
+pub mod why;
 pub mod words;
 
 pub mod figure;
@@ -26,4 +27,4 @@ mod tests;
 
 pub use model::Sheet;
 #[cfg(feature = "pdf")]
-pub use pdf::{Paper, PdfError, render};
+pub use pdf::{Paper, PdfError, render, render_with_section};

@@ -2,9 +2,11 @@
 //! PDF and web pages are made from it, so that they cannot disagree. It decides nothing.
 
 mod build;
+mod chain;
 pub(crate) mod expected;
 mod outlook;
 mod parts;
+pub(crate) mod ways;
 
 use std::collections::BTreeMap;
 
@@ -21,6 +23,7 @@ pub use parts::{
     NoteRow, PackView, PredictionRow, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView,
     VerdictView,
 };
+pub use ways::WayRow;
 
 /// References by source key, as the source list of the program holds them.
 pub type References = BTreeMap<String, String>;
@@ -103,6 +106,8 @@ pub struct Sheet {
     pub question: Option<String>,
     /// Ways not taken.
     pub alternatives: Vec<AlternativeRow>,
+    /// The plan and the ways beside it, the plan first; empty where there is no other.
+    pub ways: Vec<WayRow>,
     /// What the spread comes from.
     pub doubts: Vec<DoubtRow>,
     /// Chances, causes of the spread and small changes.

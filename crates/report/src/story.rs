@@ -171,9 +171,15 @@ fn phases(p: &StoryPoint) -> Sentence {
     } else {
         ""
     };
+    let (quenched, drawn) = (listed(&p.phases), listed(&p.drawn_phases));
+    let states = if quenched == drawn {
+        format!("Quenched, and drawn the same: {quenched}")
+    } else {
+        format!("Quenched: {quenched}; drawn: {drawn}")
+    };
     Sentence {
         about: "phases",
-        text: format!("Quenched and drawn: {}.{why}", listed(&p.phases)),
+        text: format!("{states}.{why}"),
         sources: &["koistinen-marburger-1959", "van-bohemen-2012"],
     }
 }

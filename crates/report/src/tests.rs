@@ -191,7 +191,14 @@ fn drawings_say_what_they_must() {
     );
     has(
         &figures.chain,
-        &["aim 1.12 mm", "0.80 to 1.20 mm", "scatter 0.10 mm"],
+        &[
+            "aim 1.12 mm",
+            "0.12 ± 0.03 off",
+            "≥ 0.80 mm",
+            "≤ 1.20 mm",
+            "wheel stops at 0.28",
+            "scatter 0.10 mm",
+        ],
     );
     has(
         &figures.edge,

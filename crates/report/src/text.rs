@@ -4,7 +4,7 @@
 
 use crate::model::{Finding, Mark, OutlookView, PredictionRow, ScaleRow, Sheet, StepRow};
 use crate::show::BandShown;
-use crate::words;
+use crate::{show, words};
 
 /// Greatest width of a line, in characters.
 pub const WIDTH: usize = 100;
@@ -341,12 +341,71 @@ fn cautions(out: &mut Page, sheet: &Sheet) {
     }
 }
 
+/// The plan and the ways beside it in columns, each with why not.
+fn ways(out: &mut Page, sheet: &Sheet) {
+    if sheet.ways.is_empty() {
+        return;
+    }
+    out.title("The plan beside other ways");
+    let row = |cells: [&str; 9]| {
+        let [
+            name,
+            route,
+            heat,
+            soak,
+            reheats,
+            quench,
+            hours,
+            furnace,
+            last,
+        ] = cells;
+        format!(
+            "  {name:<5}{route:<13}{heat:<9}{soak:<12}{reheats:<13}{quench:<12}{hours:>7}{furnace:>9}{last:>18}"
+        )
+    };
+    out.line(&row([
+        "",
+        "route",
+        "box",
+        "soak",
+        "reheat",
+        "quench",
+        "in all",
+        "furnace",
+        "chance, depth",
+    ]));
+    for way in &sheet.ways {
+        let last = joined(&[&way.chance, &way.depth.main]);
+        out.line(&harmless(&row([
+            &way.name,
+            way.route,
+            &way.heat.main,
+            &way.soak,
+            &way.reheats,
+            &show::clipped(&way.quench, 11),
+            &way.hours,
+            &way.furnace,
+            &last,
+        ])));
+        if !way.why_not.is_empty() {
+            out.hang(7, "not taken: ", &way.why_not);
+        }
+    }
+}
+
 fn rest(out: &mut Page, sheet: &Sheet, sources: Sources) {
-    if !sheet.alternatives.is_empty() {
-        out.title("Ways not taken");
+    ways(out, sheet);
+    let shown = sheet.ways.len().saturating_sub(1);
+    let others = sheet.alternatives.get(shown..).unwrap_or_default();
+    if !others.is_empty() {
+        out.title(if shown == 0 {
+            "Ways not taken"
+        } else {
+            "Further ways not taken"
+        });
         // A reason is said once.
         let mut said: Vec<&str> = Vec::new();
-        for a in sheet.alternatives.iter().take(WAYS_TOLD) {
+        for a in others.iter().take(WAYS_TOLD) {
             let facts = joined(&[&a.depth.line(), &a.surface, &a.hours, &a.chance]);
             let facts = if facts.is_empty() {
                 facts
@@ -366,7 +425,7 @@ fn rest(out: &mut Page, sheet: &Sheet, sources: Sources) {
             said.extend(new);
             out.hang(2, "- ", &format!("{}{facts}: {why}", a.what));
         }
-        let more = sheet.alternatives.len().saturating_sub(WAYS_TOLD);
+        let more = others.len().saturating_sub(WAYS_TOLD);
         if more > 0 {
             out.text(
                 2,

@@ -166,7 +166,7 @@ fn made(example: &Example) -> Result<(Planned, Vec<NewFile>), Trouble> {
     ];
     // A build without the PDF writer makes the rest of the folder.
     if planned::HAS_PDF {
-        let bytes = planned::pdf(&planned.sheet, PaperName::A4)?;
+        let bytes = planned::pdf(&planned.sheet, PaperName::A4, false)?;
         files.push((at("sheet.pdf"), bytes));
     }
     Ok((planned, files))

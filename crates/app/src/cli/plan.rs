@@ -31,6 +31,9 @@ pub(crate) struct Options {
     /// Name the sources that the numbers rest on.
     #[arg(long)]
     sources: bool,
+    /// Say under each number why it is what it is, and a little more for who learns.
+    #[arg(long)]
+    why: bool,
 }
 
 /// Plans the job; writes the sheet where one is wanted, the refusal's page included.
@@ -49,9 +52,16 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         Sources::Counted
     };
     let mut text = casewright_report::text::render(&planned.sheet, sources);
+    if options.why {
+        text.push_str(&planned::whys(&planned));
+    } else if planned.report.plan.is_some() {
+        text.push_str(
+            "\nWhy each number is what it is: --why says it, --json has it under `why`.\n",
+        );
+    }
     let written = match &options.sheet {
         Some(out) => {
-            let bytes = planned::pdf(&planned.sheet, options.paper)?;
+            let bytes = planned::pdf(&planned.sheet, options.paper, false)?;
             world::write_file(out, &bytes)?;
             text.push_str(&format!("\nSheet written to {}\n", out.display()));
             Some(out.as_path())

@@ -61,6 +61,17 @@ impl Planned {
     }
 }
 
+/// Why each number of a plan is what it is, as text; empty without a plan.
+pub(crate) fn whys(planned: &Planned) -> String {
+    let all = casewright_plan::why::reasons(&planned.spec, &planned.report);
+    let text = casewright_report::why::text(&all, &references());
+    if text.is_empty() {
+        text
+    } else {
+        format!("\n{text}")
+    }
+}
+
 /// References by source key.
 fn references() -> References {
     sources::all()
@@ -73,13 +84,17 @@ fn references() -> References {
 /// # Errors
 /// Where it cannot be set.
 #[cfg(feature = "pdf")]
-pub(crate) fn pdf(sheet: &Sheet, paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
+pub(crate) fn pdf(sheet: &Sheet, paper: PaperName, section: bool) -> Result<Vec<u8>, WorldTrouble> {
     let paper = match paper {
         PaperName::A4 => casewright_report::Paper::A4,
         PaperName::Letter => casewright_report::Paper::Letter,
     };
     world::with_progress("setting the sheet", || {
-        casewright_report::render(sheet, paper)
+        if section {
+            casewright_report::render_with_section(sheet, paper)
+        } else {
+            casewright_report::render(sheet, paper)
+        }
     })
     .map_err(|error| WorldTrouble::Pdf {
         what: error.to_string(),
@@ -91,7 +106,11 @@ pub(crate) fn pdf(sheet: &Sheet, paper: PaperName) -> Result<Vec<u8>, WorldTroub
 /// # Errors
 /// Always.
 #[cfg(not(feature = "pdf"))]
-pub(crate) fn pdf(_sheet: &Sheet, _paper: PaperName) -> Result<Vec<u8>, WorldTrouble> {
+pub(crate) fn pdf(
+    _sheet: &Sheet,
+    _paper: PaperName,
+    _section: bool,
+) -> Result<Vec<u8>, WorldTrouble> {
     Err(WorldTrouble::Pdf {
         what: "this build has no PDF writer; build it with the feature `pdf`, the default".into(),
     })

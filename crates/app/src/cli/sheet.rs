@@ -23,6 +23,9 @@ pub(crate) struct Options {
     /// Paper.
     #[arg(long, value_enum, default_value_t)]
     paper: PaperName,
+    /// Add a page with the cross-section through the cycle: from the box to the ground face.
+    #[arg(long)]
+    with_section: bool,
 }
 
 #[derive(Serialize)]
@@ -43,7 +46,7 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     not_over(&out, &options.job.job)?;
     let (spec, _) = job::load(&options.job.job)?;
     let planned = Planned::of(spec, options.job.seed);
-    let bytes = planned::pdf(&planned.sheet, options.paper)?;
+    let bytes = planned::pdf(&planned.sheet, options.paper, options.with_section)?;
     world::write_file(&out, &bytes)?;
     let verdict = wire::plan::verdict(planned.report.verdict);
     let head = &planned.sheet.head;

@@ -31,6 +31,7 @@ pub(crate) struct StoryLine {
     cooling_s: Option<f64>,
     cooling_needed_s: Option<f64>,
     phases: Vec<ShareLine>,
+    drawn_phases: Vec<ShareLine>,
     quenched_hv: f64,
     drawn_hv: f64,
     sentences: Vec<SentenceLine>,
@@ -98,6 +99,7 @@ fn line(point: &StoryPoint, spec: &Spec) -> StoryLine {
         cooling_s: point.cooling.map(|t| number(t.to_s())),
         cooling_needed_s: point.needed.map(|t| number(t.to_s())),
         phases: shares(&point.phases),
+        drawn_phases: shares(&point.drawn_phases),
         quenched_hv: number(point.quenched_hv),
         drawn_hv: number(point.drawn_hv),
         sentences: story::sentences(point, spec.units)

@@ -17,6 +17,7 @@ mod pack_heat;
 pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;
+pub(crate) mod reasons;
 pub(crate) mod run;
 pub(crate) mod section;
 pub(crate) mod share;

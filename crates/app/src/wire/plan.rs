@@ -1,7 +1,7 @@
 //! A plan and its report on the wire.
 
-use casewright_job::shop::{Agitation, Medium};
-use casewright_job::spec::{RouteWish, Spec};
+use casewright_job::shop::Agitation;
+use casewright_job::spec::Spec;
 use casewright_physics::model::testers;
 use casewright_plan::outcome::{
     Alternative, CarbonLevel, Caution, Coupon, DepthChain, DepthLimit, Edge, EdgeKind, LoadTimes,
@@ -18,6 +18,7 @@ use super::outlook::{
     CauseLine, ChanceLine, ChangeLine, EnsembleLine, cause, chance, change, ensemble,
 };
 use super::pack_heat::{self, PackHeatLine};
+use super::reasons::{self, ReasonLines, WayLine, medium, route};
 use super::skin::{ForceLine, StressLine};
 use super::{Interval, Reading, number, numbers};
 use crate::answer::Texts;
@@ -68,6 +69,8 @@ pub(crate) struct Report {
     /// Where the run sheet was written.
     sheet: Option<String>,
     sources: Vec<&'static str>,
+    #[serde(flatten)]
+    reasons: ReasonLines,
 }
 
 #[derive(Debug, Serialize)]
@@ -347,6 +350,7 @@ struct AlternativeLine {
     /// Chance of meeting the whole note, from a few runs.
     chance_all: Option<f64>,
     sensitivity: Vec<ChangeLine>,
+    way: Option<WayLine>,
     why_not: String,
 }
 
@@ -424,6 +428,7 @@ impl Report {
             seed,
             sheet,
             sources: report.sources.clone(),
+            reasons: ReasonLines::of(spec, report),
         }
     }
 }
@@ -742,6 +747,7 @@ fn alternative(other: &Alternative) -> AlternativeLine {
         furnace_h: other.furnace_time.map(|time| number(time.to_h())),
         chance_all: other.chance.map(number),
         sensitivity: other.sensitivity.iter().map(change).collect(),
+        way: other.way.as_ref().map(reasons::way),
         why_not: other.why_not.clone(),
     }
 }
@@ -772,25 +778,6 @@ pub(super) const fn step_kind(kind: StepKind) -> &'static str {
         StepKind::Temper => "temper",
         StepKind::Test => "test",
         StepKind::Grind => "grind",
-    }
-}
-
-const fn route(route: RouteWish) -> &'static str {
-    match route {
-        RouteWish::Direct => "direct",
-        RouteWish::Single => "single",
-        RouteWish::Double => "double",
-    }
-}
-
-const fn medium(medium: Medium) -> &'static str {
-    match medium {
-        Medium::Water => "water",
-        Medium::Brine => "brine",
-        Medium::SlowOil => "slow-oil",
-        Medium::FastOil => "fast-oil",
-        Medium::Polymer => "polymer",
-        Medium::Air => "air",
     }
 }
 

@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 /// The files, by name, as they were when the program was built.
-const FILES: [(&str, &str); 7] = [
+const FILES: [(&str, &str); 8] = [
     ("plane", include_str!("../../../../data/sources/plane.toml")),
     (
         "carbon",
@@ -25,6 +25,7 @@ const FILES: [(&str, &str); 7] = [
         "equilibrium",
         include_str!("../../../../data/sources/equilibrium.toml"),
     ),
+    ("media", include_str!("../../../../data/sources/media.toml")),
     ("trade", include_str!("../../../../data/sources/trade.toml")),
 ];
 

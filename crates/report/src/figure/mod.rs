@@ -13,6 +13,7 @@ mod profile;
 mod section;
 mod svg;
 mod transform;
+mod ways;
 
 pub use transform::transformation;
 
@@ -34,6 +35,8 @@ pub struct Figures {
     pub pack: Option<String>,
     /// From the finished depth to the depth aimed at.
     pub chain: Option<String>,
+    /// The plan beside other ways.
+    pub ways: Option<String>,
     /// The cross-section by depth, through the cycle.
     pub section: Option<String>,
     /// A slice through the edge or web with the most to say.
@@ -57,7 +60,8 @@ impl Figures {
                 .zip(report.inside.as_ref())
                 .and_then(|(p, inside)| section::draw(spec, depth, p, inside)),
             edge: expected.and_then(|p| edge::draw(p, spec.units)),
-            chain: depth.map(|d| chain::draw(spec, d, expected.and_then(|p| p.case_depth))),
+            chain: depth.map(|d| chain::draw(spec, d, expected)),
+            ways: ways::draw(spec, report),
         }
     }
 }

@@ -1,5 +1,5 @@
-//! The cross-section: a drawn slice of the part from the surface inward, once after the box, once
-//! after the quench and once after the draw. Schematic: the shares of the marks follow the computed
+//! The cross-section: a drawn slice of the part from the surface inward: after the box, after the
+//! quench, after the draw and, where stock is taken off, as the grinder leaves it. Schematic: the shares of the marks follow the computed
 //! shares of the volume at each depth, grains and needles are drawn too large to be seen at all.
 //!
 //! Nothing here is computed but places on the paper. The mosaic is made by [`super::grains`]; the
@@ -36,6 +36,7 @@ struct Panel<'a> {
     shares: &'a Shares,
     grain: Length,
     drawn: bool,
+    ground: bool,
 }
 
 /// The cross-section; `None` where nothing is known.
@@ -49,7 +50,8 @@ pub(crate) fn draw(
         return None;
     }
     let end_mm = super::profile::depth_end_mm(p).min(inside.deepest().to_mm());
-    let panels = panels(inside, spec.units);
+    let off = chain.map_or(Length::ZERO, |c| c.stock.1);
+    let panels = panels(inside, off, spec.units);
     let finest = inside.grain.min(inside.grain_in_box).to_mm().max(1e-4);
     let count = panels.len() as f64;
     let bottom = TOP + count * STRIP + (count - 1.0) * BETWEEN;
@@ -79,8 +81,8 @@ pub(crate) fn draw(
         );
         put(&mut svg, &marks);
         frame(&mut svg, top);
-        stations(&mut svg, &plot, inside, panel, top);
-        stock(&mut svg, &plot, chain, top);
+        stations(&mut svg, &plot, inside, panel, off, top);
+        stock(&mut svg, &plot, off, panel, top);
     }
     limits(&mut svg, spec, &plot, p);
     axes(&mut svg, &plot, spec.units);
@@ -105,7 +107,7 @@ pub(crate) fn draw(
     Some(svg.finish())
 }
 
-fn panels(inside: &Inside, units: UnitSystem) -> Vec<Panel<'_>> {
+fn panels(inside: &Inside, off: Length, units: UnitSystem) -> Vec<Panel<'_>> {
     let mut all = Vec::new();
     if let Some(boxed) = &inside.boxed {
         all.push(Panel {
@@ -113,27 +115,58 @@ fn panels(inside: &Inside, units: UnitSystem) -> Vec<Panel<'_>> {
             shares: boxed,
             grain: inside.grain_in_box,
             drawn: false,
+            ground: false,
         });
     }
     all.push(Panel {
         title: format!(
-            "After the quench from {}",
+            "As quenched from {}",
             show::temperature(inside.quenched_from, units).main
         ),
-        shares: &inside.hardened,
+        shares: &inside.quenched,
         grain: inside.grain,
         drawn: false,
+        ground: false,
     });
-    all.push(Panel {
+    let after = Panel {
         title: format!(
-            "After the draw at {}: the same shares, needles etch darker",
-            show::temperature(inside.drawn_at, units).main
+            "After the draw at {}: {}",
+            show::temperature(inside.drawn_at, units).main,
+            taken(inside)
         ),
-        shares: &inside.hardened,
+        shares: &inside.drawn,
         grain: inside.grain,
         drawn: true,
+        ground: false,
+    };
+    let finished = (off > Length::ZERO).then(|| Panel {
+        title: format!(
+            "Finished: {} per side ground off, the rest as drawn",
+            show::depth(off, units).main
+        ),
+        shares: &inside.drawn,
+        grain: inside.grain,
+        drawn: true,
+        ground: true,
     });
+    all.push(after);
+    all.extend(finished);
     all
+}
+
+/// What the draw did to the retained austenite, in words.
+fn taken(inside: &Inside) -> String {
+    let most = |shares: &Shares| {
+        let all = shares.retained_austenite.iter().copied();
+        100.0 * all.fold(0.0, f64::max)
+    };
+    let (before, after) = (most(&inside.quenched), most(&inside.drawn));
+    // Less than a percent of the volume is below what the picture could show.
+    if before - after < 1.0 {
+        "the same shares, needles etch darker".to_owned()
+    } else {
+        format!("retained austenite {before:.0} → {after:.0} % at the most, needles etch darker")
+    }
 }
 
 fn plot_mm(plot: &Plot, x: f64) -> f64 {
@@ -185,14 +218,21 @@ fn frame(svg: &mut Svg, top: f64) {
 /// Depths at which the shares are said, as parts of the picture.
 const STATIONS: [f64; 5] = [0.015, 0.2, 0.42, 0.62, 0.84];
 
-fn stations(svg: &mut Svg, plot: &Plot, inside: &Inside, panel: &Panel<'_>, top: f64) {
+fn stations(svg: &mut Svg, plot: &Plot, inside: &Inside, panel: &Panel<'_>, off: Length, top: f64) {
     svg.text(
         (LEFT, top - 27.5),
         &panel.title,
         Type::new(LABEL, Anchor::Start).bold(),
     );
     for share in STATIONS {
-        let x = LEFT + share * (RIGHT - LEFT);
+        let mut x = LEFT + share * (RIGHT - LEFT);
+        // What is gone is not told; the first station moves to the finished face.
+        if panel.ground && plot_mm(plot, x) < off.to_mm() {
+            if share > STATIONS[0] {
+                continue;
+            }
+            x = plot.px(off.to_mm()) + STATIONS[0] * (RIGHT - LEFT);
+        }
         let mm = plot_mm(plot, x);
         let found = shares_at(inside, panel.shares, mm);
         let mut named: Vec<(&str, f64)> = found
@@ -226,22 +266,44 @@ fn two_lines(words: &[String]) -> Vec<String> {
     }
 }
 
-fn stock(svg: &mut Svg, plot: &Plot, chain: Option<&DepthChain>, top: f64) {
-    let off = chain.map_or(0.0, |c| c.stock.1.to_mm()).min(plot.x.1);
+/// What the grinder takes: a line through the strips, and gone in the finished one.
+fn stock(svg: &mut Svg, plot: &Plot, off: Length, panel: &Panel<'_>, top: f64) {
+    let off = off.to_mm().min(plot.x.1);
     if off <= 0.0 {
         return;
     }
     let right = plot.px(off);
+    if !panel.ground {
+        svg.line(
+            (right, top),
+            (right, top + STRIP),
+            Pen::full(Ink::Paper, 2.6),
+        );
+        svg.line(
+            (right, top),
+            (right, top + STRIP),
+            Pen::dashed(Ink::Text, 1.2, "3 2"),
+        );
+        return;
+    }
+    svg.rect((LEFT, top), (right - LEFT, STRIP), Some(Ink::Paper), None);
     svg.hatch(
         (LEFT, top),
         (right - LEFT, STRIP),
         4.0,
         Pen::full(Ink::Text, 0.7),
     );
+    svg.rect(
+        (LEFT, top),
+        (right - LEFT, STRIP),
+        None,
+        Some(Pen::dashed(Ink::Text, 0.8, "3 2")),
+    );
+    // The finished surface.
     svg.line(
         (right, top),
         (right, top + STRIP),
-        Pen::full(Ink::Text, 1.2),
+        Pen::full(Ink::Text, 2.2),
     );
     svg.text(
         ((LEFT + right) / 2.0 + 3.0, top + STRIP - 4.0),

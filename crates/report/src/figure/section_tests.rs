@@ -50,10 +50,26 @@ fn made_up() -> Inside {
             ferrite,
             carbide,
         }),
-        hardened: Shares {
+        quenched: Shares {
             martensite: part(&p.martensite),
             retained_austenite: part(&p.retained_austenite),
             bainite: part(&p.bainite),
+            pearlite: part(&p.pearlite),
+            ferrite: part(&p.ferrite),
+            carbide: part(&p.carbide),
+        },
+        // A draw that takes two thirds of the austenite.
+        drawn: Shares {
+            martensite: part(&p.martensite),
+            retained_austenite: part(&p.retained_austenite)
+                .iter()
+                .map(|share| share / 3.0)
+                .collect(),
+            bainite: part(&p.bainite)
+                .iter()
+                .zip(part(&p.retained_austenite))
+                .map(|(bainite, austenite)| bainite + austenite * 2.0 / 3.0)
+                .collect(),
             pearlite: part(&p.pearlite),
             ferrite: part(&p.ferrite),
             carbide: part(&p.carbide),
@@ -139,7 +155,10 @@ fn drawn_areas_follow_the_shares_in_every_band_of_depth() {
     let marked = areas(&svg);
     let (_, report) = fixture::pawls(4);
     let end = super::super::profile::depth_end_mm(report.prediction.as_ref().expect("expected"));
-    let panels = panels(&inside, UnitSystem::Metric);
+    let off = report.plan.as_ref().expect("planned").depth.stock.1;
+    let panels = panels(&inside, off, UnitSystem::Metric);
+    // Box, quench, draw, finished.
+    assert_eq!(panels.len(), 4);
     for (i, panel) in panels.iter().enumerate() {
         let top = strip_top(i);
         let here: Vec<&Area> = marked
@@ -196,7 +215,7 @@ fn the_picture_is_the_same_every_time_and_small() {
     let (first, _) = picture();
     assert!(first == picture().0);
     // A page's figure: what a mail and a PDF bear.
-    assert!(first.len() < 150_000, "{} bytes", first.len());
+    assert!(first.len() < 200_000, "{} bytes", first.len());
     for words in [
         "Schematic",
         "ground off",
@@ -218,5 +237,5 @@ fn a_direct_quench_has_no_strip_of_the_box() {
     };
     let p = report.prediction.as_ref().expect("expected");
     let svg = draw(&spec, None, p, &inside).expect("drawn");
-    assert!(!svg.contains("After the box") && svg.contains("After the quench"));
+    assert!(!svg.contains("After the box") && svg.contains("As quenched from"));
 }

@@ -1,18 +1,16 @@
 //! Makes the report model from the values of `job` and `plan`.
 
-use casewright_job::note::reading::Stage;
 use casewright_job::shop::{Agitation, Medium};
 use casewright_job::spec::{FeatureKind, Part, PartShape, RouteWish, Spec, Steel};
 use casewright_plan::outcome::{
-    Caution, DepthChain, DepthLimit, PackLayout, Plan, PlanReport, QuenchCheck, ScaleAdvice, Step,
-    StepKind, Verdict,
+    Caution, PackLayout, Plan, PlanReport, QuenchCheck, ScaleAdvice, Step, StepKind, Verdict,
 };
 use casewright_terms::{Diag, Severity, UnitSystem};
 
 use super::expected;
 use super::parts::{
-    AlternativeRow, Blank, CautionRow, ChainRow, CouponRow, DoubtRow, Finding, Mark, NearestView,
-    NoteRow, PackView, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView, VerdictView,
+    AlternativeRow, Blank, CautionRow, CouponRow, DoubtRow, Finding, Mark, NearestView, NoteRow,
+    PackView, QuenchRow, ScaleRow, SourceRow, StepRow, TraverseView, VerdictView,
 };
 use super::{Head, References, Sheet};
 use crate::figure::Figures;
@@ -51,7 +49,9 @@ pub(super) fn sheet(
             let line = |edge| crate::figure::edge::line(edge, units);
             p.edges.iter().map(line).collect()
         }),
-        chain: plan.map(|p| chain(&p.depth, spec)).unwrap_or_default(),
+        chain: plan
+            .map(|p| super::chain::rows(&p.depth, spec, report.prediction.as_ref()))
+            .unwrap_or_default(),
         steps: plan.map(|p| steps(p, units)).unwrap_or_default(),
         pack: plan.map(|p| pack(p, units)),
         coupons: plan.map(coupons).unwrap_or_default(),
@@ -72,6 +72,7 @@ pub(super) fn sheet(
         }),
         question: spec.note.question.clone(),
         alternatives: alternatives(report, units),
+        ways: super::ways::rows(report, units),
         doubts: report
             .doubts
             .iter()
@@ -313,49 +314,6 @@ fn findings(spec: &Spec, report: &PlanReport) -> Vec<Finding> {
             accepted: d.accepted.clone(),
         })
         .collect()
-}
-
-fn chain(depth: &DepthChain, spec: &Spec) -> Vec<ChainRow> {
-    let units = spec.units;
-    // Where the note's depth holds before grinding, what is left is a result and no wish.
-    let finish = match spec.note.stage {
-        Stage::BeforeGrind => "Depth left after grinding",
-        Stage::AfterGrind | Stage::Unstated => "Finished depth the note asks",
-    };
-    let limit = match depth.limit {
-        DepthLimit::Hardness(h) => h.to_string(),
-        DepthLimit::CoreCarbon => "core carbon + 0.04 wt%".to_owned(),
-    };
-    vec![
-        ChainRow {
-            what: "Depth is measured to",
-            value: Shown::plain(limit),
-        },
-        ChainRow {
-            what: finish,
-            value: show::depth_range(Some(depth.finish_min), depth.finish_max, units),
-        },
-        ChainRow {
-            what: "+ stock removed per side",
-            value: if depth.stock.0 == depth.stock.1 {
-                show::depth(depth.stock.1, units)
-            } else {
-                show::depth_range(Some(depth.stock.0), Some(depth.stock.1), units)
-            },
-        },
-        ChainRow {
-            what: "± scatter in the load, one way",
-            value: show::depth(depth.scatter, units),
-        },
-        ChainRow {
-            what: "= depth to make, before grinding",
-            value: show::depth_range(Some(depth.make_min), depth.make_max, units),
-        },
-        ChainRow {
-            what: "Aim",
-            value: show::depth(depth.aim, units),
-        },
-    ]
 }
 
 /// A step's name in a word.

@@ -83,7 +83,7 @@ pub struct PredictionRow {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ChainRow {
     /// Which.
-    pub what: &'static str,
+    pub what: String,
     /// How much.
     pub value: Shown,
 }

@@ -54,6 +54,9 @@ impl Writer {
             ("more-figures", Value::Bool(detail.more_figures)),
             ("cycle-figure", Value::Bool(detail.cycle_figure)),
             ("chain-figure", Value::Bool(detail.chain_figure)),
+            ("chain-early", Value::Bool(detail.chain_early)),
+            ("ways-figure", Value::Bool(detail.ways_figure)),
+            ("section-page", Value::Bool(detail.section_page)),
             ("charts", Value::Bool(detail.charts)),
             ("background", Value::Bool(detail.background)),
             ("tight", Value::Bool(detail.tight)),
@@ -414,6 +417,7 @@ fn figures(f: &Figures) -> Value {
         ("pack", one(&f.pack)),
         ("chain", one(&f.chain)),
         ("section", one(&f.section)),
+        ("ways", one(&f.ways)),
         ("edge", one(&f.edge)),
     ])
 }

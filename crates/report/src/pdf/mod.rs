@@ -61,6 +61,10 @@ struct Detail {
     cycle_figure: bool,
     /// The ruler of depths.
     chain_figure: bool,
+    /// The ruler stands among the steps, before the temper, and not behind the pack.
+    chain_early: bool,
+    /// The plan beside other ways.
+    ways_figure: bool,
     /// Hardness, carbon and the slice through the edge.
     charts: bool,
     /// Ways not taken, doubts.
@@ -71,6 +75,8 @@ struct Detail {
     text_limit: usize,
     /// Blocks may break, drawings are small, only the rows that the note asks for are printed.
     tight: bool,
+    /// A last page of its own with the cross-section through the cycle.
+    section_page: bool,
 }
 
 /// Everything there is.
@@ -81,87 +87,52 @@ const FULL: Detail = Detail {
     more_figures: true,
     cycle_figure: true,
     chain_figure: true,
+    chain_early: false,
+    ways_figure: true,
     charts: true,
     background: true,
     findings: 12,
     text_limit: 900,
     tight: false,
+    section_page: false,
 };
 
-/// Without what nobody at the furnace needs, but with the boxes to write the traverse into.
-const WORK: Detail = Detail {
-    clock_table: false,
-    section_figure: false,
-    traverse_table: true,
-    more_figures: false,
-    cycle_figure: false,
-    chain_figure: false,
-    charts: true,
-    background: false,
-    findings: 8,
-    text_limit: 420,
-    tight: false,
-};
-
-/// What cannot be left out: a traverse also fits on a sheet of its own.
-const BARE: Detail = Detail {
-    traverse_table: false,
-    text_limit: 300,
-    tight: true,
-    ..WORK
-};
-
-/// From everything to what cannot be left out. The spare table of clock times goes first, then
+/// What gives way for room, one after the other. The spare table of clock times goes first, then
 /// pictures that explain, from the one that changes nothing at the bench to the one that shows the
-/// whole day; last the boxes of the traverse.
-const DETAILS: [Detail; 10] = [
-    FULL,
-    Detail {
-        clock_table: false,
-        ..FULL
-    },
-    Detail {
-        clock_table: false,
-        section_figure: false,
-        ..FULL
-    },
-    Detail {
-        cycle_figure: true,
-        chain_figure: true,
-        background: true,
-        findings: 10,
-        text_limit: 600,
-        ..WORK
-    },
-    Detail {
-        cycle_figure: true,
-        background: true,
-        text_limit: 600,
-        ..WORK
-    },
-    WORK,
-    Detail {
-        traverse_table: true,
-        ..BARE
-    },
-    Detail {
-        traverse_table: true,
-        findings: 3,
-        text_limit: 200,
-        ..BARE
-    },
-    Detail {
-        findings: 3,
-        text_limit: 200,
-        ..BARE
-    },
-    Detail {
-        charts: false,
-        findings: 3,
-        text_limit: 70,
-        ..BARE
-    },
+/// whole day. From `tight` on only what the work needs is left; last go the boxes of the traverse,
+/// which also fit on a sheet of their own, and the charts.
+const GIVES_WAY: [fn(&mut Detail); 12] = [
+    |d| d.clock_table = false,
+    |d| d.section_figure = false,
+    |d| (d.more_figures, d.findings, d.text_limit) = (false, 10, 600),
+    |d| (d.cycle_figure, d.findings) = (false, 8),
+    |d| (d.background, d.text_limit) = (false, 420),
+    |d| (d.tight, d.text_limit) = (true, 300),
+    |d| (d.findings, d.text_limit) = (3, 200),
+    |d| d.ways_figure = false,
+    |d| d.chain_early = true,
+    |d| d.chain_figure = false,
+    |d| d.traverse_table = false,
+    |d| (d.charts, d.text_limit) = (false, 70),
 ];
+
+/// From everything to what cannot be left out.
+fn details(section_page: bool) -> Vec<Detail> {
+    let mut detail = Detail {
+        section_page,
+        ..FULL
+    };
+    // What the page of its own shows is not shown twice.
+    if section_page {
+        detail.section_figure = false;
+    }
+    let mut all = vec![detail];
+    for give in GIVES_WAY {
+        give(&mut detail);
+        all.push(detail);
+    }
+    all
+}
 
 /// Sets the run sheet, or the one-page refusal where the note cannot be met.
 ///
@@ -172,20 +143,38 @@ const DETAILS: [Detail; 10] = [
 /// # Errors
 /// When the page template does not compile, which is a defect of the program.
 pub fn render(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
-    let result = fitted(sheet, paper).and_then(|document| export(sheet, &document));
+    rendered(sheet, paper, false)
+}
+
+/// The same with one page more behind it: the cross-section through the cycle, to read before the
+/// work and not at the furnace. A sheet without a plan has no such page.
+///
+/// # Errors
+/// As [`render`].
+pub fn render_with_section(sheet: &Sheet, paper: Paper) -> Result<Vec<u8>, PdfError> {
+    rendered(
+        sheet,
+        paper,
+        sheet.has_plan() && sheet.figures.section.is_some(),
+    )
+}
+
+fn rendered(sheet: &Sheet, paper: Paper, section_page: bool) -> Result<Vec<u8>, PdfError> {
+    let result = fitted(sheet, paper, section_page).and_then(|document| export(sheet, &document));
     // The typesetter keeps every page it ever set until told to forget, also after a failure.
     comemo::evict(0);
     result
 }
 
-fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
-    let most = if sheet.has_plan() { PAGES_MOST } else { 1 };
+fn fitted(sheet: &Sheet, paper: Paper, section_page: bool) -> Result<PagedDocument, PdfError> {
+    let most = if sheet.has_plan() { PAGES_MOST } else { 1 } + usize::from(section_page);
+    let details = details(section_page);
     // Less detail hardly ever needs more pages, so the richest form that fits is found by halving.
-    let (mut low, mut high) = (0, DETAILS.len() - 1);
+    let (mut low, mut high) = (0, details.len() - 1);
     let mut best = None;
     while low < high {
         let middle = usize::midpoint(low, high);
-        let document = set(sheet, paper, DETAILS[middle])?;
+        let document = set(sheet, paper, details[middle])?;
         if document.pages().len() <= most {
             high = middle;
             best = Some((middle, document));
@@ -198,13 +187,13 @@ fn fitted(sheet: &Sheet, paper: Paper) -> Result<PagedDocument, PdfError> {
     {
         return Ok(document);
     }
-    let shortest = set(sheet, paper, DETAILS[low])?;
+    let shortest = set(sheet, paper, details[low])?;
     if shortest.pages().len() <= most {
         return Ok(shortest);
     }
     // A block that just misses a page's foot may cost a page that a little more text would not:
     // the short forms are tried one by one before a page too many is printed.
-    for detail in DETAILS.iter().filter(|detail| detail.tight) {
+    for detail in details.iter().filter(|detail| detail.tight) {
         let document = set(sheet, paper, *detail)?;
         if document.pages().len() <= most {
             return Ok(document);
@@ -274,7 +263,9 @@ mod tests {
         let sheet = sheet(fixture::pawls(4));
         let mut pages = usize::MAX;
         // Ends and middle; each level is a page setting of its own and slow without optimisation.
-        for detail in [DETAILS[0], DETAILS[6], DETAILS[9]] {
+        let details = details(false);
+        let last = details.len() - 1;
+        for detail in [details[0], details[6], details[last]] {
             let document = set(&sheet, Paper::A4, detail).expect("sets");
             assert!(document.pages().len() <= pages, "{detail:?}");
             pages = document.pages().len();
@@ -295,7 +286,7 @@ mod tests {
 
     /// Letter is the shorter paper, so what fits on it fits on A4.
     fn fitted_on_letter(name: &str, job: (Spec, PlanReport)) -> String {
-        let document = fitted(&sheet(job), Paper::Letter).expect(name);
+        let document = fitted(&sheet(job), Paper::Letter, false).expect(name);
         let pages = document.pages().len();
         assert!(pages <= PAGES_MOST, "{name}: {pages} pages");
         words(&document)
@@ -342,7 +333,7 @@ mod tests {
     #[test]
     fn a_refusal_is_one_page_with_the_words_for_the_customer() {
         for paper in [Paper::A4, Paper::Letter] {
-            let document = fitted(&sheet(fixture::refused()), paper).expect("sets");
+            let document = fitted(&sheet(fixture::refused()), paper, false).expect("sets");
             assert_eq!(document.pages().len(), 1);
             let words = words(&document);
             for needed in ["CANNOT BE MET", "break like a file", "thicker blank"] {

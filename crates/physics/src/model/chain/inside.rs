@@ -51,6 +51,8 @@ pub struct Inside {
     pub boxed: Option<Vec<Phases>>,
     /// What stands in the furnace just before the last quench.
     pub heated: Vec<Austenite>,
+    /// What the last quench made of it, before any draw.
+    pub quenched: Vec<Phases>,
     /// Where martensite begins, in °C.
     pub martensite_start_c: Vec<f64>,
     /// Temperature from which cooling is counted.
@@ -99,13 +101,14 @@ pub fn inside(
     let (cooling, _) = super::cool(setup, &body, &profile, &lines, &shared, from)?;
     let counted_from = from.min(Temperature::from_c(COUNT_FROM_C));
     let counted_to = Temperature::from_c(COUNT_TO_C);
-    let end_k = setup.quench.bath.to_k().min(super::SHOP_C + ICE_POINT_K);
+    let end_k = super::quench_end_k(setup);
     let mut found = Inside {
         depth_m: profile.depth_m.clone(),
         boxed: in_box
             .map(|cooling| after_the_box(setup, &before, &cooling, &shared))
             .transpose()?,
         heated: Vec::new(),
+        quenched: Vec::new(),
         martensite_start_c: Vec::new(),
         counted_from,
         counted_to,
@@ -122,17 +125,22 @@ pub fn inside(
             counted_from.to_k(),
             counted_to.to_k(),
         );
-        // Share of the austenite left for martensite when everything goes `slower` times as slow.
-        let left = |slower: f64| {
+        // Phases when everything goes `slower` times as slow.
+        let followed = |slower: f64| {
             let kinetics = Kinetics::new(
                 &shared,
                 start.carbon.to_wt_pct(),
                 setup.grain_number,
                 setup.kinetics_factor / slower,
             );
-            let phases = transform::follow(&kinetics, &start, &cooling.time_s, &curve, end_k);
+            transform::follow(&kinetics, &start, &cooling.time_s, &curve, end_k)
+        };
+        // Share of the austenite that is left for martensite then.
+        let left = |slower: f64| {
+            let phases = followed(slower);
             phases.martensite + phases.retained_austenite
         };
+        found.quenched.push(followed(1.0));
         found.needed_s.push(passage.and_then(|passage| {
             slowest(|slower| left(slower) >= NEEDED_SHARE * start.austenite)
                 .filter(|_| start.austenite > 0.0)

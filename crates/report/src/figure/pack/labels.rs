@@ -12,6 +12,9 @@ const LARGEST: f64 = 12.0;
 /// Type of a test piece's mark.
 const COUPON_TYPE: f64 = 8.0;
 
+/// Least distance of words side by side: less reads as one word.
+const GAP: f64 = 3.0;
+
 /// A rectangle on paper: left, top, right, bottom.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Spot(
@@ -56,8 +59,10 @@ impl Labels {
         self.taken.push(spot);
     }
 
+    /// Whether a spot lies in the box with a gap to all that is written.
     pub(super) fn is_free(&self, spot: &Spot) -> bool {
-        spot.within(&self.room) && self.taken.iter().all(|held| !held.meets(spot))
+        let wide = Spot(spot.0 - GAP, spot.1 - 0.5, spot.2 + GAP, spot.3 + 0.5);
+        spot.within(&self.room) && self.taken.iter().all(|held| !held.meets(&wide))
     }
 
     /// Sets all marks, the test pieces' first; gives whether every part shows its own.
@@ -143,14 +148,6 @@ impl Labels {
         if width_of(words, type_size) > size.0 || type_size > size.1 + 1.0 {
             return false;
         }
-        // In the middle; where something stands there, a quarter of the length to either side.
-        let places = [0.5, 0.25, 0.75].map(|share| {
-            if size.0 >= size.1 {
-                (at.0 + size.0 * share, at.1 + size.1 / 2.0)
-            } else {
-                (at.0 + size.0 / 2.0, at.1 + size.1 * share)
-            }
-        });
         let covered = |spot: &Spot| {
             pack.parts.iter().chain(&pack.coupons).any(|other| {
                 let (a, s) = view.brick(other.at, other.size);
@@ -158,10 +155,30 @@ impl Labels {
                     && Spot(a.0, a.1, a.0 + s.0, a.1 + s.1).meets(spot)
             })
         };
-        let found = places.into_iter().find(|place| {
-            let spot = Spot::words(*place, words, type_size);
-            self.is_free(&spot) && !covered(&spot)
-        });
+        // In the middle; where something stands there, to either side; then smaller.
+        let mut found = None;
+        while found.is_none() && type_size >= SMALLEST {
+            let places = [0.5, 0.25, 0.75, 0.12, 0.88].map(|share| {
+                if size.0 >= size.1 {
+                    (at.0 + size.0 * share, at.1 + size.1 / 2.0)
+                } else {
+                    (at.0 + size.0 / 2.0, at.1 + size.1 * share)
+                }
+            });
+            let whole = Spot(at.0, at.1, at.0 + size.0, at.1 + size.1);
+            found = places
+                .into_iter()
+                .enumerate()
+                .find(|(i, place)| {
+                    let spot = Spot::words(*place, words, type_size);
+                    // Far out the number must still stand on its own part.
+                    (*i < 3 || spot.within(&whole)) && self.is_free(&spot) && !covered(&spot)
+                })
+                .map(|(_, place)| place);
+            if found.is_none() {
+                type_size -= 1.0;
+            }
+        }
         let Some(place) = found else { return false };
         svg.text(
             (place.0, place.1 + type_size * 0.36),
