@@ -15,13 +15,19 @@ mod desk;
 mod fault;
 mod frame;
 mod gate;
+mod job;
 mod jobs;
 mod lang;
+mod new_job;
 pub(crate) mod practice;
 mod route;
 pub(crate) mod serve;
+mod sheet;
 pub(crate) mod site;
+mod svg;
+mod ways;
 mod words;
+mod workup;
 
 #[cfg(test)]
 mod tests;
@@ -30,7 +36,16 @@ use route::Route;
 
 /// Every page and every answer, module by module.
 pub(crate) fn routes() -> impl Iterator<Item = &'static Route> {
-    [assets::ROUTES, frame::ROUTES, jobs::ROUTES]
+    [
+        assets::ROUTES,
+        frame::ROUTES,
+        jobs::ROUTES,
+        new_job::ROUTES,
+        job::ROUTES,
+        workup::ROUTES,
+        ways::ROUTES,
+        sheet::ROUTES,
+    ]
         .into_iter()
         .flatten()
 }
