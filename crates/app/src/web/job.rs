@@ -23,7 +23,11 @@ use super::{frame, svg};
 /// Routes of this module.
 pub(crate) const ROUTES: &[Route] = &[
     Route::page("/jobs/{job}", "A job's note and how it was read.", note),
-    Route::page("/jobs/{job}/entries", "What the book says of a job.", entries),
+    Route::page(
+        "/jobs/{job}/entries",
+        "What the book says of a job.",
+        entries,
+    ),
 ];
 
 /// Most entries of one job that a page shows.
@@ -55,7 +59,11 @@ pub(crate) fn named(site: &Site, name: &str) -> Result<Taken, Fault> {
     let look = site.look()?;
     let entry = book::job(&look, name)?.ok_or(Fault::Missing)?;
     // The job's text is kept first, whatever its file was called.
-    let first = entry.files.first().map_or(JOB_TEXT, |file| &file.name).to_owned();
+    let first = entry
+        .files
+        .first()
+        .map_or(JOB_TEXT, |file| &file.name)
+        .to_owned();
     let job = entry.text(&look, &first)?.unwrap_or_default();
     let shop = match entry.text(&look, SHOP_TEXT)? {
         Some(shop) => shop,
@@ -143,7 +151,11 @@ pub(crate) fn head(site: &Site, ask: &Ask, taken: &Taken, place: W) -> Markup {
 fn reading(taken: &Taken) -> NoteReading {
     let text = toml::from_str::<toml::Table>(&taken.job)
         .ok()
-        .and_then(|table| table.get("note").and_then(|note| note.as_str().map(str::to_owned)))
+        .and_then(|table| {
+            table
+                .get("note")
+                .and_then(|note| note.as_str().map(str::to_owned))
+        })
         .unwrap_or_default();
     casewright_job::note::read(&text)
 }

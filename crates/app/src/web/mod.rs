@@ -8,6 +8,7 @@
 //! A page module has one `ROUTES`; [`routes`] lists the modules, and from that list come the router
 //! and the API's own description. Adding a page: docs/guides/screens.md.
 
+mod api;
 mod ask;
 mod assets;
 mod book;
@@ -15,6 +16,7 @@ mod desk;
 mod fault;
 mod frame;
 mod gate;
+mod handbook;
 mod job;
 mod jobs;
 mod lang;
@@ -45,7 +47,9 @@ pub(crate) fn routes() -> impl Iterator<Item = &'static Route> {
         workup::ROUTES,
         ways::ROUTES,
         sheet::ROUTES,
+        handbook::ROUTES,
+        api::ROUTES,
     ]
-        .into_iter()
-        .flatten()
+    .into_iter()
+    .flatten()
 }

@@ -104,7 +104,10 @@ fn written(fields: &Fields) -> Written {
         spans: Vec::new(),
     };
     let mut section = "";
-    for field in FIELDS.iter().filter(|field| !field.section.starts_with('(')) {
+    for field in FIELDS
+        .iter()
+        .filter(|field| !field.section.starts_with('('))
+    {
         let Some(value) = fields.given(field.name) else {
             continue;
         };
@@ -123,7 +126,11 @@ fn written(fields: &Fields) -> Written {
             // One line each, whatever was put into the field.
             toml::Value::String(value.split_whitespace().collect::<Vec<_>>().join(" ")).to_string()
         };
-        let value = if value.is_empty() { "0".to_owned() } else { value };
+        let value = if value.is_empty() {
+            "0".to_owned()
+        } else {
+            value
+        };
         out.text.push_str(&format!("{} = {value}\n", field.key));
         out.spans.push((from..out.text.len(), field.name));
     }
@@ -206,7 +213,18 @@ fn take(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
         },
         Err(diags) => diags
             .into_iter()
-            .map(|diag| (about(&diag, &written).map(|name| if as_text && name != "shop" { "text" } else { name }), diag))
+            .map(|diag| {
+                (
+                    about(&diag, &written).map(|name| {
+                        if as_text && name != "shop" {
+                            "text"
+                        } else {
+                            name
+                        }
+                    }),
+                    diag,
+                )
+            })
             .collect(),
     };
     Ok(Reply::page(page(site, ask, fields, &said, as_text)).status(422))
@@ -254,14 +272,12 @@ fn page(site: &Site, ask: &Ask, fields: &Fields, said: &[Said], as_text: bool) -
     let stops = said.iter().any(|(_, diag)| diag.severity == Severity::Stop);
     let loose: Vec<Diag> = said
         .iter()
-        .filter(|(name, _)| name.is_none_or(|name| as_text && !matches!(name, "text" | "shop" | "who")))
+        .filter(|(name, _)| {
+            name.is_none_or(|name| as_text && !matches!(name, "text" | "shop" | "who"))
+        })
         .map(|(_, diag)| diag.clone())
         .collect();
-    let view = View {
-        lang,
-        fields,
-        said,
-    };
+    let view = View { lang, fields, said };
     let title = lang.say(Word::NewJob);
     let body = html! {
         (frame::invented(site, ask))
@@ -368,12 +384,16 @@ impl View<'_> {
 
     fn choice(&self, name: &'static str, word: W, choices: &[(&'static str, W)]) -> Markup {
         let now = self.get(name);
-        self.around(name, word, html! {
-            select id={ "field-" (name) } name=(name) {
-                @for (value, word) in choices {
-                    option value=(value) selected[*value == now] { (self.lang.say(*word)) }
+        self.around(
+            name,
+            word,
+            html! {
+                select id={ "field-" (name) } name=(name) {
+                    @for (value, word) in choices {
+                        option value=(value) selected[*value == now] { (self.lang.say(*word)) }
+                    }
                 }
-            }
-        })
+            },
+        )
     }
 }

@@ -152,14 +152,10 @@ fn asked(head: &axum::http::request::Parts, parts: Vec<(String, String)>) -> Ask
             .and_then(|value: &HeaderValue| value.to_str().ok())
             .unwrap_or("")
     };
-    let cookies: Vec<(String, String)> = said(header::COOKIE)
+    let lang = said(header::COOKIE)
         .split(';')
         .filter_map(|pair| pair.trim().split_once('='))
-        .map(|(name, value)| (name.to_owned(), value.to_owned()))
-        .collect();
-    let lang = cookies
-        .iter()
-        .find(|(name, _)| name == LANG_COOKIE)
+        .find(|(name, _)| *name == LANG_COOKIE)
         .and_then(|(_, code)| Lang::of(code))
         .or_else(|| Lang::liked(said(header::ACCEPT_LANGUAGE)))
         .unwrap_or(Lang::En);
@@ -171,7 +167,6 @@ fn asked(head: &axum::http::request::Parts, parts: Vec<(String, String)>) -> Ask
         parts: Fields::of(parts),
         query: Fields::read(head.uri.query().unwrap_or("")),
         form: Fields::default(),
-        cookies,
         lang,
     }
 }

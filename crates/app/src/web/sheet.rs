@@ -17,7 +17,11 @@ use crate::cli::planned::{HAS_PDF, pdf};
 
 /// Routes of this module.
 pub(crate) const ROUTES: &[Route] = &[
-    Route::page("/jobs/{job}/sheet", "The run sheet, to be looked at and printed.", page),
+    Route::page(
+        "/jobs/{job}/sheet",
+        "The run sheet, to be looked at and printed.",
+        page,
+    ),
     Route {
         takes: &[Param {
             name: "paper",
@@ -42,11 +46,10 @@ fn as_pdf(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
     } else {
         PaperName::A4
     };
-    let bytes = pdf(&work.planned.sheet, paper, false).map_err(|fault| Fault::Inside(fault.to_string()))?;
-    Ok(Reply::bytes("application/pdf", bytes).head(
-        "content-disposition",
-        "inline; filename=\"run-sheet.pdf\"",
-    ))
+    let bytes =
+        pdf(&work.planned.sheet, paper, false).map_err(|fault| Fault::Inside(fault.to_string()))?;
+    Ok(Reply::bytes("application/pdf", bytes)
+        .head("content-disposition", "inline; filename=\"run-sheet.pdf\""))
 }
 
 fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {

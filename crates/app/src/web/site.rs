@@ -6,7 +6,7 @@ use casewright_records::{
     Addition, Attachment, Book, Entered, Event, Person, Receipt, Role, Store, StoreError,
 };
 
-use super::desk::{Desk, Remembered};
+use super::desk::Desk;
 use crate::world;
 
 /// The shop.
@@ -17,8 +17,6 @@ pub(crate) struct Site {
     pub(crate) demo: bool,
     /// Where its plans are made.
     pub(crate) desk: Desk,
-    /// Handbook answers.
-    pub(crate) remembered: Remembered,
 }
 
 impl Site {
@@ -32,7 +30,6 @@ impl Site {
             book: book.to_owned(),
             demo,
             desk: Desk::default(),
-            remembered: Remembered::default(),
         })
     }
 

@@ -11,7 +11,9 @@ pub(crate) fn spoken(lang: Lang, drawing: &str) -> String {
     let mut rest = drawing;
     while let Some(open) = rest.find('<') {
         out.push_str(&lang.number(&rest[..open]));
-        let end = rest[open..].find('>').map_or(rest.len(), |end| open + end + 1);
+        let end = rest[open..]
+            .find('>')
+            .map_or(rest.len(), |end| open + end + 1);
         out.push_str(&rest[open..end]);
         rest = &rest[end..];
     }

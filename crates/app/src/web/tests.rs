@@ -1,6 +1,8 @@
 //! Tests of the pages: each starts the server on a free port with an empty book of its own and asks
 //! it over the wire.
 
+mod pages;
+
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::PathBuf;

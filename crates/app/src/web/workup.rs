@@ -14,19 +14,23 @@ use maud::{Markup, html};
 use super::ask::{Ask, Reply, escaped};
 use super::desk::Work;
 use super::fault::Fault;
-use super::job::{self, figure, head, planned, taken};
+use super::frame;
+use super::job::{figure, head, planned, taken};
 use super::lang::Lang;
 use super::route::Route;
 use super::site::Site;
 use super::words::work::Work as W;
-use super::frame;
 use crate::cli::planned::Planned;
 use crate::cli::tries;
 use crate::world;
 
 /// Routes of this module.
 pub(crate) const ROUTES: &[Route] = &[
-    Route::page("/jobs/{job}/work-up", "A job's plan and what it will give.", page),
+    Route::page(
+        "/jobs/{job}/work-up",
+        "A job's plan and what it will give.",
+        page,
+    ),
     Route::page(
         "/jobs/{job}/work-up/answer",
         "The part of the work-up that a change moves, for the page to put in place.",
@@ -45,7 +49,9 @@ fn change(ask: &Ask, work: &Work) -> Change {
     let what = ask.query.get("what").to_owned();
     let value = ask.query.get("value").to_owned();
     let outcome = (!what.is_empty() && !value.is_empty()).then(|| {
-        world::timed(|| tries::read(&format!("{what}={value}")).and_then(|try_one| work.study.change(&try_one)))
+        world::timed(|| {
+            tries::read(&format!("{what}={value}")).and_then(|try_one| work.study.change(&try_one))
+        })
     });
     Change {
         what,
@@ -152,8 +158,16 @@ fn try_forms(lang: Lang, base: &str, work: &Work, change: &Change) -> Markup {
         .iter()
         .map(|tank| tank.id.as_str())
         .collect();
-    let now = work.study.as_planned().map(|plan| plan.tank).unwrap_or_default();
-    let chosen = if change.what == "tank" { &change.value } else { &now };
+    let now = work
+        .study
+        .as_planned()
+        .map(|plan| plan.tank)
+        .unwrap_or_default();
+    let chosen = if change.what == "tank" {
+        &change.value
+    } else {
+        &now
+    };
     html! {
         section.try.no-print aria-labelledby="try" {
             h2 #try { (lang.say(W::TryOne)) }
@@ -254,6 +268,7 @@ fn told(lang: Lang, planned: &Planned, tried: bool) -> Markup {
             }
         }
         (values(lang, sheet))
+        (curves(lang, planned))
         @if !sheet.outlook.chances.is_empty() {
             h2 { (lang.say(W::Chances)) }
             ul lang="en" { @for line in &sheet.outlook.chances { li { (lang.number(line)) } } }
@@ -262,7 +277,6 @@ fn told(lang: Lang, planned: &Planned, tried: bool) -> Markup {
             h2 { (lang.say(W::Findings)) }
             (findings(lang, &sheet.findings))
         }
-        (curves(lang, planned))
     }
 }
 
@@ -398,9 +412,15 @@ fn sources(sheet: &Sheet, keys: &[&'static str]) -> String {
             .sources
             .iter()
             .find(|row| row.key == **key && !row.reference.is_empty())
-            .map_or_else(|| (**key).to_owned(), |row| format!("[{}] {}", row.key, row.reference))
+            .map_or_else(
+                || (**key).to_owned(),
+                |row| format!("[{}] {}", row.key, row.reference),
+            )
     };
-    keys.iter().map(|key| known(&key)).collect::<Vec<_>>().join(" · ")
+    keys.iter()
+        .map(|key| known(&key))
+        .collect::<Vec<_>>()
+        .join(" · ")
 }
 
 /// The job's findings, for pages beside this one.
@@ -413,12 +433,4 @@ pub(crate) fn nothing_to_work_from(lang: Lang, work: &Work) -> Markup {
             p lang="en" { (lang.number(&nearest.what)) }
         }
     }
-}
-
-/// The job of the address with its plan, for the answers to scripts.
-///
-/// # Errors
-/// Where there is none.
-pub(crate) fn found(site: &Site, ask: &Ask) -> Result<job::Taken, Fault> {
-    taken(site, ask)
 }

@@ -87,6 +87,7 @@ function dials() {
       // Half a value asks nothing: wait until a number and a unit are there.
       if (input instanceof HTMLSelectElement || parted(input.value)?.unit) later();
     });
+    form.classList.add("alive");
     const step = Number(form.dataset.step ?? 0);
     for (const [name, sign] of /** @type {const} */ ([["less", -1], ["more", 1]])) {
       const button = form.querySelector(`.${name}`);

@@ -128,7 +128,6 @@ catalogue! {
         AsText: "Write the whole job as a text", "Escribir todo el trabajo como texto", "Den ganzen Auftrag als Text schreiben", "Écrire tout le travail en texte";
         AsFields: "Fill in fields", "Rellenar campos", "Felder ausfüllen", "Remplir des champs";
         FieldText: "Job file", "Archivo del trabajo", "Auftragsdatei", "Fichier du travail";
-        Line: "line {0}", "línea {0}", "Zeile {0}", "ligne {0}";
         HandbookIntro: "Look something up without a job.", "Consultar algo sin un trabajo.", "Etwas nachschlagen, ohne Auftrag.", "Consulter sans travail.";
         SteelCard: "What a steel does", "Qué hace un acero", "Was ein Stahl tut", "Ce que fait un acier";
         Convert: "One hardness on other scales", "Una dureza en otras escalas", "Eine Härte auf anderen Skalen", "Une dureté sur d’autres échelles";
@@ -148,7 +147,6 @@ catalogue! {
         ThisSteel: "This steel", "Este acero", "Dieser Stahl", "Cet acier";
         CaseSteel: "Its case", "Su capa", "Seine Schicht", "Sa couche";
         TotalDepth: "Total depth (core carbon + 0.04 wt%)", "Profundidad total (carbono del núcleo + 0,04 %)", "Gesamttiefe (Kernkohlenstoff + 0,04 %)", "Profondeur totale (carbone à cœur + 0,04 %)";
-        DepthTo: "Depth to {0} wt% carbon", "Profundidad hasta {0} % de carbono", "Tiefe bis {0} % Kohlenstoff", "Profondeur à {0} % de carbone";
         DepthBasis: "A thick flat face in fresh pack, held all the time at this heat; no heating up, no cooling, no grinding. A job's own plan knows more.", "Una cara plana gruesa en compuesto fresco, siempre a esta temperatura; sin calentamiento, enfriamiento ni rectificado. El plan de un trabajo sabe más.", "Eine dicke ebene Fläche in frischem Pulver, die ganze Zeit auf dieser Temperatur; ohne Anwärmen, Abkühlen und Schleifen. Der Plan eines Auftrags weiß mehr.", "Une face plane épaisse en cément neuf, toujours à cette température ; sans chauffe, refroidissement ni rectification. Le plan d’un travail en sait plus.";
     }
 }
