@@ -198,7 +198,6 @@ fn grades() -> Markup {
 fn steel_form(ask: &Ask, now: &Fields) -> Markup {
     let lang = ask.lang;
     html! {
-        h2 { (lang.say(W::SteelCard)) }
         form.sheet.no-print method="get" action="/handbook/steel" {
             div.row {
                 (line(lang, "steel-grade", "grade", W::FieldGrade, now.get("grade")))
@@ -214,7 +213,6 @@ fn steel_form(ask: &Ask, now: &Fields) -> Markup {
 fn convert_form(ask: &Ask, now: &str) -> Markup {
     let lang = ask.lang;
     html! {
-        h2 { (lang.say(W::Convert)) }
         form.sheet.no-print method="get" action="/handbook/convert" {
             (line(lang, "hardness", "hardness", W::FieldHardness, now))
             button type="submit" { (lang.say(W::LookUp)) }
@@ -225,7 +223,6 @@ fn convert_form(ask: &Ask, now: &str) -> Markup {
 fn depth_form(ask: &Ask, now: &Fields) -> Markup {
     let lang = ask.lang;
     html! {
-        h2 { (lang.say(W::DepthOf)) }
         form.sheet.no-print method="get" action="/handbook/depth" {
             div.row {
                 (line(lang, "depth-grade", "grade", W::FieldGrade, now.get("grade")))

@@ -113,7 +113,7 @@ fn written(fields: &Fields) -> Written {
         };
         if field.section != section {
             if section.is_empty() {
-                out.text.push_str(&format!("shop = \"{SHOP_TEXT}\"\n"));
+                out.shop();
             }
             section = field.section;
             out.text.push_str(&format!("\n{section}\n"));
@@ -135,9 +135,18 @@ fn written(fields: &Fields) -> Written {
         out.spans.push((from..out.text.len(), field.name));
     }
     if section.is_empty() {
-        out.text.push_str(&format!("shop = \"{SHOP_TEXT}\"\n"));
+        out.shop();
     }
     out
+}
+
+impl Written {
+    /// The line that names the shop's file; what is wrong with it is the shop's.
+    fn shop(&mut self) {
+        let from = self.text.len();
+        self.text.push_str(&format!("shop = \"{SHOP_TEXT}\"\n"));
+        self.spans.push((from..self.text.len(), "shop"));
+    }
 }
 
 /// A complaint with the field it belongs to, where it belongs to one.

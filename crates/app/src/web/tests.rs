@@ -17,7 +17,6 @@ use crate::world;
 /// A server with a book of its own; ends with the test.
 pub(super) struct Served {
     pub(super) address: SocketAddr,
-    pub(super) site: Arc<Site>,
     _runtime: tokio::runtime::Runtime,
 }
 
@@ -32,14 +31,11 @@ pub(super) fn served() -> Served {
     let book = new_book();
     let site = Arc::new(Site::open(&book, false).expect("the book is there"));
     let runtime = tokio::runtime::Runtime::new().expect("threads");
-    let listening = runtime
-        .block_on(listen(site.clone(), 0))
-        .expect("a free port");
+    let listening = runtime.block_on(listen(site, 0)).expect("a free port");
     let address = listening.address;
     runtime.spawn(listening.until(std::future::pending()));
     Served {
         address,
-        site,
         _runtime: runtime,
     }
 }

@@ -4,6 +4,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use casewright_plan::Verdict;
 use casewright_plan::study::Trial;
 use casewright_report::figure::readoff;
 use casewright_report::model::{Finding, Mark};
@@ -258,7 +259,10 @@ fn told(lang: Lang, planned: &Planned, tried: bool) -> Markup {
             span.shape aria-hidden="true" { (sheet.verdict.mark.shape()) }
             span { (sheet.verdict.word) }
         }
-        p lang="en" { (sheet.verdict.sentence) }
+        @if tried { p { (lang.say(tried_words(planned.report.verdict))) } }
+        @else { p lang="en" { (sheet.verdict.sentence) } }
+        (values(lang, sheet))
+        (curves(lang, planned))
         @if let Some(nearest) = &sheet.nearest {
             @if !tried {
                 h2 { (lang.say(W::Nearest)) }
@@ -267,8 +271,6 @@ fn told(lang: Lang, planned: &Planned, tried: bool) -> Markup {
                 div.letter lang="en" { (nearest.to_customer) }
             }
         }
-        (values(lang, sheet))
-        (curves(lang, planned))
         @if !sheet.outlook.chances.is_empty() {
             h2 { (lang.say(W::Chances)) }
             ul lang="en" { @for line in &sheet.outlook.chances { li { (lang.number(line)) } } }
@@ -277,6 +279,15 @@ fn told(lang: Lang, planned: &Planned, tried: bool) -> Markup {
             h2 { (lang.say(W::Findings)) }
             (findings(lang, &sheet.findings))
         }
+    }
+}
+
+/// What a verdict means for a change: the plan's own sentence would speak of the shop and all ways.
+const fn tried_words(verdict: Verdict) -> W {
+    match verdict {
+        Verdict::CanBeMet => W::TryMeets,
+        Verdict::Marginal => W::TryMarginal,
+        Verdict::CannotBeMet => W::TryFails,
     }
 }
 

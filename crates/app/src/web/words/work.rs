@@ -34,6 +34,9 @@ catalogue! {
         AsPlanned: "As planned", "Según el plan", "Wie geplant", "Selon le plan";
         BackToPlan: "Back to the plan", "Volver al plan", "Zurück zum Plan", "Retour au plan";
         Changed: "Changed: {0}. All else as planned.", "Cambiado: {0}. Lo demás según el plan.", "Geändert: {0}. Sonst wie geplant.", "Changé : {0}. Le reste selon le plan.";
+        TryMeets: "With this change the whole band lies inside the note.", "Con este cambio toda la banda queda dentro de la nota.", "Mit dieser Änderung liegt das ganze Band in der Angabe.", "Avec ce changement, toute la bande reste dans la note.";
+        TryMarginal: "With this change the middle lies inside the note, a part of the band does not.", "Con este cambio el centro queda dentro de la nota; parte de la banda, no.", "Mit dieser Änderung liegt die Mitte in der Angabe, ein Teil des Bandes nicht.", "Avec ce changement, le milieu reste dans la note, une part de la bande non.";
+        TryFails: "With this change the note is not met.", "Con este cambio la nota no se cumple.", "Mit dieser Änderung wird die Angabe nicht erfüllt.", "Avec ce changement, la note n’est pas tenue.";
         Took: "Answered in {0} ms.", "Respondido en {0} ms.", "Beantwortet in {0} ms.", "Répondu en {0} ms.";
         Soak: "Hours at heat", "Horas a temperatura", "Stunden auf Temperatur", "Heures à température";
         Heat: "Heat of the box", "Temperatura de la caja", "Temperatur des Kastens", "Température de la caisse";
