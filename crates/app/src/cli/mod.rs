@@ -2,6 +2,7 @@
 
 pub(crate) mod convert;
 pub(crate) mod demo;
+mod diagnose;
 mod explain;
 pub(crate) mod job;
 mod judge;
@@ -74,6 +75,8 @@ enum Command {
     Convert(convert::Options),
     /// Judge the readings of a lot against its note: meets, does not meet, not shown.
     Judge(judge::Options),
+    /// Rank why a lot failed, with the cheapest test that tells the causes apart.
+    Diagnose(diagnose::Options),
     /// Read a furnace or logger file: every row's fate, holes, time above a temperature.
     Log(log::Options),
     /// The shop book: what was decided, done and seen, only ever added to.
@@ -165,6 +168,7 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Steel(options) => steel::run(options),
         Command::Convert(options) => convert::run(options),
         Command::Judge(options) => judge::run(options),
+        Command::Diagnose(options) => diagnose::run(options),
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Run(options) => run::run(options),

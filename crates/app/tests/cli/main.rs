@@ -6,6 +6,7 @@
 
 mod convert;
 mod demo;
+mod diagnose;
 mod disk;
 mod explain;
 mod hostile;
