@@ -92,6 +92,17 @@ const ROLES: [(&str, W); 5] = [
     ("lead", W::RoleLead),
 ];
 
+/// Shapes that a size belongs to; nothing for what every job has.
+fn shapes_of(name: &str) -> Option<&'static str> {
+    match name {
+        "thickness" | "width" => Some("plate block"),
+        "length" => Some("plate bar tube block"),
+        "diameter" => Some("bar sphere"),
+        "outer" | "inner" => Some("tube"),
+        _ => None,
+    }
+}
+
 /// A job file written from fields, and which bytes of it each field is.
 struct Written {
     text: String,
@@ -363,7 +374,7 @@ impl View<'_> {
     fn around(&self, name: &str, word: W, control: Markup) -> Markup {
         let said = self.about(name);
         html! {
-            div class=(if said.is_empty() { "field" } else { "field wrong" }) {
+            div class=(if said.is_empty() { "field" } else { "field wrong" }) data-shapes=[shapes_of(name)] {
                 label for={ "field-" (name) } { (self.lang.say(word)) }
                 (control)
                 @if !said.is_empty() { div id={ "said-" (name) } { (frame::findings(&said)) } }

@@ -4,6 +4,7 @@
 //! in one is a page that says so.
 
 use std::net::{Ipv4Addr, SocketAddr};
+use std::pin::Pin;
 use std::sync::Arc;
 
 use axum::Router;
@@ -68,11 +69,21 @@ fn router(site: &Arc<Site>) -> Router {
     for route in super::routes() {
         router = router.route(route.path, method(site, route));
     }
-    let nowhere = site.clone();
-    router.fallback(move |request: Request| {
-        let site = nowhere.clone();
-        async move { answered(&site, &NOWHERE, Vec::new(), request).await }
-    })
+    router
+        .method_not_allowed_fallback(nowhere(site))
+        .fallback(nowhere(site))
+}
+
+/// The handler where no route, or none of that method, is.
+fn nowhere(
+    site: &Arc<Site>,
+) -> impl Fn(Request) -> Pin<Box<dyn Future<Output = Response> + Send>> + Clone + Send + Sync + 'static
+{
+    let site = site.clone();
+    move |request| {
+        let site = site.clone();
+        Box::pin(async move { answered(&site, &NOWHERE, Vec::new(), request).await })
+    }
 }
 
 /// What answers where no route does.

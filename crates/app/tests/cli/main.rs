@@ -17,6 +17,8 @@ mod packed;
 mod plan;
 mod run;
 mod section;
+#[cfg(feature = "web")]
+mod serve;
 mod shape;
 mod shop;
 mod simulate;

@@ -156,5 +156,22 @@ function pictures() {
   });
 }
 
+/** Sizes that the chosen shape has not are put away, and not sent. */
+function shapes() {
+  const shape = document.querySelector("#field-shape");
+  if (!(shape instanceof HTMLSelectElement)) return;
+  const sort = () => {
+    for (const field of document.querySelectorAll("[data-shapes]")) {
+      if (!(field instanceof HTMLElement)) continue;
+      const input = field.querySelector("input");
+      field.hidden = !field.dataset.shapes?.split(" ").includes(shape.value);
+      if (input) input.disabled = field.hidden;
+    }
+  };
+  shape.addEventListener("change", sort);
+  sort();
+}
+
 dials();
 pictures();
+shapes();
