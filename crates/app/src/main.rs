@@ -10,6 +10,8 @@ mod cli;
 mod guard;
 mod setup_file;
 mod show;
+#[cfg(feature = "web")]
+mod web;
 mod wire;
 mod world;
 

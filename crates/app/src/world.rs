@@ -310,6 +310,24 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), WorldTrouble> 
         })
 }
 
+/// A new folder of our own for things that need not last.
+///
+/// # Errors
+/// With the path and what the system said.
+#[cfg(feature = "web")]
+pub(crate) fn passing_folder() -> Result<PathBuf, WorldTrouble> {
+    let parent = std::env::temp_dir();
+    let mut number = jiff::Timestamp::now().as_microsecond();
+    loop {
+        let path = parent.join(format!("casewright-{}-{number}", std::process::id()));
+        match fs::DirBuilder::new().create(&path) {
+            Ok(()) => return Ok(path),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => number += 1,
+            Err(source) => return Err(WorldTrouble::MakeFolder { path, source }),
+        }
+    }
+}
+
 /// Makes a folder and those above it.
 ///
 /// # Errors
