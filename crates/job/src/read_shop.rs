@@ -4,6 +4,7 @@
 //! was taken comes as a note with the code `default-taken`.
 
 mod hours;
+mod learnt;
 mod machines;
 mod prices;
 
@@ -30,6 +31,7 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "cold",
     "staffed",
     "prices",
+    "learnt",
 ];
 pub(crate) const FURNACE_KEYS: &[&str] = &[
     "id",
@@ -87,6 +89,7 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
 ];
 pub(crate) const PRICES_KEYS: &[&str] = &["currency", "energy_per_kwh", "compound_per_kg", "hour"];
 
+pub(crate) use learnt::{LEARNT_KEYS, SUBJECTS, TRAITS};
 pub(crate) use machines::{AGITATIONS, ENERGISERS, LUTES, MEDIA};
 
 pub(crate) const HOT_OPENINGS: &[(&str, HotOpening)] = &[
@@ -110,6 +113,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("[[tank]]", TANK_KEYS),
     ("[staffed]", STAFFED_KEYS),
     ("[prices]", PRICES_KEYS),
+    ("[[learnt]]", LEARNT_KEYS),
 ];
 
 /// Reads a shop file. `None` where anything in it stops; the diagnostics say what.
@@ -158,6 +162,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
     let cold = scribe.choice(top, "cold", COLD);
     let staffed = hours::staffed(scribe, top);
     let prices = prices::prices(scribe, top);
+    let learnt = learnt::learnt(scribe, top);
     Some(Shop {
         name: name?.value,
         furnaces: values(furnaces),
@@ -172,6 +177,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         cold: cold.map(|at| at.value),
         staffed: staffed?,
         prices,
+        learnt: learnt?,
     })
 }
 

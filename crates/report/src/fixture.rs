@@ -317,6 +317,7 @@ fn spec(parts: u32) -> Spec {
         }],
         shop: Shop {
             prices: None,
+            learnt: Vec::new(),
             name: "Gannet Slip".to_owned(),
             furnaces: Vec::new(),
             boxes: Vec::new(),

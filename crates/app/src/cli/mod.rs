@@ -2,6 +2,7 @@
 
 pub(crate) mod convert;
 mod demo;
+mod diagnose;
 mod explain;
 mod job;
 mod judge;
@@ -72,12 +73,18 @@ enum Command {
     Convert(convert::Options),
     /// Judge the readings of a lot against its note: meets, does not meet, not shown.
     Judge(judge::Options),
+    /// Rank why a lot failed, with the cheapest test that tells the causes apart.
+    Diagnose(diagnose::Options),
     /// Read a furnace or logger file: every row's fate, holes, time above a temperature.
     Log(log::Options),
     /// The shop book: what was decided, done and seen, only ever added to.
     Shop(shop::Options),
     /// A run at the furnace: start, next step, hold points, coupons, logs, end.
     Run(run::Options),
+    /// The certificate of a run, or what is missing for one.
+    Certificate(run::paper::Options),
+    /// The record of processing of a run: what was done and read, with what is missing marked.
+    Record(run::paper::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
     /// Plan the four example jobs of the invented shop Gannet Slip into a folder.
@@ -158,9 +165,12 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Steel(options) => steel::run(options),
         Command::Convert(options) => convert::run(options),
         Command::Judge(options) => judge::run(options),
+        Command::Diagnose(options) => diagnose::run(options),
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Run(options) => run::run(options),
+        Command::Certificate(options) => run::paper::certificate(options),
+        Command::Record(options) => run::paper::record(options),
         Command::Verify => verify::run(),
     }
 }

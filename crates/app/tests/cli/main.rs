@@ -6,6 +6,7 @@
 
 mod convert;
 mod demo;
+mod diagnose;
 mod disk;
 mod explain;
 mod hostile;
@@ -16,12 +17,17 @@ mod packed;
 mod plan;
 mod run;
 mod section;
+#[cfg(feature = "postgres")]
+#[path = "../../../records/tests/book/server.rs"]
+#[expect(dead_code, reason = "the tests of the store need more of it")]
+mod server;
 mod shape;
 mod shop;
 mod simulate;
 mod steel;
 mod verify;
 mod whatif;
+mod whole_job;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

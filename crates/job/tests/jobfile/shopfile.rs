@@ -306,3 +306,58 @@ fn prices_are_optional_one_by_one_and_never_guessed() {
         assert_eq!(found, [(code, at)], "{prices}");
     }
 }
+
+/// Learnt values come back as printed; one that is left out, twice or impossible stops the file.
+#[test]
+fn learnt_values_hold_only_together() {
+    use casewright_job::shop::{Learnt, Subject, Trait};
+    let plain = include_str!("../../../../examples/gannet-slip/shop.toml");
+    let one = |what, mid, together: Vec<f64>| Learnt {
+        about: Subject::Compound,
+        mark: "K-26-03".to_owned(),
+        what,
+        mid,
+        doubt: 0.58,
+        together,
+        date: Some("2026-11-25".to_owned()),
+        from: vec!["P-1".to_owned(), "P-2".to_owned()],
+    };
+    let all = vec![
+        one(Trait::Transfer, 0.21, vec![]),
+        one(Trait::Diffusion, -0.1, vec![-0.634_217]),
+    ];
+    let read = |text: &str| parse_shop("shop.toml", &format!("{plain}\n{text}"));
+    let lines = casewright_job::print::learnt_lines(&all);
+    let (shop, diags) = read(&lines);
+    assert_eq!(shop.unwrap_or_else(|| panic!("{diags:?}")).learnt, all);
+    let second = casewright_job::print::learnt_lines(&all[1..]);
+    for (text, code) in [
+        (second.clone(), "learnt-not-together"),
+        (format!("{}{}", lines, second), "learnt-not-together"),
+        (
+            lines.replace("[-0.634217]", "[-1.0]"),
+            "learnt-not-together",
+        ),
+        (
+            lines.replace("[-0.634217]", "[-1.5]"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("mid = 0.21", "mid = 4.0"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("doubt = 0.58", "doubt = 0.0"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("\"diffusion\"", "\"transfer\""),
+            "learnt-twice",
+        ),
+        (lines.replace("doubt = 0.58\n", ""), "key-missing"),
+    ] {
+        let (shop, diags) = read(&text);
+        assert_eq!(shop, None, "{code}");
+        assert!(diags.iter().any(|d| d.code == code), "{code} {diags:?}");
+    }
+}
