@@ -148,6 +148,7 @@ fn event(
             run,
             job,
             plan_entry,
+            ..
         } => {
             name("The run's name", run)?;
             unused(book, "run", run, Wanted::Run(run))?;
@@ -253,7 +254,18 @@ fn in_run(event: &Event) -> Result<(), StoreError> {
             }
             text("What it is", what)
         }
-        Event::Judgement { because, .. } => text("The ground", because),
+        Event::Judgement {
+            because,
+            judged_json,
+            ..
+        } => {
+            text("The ground", because)?;
+            optional_json("The judgement", judged_json.as_ref())
+        }
+        Event::FactTold { item, words, .. } => {
+            name("The item", item)?;
+            text("What there is to say", words)
+        }
         _ => Ok(()),
     }
 }

@@ -103,6 +103,16 @@ enum What {
         #[arg(value_name = "BOOK")]
         book: PathBuf,
     },
+    /// What the judged runs have taught about furnace, box, compound, steel and tank, and the lines that
+    /// say so in the shop file.
+    Learnt {
+        /// The book.
+        #[arg(value_name = "BOOK")]
+        book: PathBuf,
+        /// Leave this run out; may be given several times.
+        #[arg(long, value_name = "RUN")]
+        without: Vec<String>,
+    },
     /// Write everything as open files (JSON lines, CSV, kept files) into a new folder.
     HandOver {
         /// The book.
@@ -124,8 +134,9 @@ pub(super) struct By {
     role: RoleName,
 }
 
+/// As what somebody writes.
 #[derive(Clone, Copy, Debug, ValueEnum)]
-pub(super) enum RoleName {
+pub(crate) enum RoleName {
     /// Heat treater or machinist.
     Operator,
     /// Learner.
@@ -142,13 +153,20 @@ impl By {
     pub(super) fn person(&self) -> Person {
         Person {
             name: self.by.clone(),
-            role: match self.role {
-                RoleName::Operator => Role::Operator,
-                RoleName::Student => Role::Student,
-                RoleName::Instructor => Role::Instructor,
-                RoleName::Inspector => Role::Inspector,
-                RoleName::Lead => Role::Lead,
-            },
+            role: self.role.role(),
+        }
+    }
+}
+
+impl RoleName {
+    /// As the book writes it.
+    pub(super) const fn role(self) -> Role {
+        match self {
+            Self::Operator => Role::Operator,
+            Self::Student => Role::Student,
+            Self::Instructor => Role::Instructor,
+            Self::Inspector => Role::Inspector,
+            Self::Lead => Role::Lead,
         }
     }
 }
@@ -203,6 +221,7 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         }
         What::Save { book, copy } => Ok(checked(&Book::open_to_look(book)?.save(copy)?)),
         What::BringBack { copy, book } => Ok(checked(&Book::bring_back(copy, book)?)),
+        What::Learnt { book, without } => super::run::learnt::answer(book, without),
         What::HandOver { book, folder } => handed(&Book::open_to_look(book)?, folder),
     }
 }

@@ -27,6 +27,7 @@ mod simulate;
 mod steel;
 mod verify;
 mod whatif;
+mod whole_job;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -77,6 +77,7 @@ pub(crate) fn fill_more(book: &mut impl Store) {
         run: name(),
         job: "winch-pawl".into(),
         plan_entry: plan,
+        practice: None,
     };
     put(book, 60_100, started);
     let packed = put(book, 60_200, step(1, true));
@@ -206,6 +207,7 @@ fn a_hold_point_holds_until_somebody_else_has_looked() {
         run: name(),
         job: "winch-pawl".into(),
         plan_entry: 3,
+        practice: None,
     };
     put(&mut book, 60_000, started);
     let packed = put(&mut book, 60_100, step(1, true));
@@ -343,6 +345,7 @@ fn every_job_of_a_large_archive_opens() {
             run: run.clone(),
             job,
             plan_entry,
+            practice: None,
         };
         put(&mut book, &mut add(0, started));
         for step in 1..=3 {
