@@ -116,7 +116,7 @@ fn lesson_of(run: &str, read: &[(Asked, f64)], tester: Option<&str>) -> Lesson {
             asked.seen(),
             &of,
             one.response.middle[i],
-            one.response.slopes[i],
+            (one.response.slopes[i], one.response.curves[i]),
             one.response.bends[i],
         )
     });
@@ -127,6 +127,7 @@ fn lesson_of(run: &str, read: &[(Asked, f64)], tester: Option<&str>) -> Lesson {
         things: recipe.things(steel_mark(one.followed.kit.spec)),
         foretold: Length::from_m(one.response.middle[0]),
         slopes: one.response.slopes[0],
+        curves: one.response.curves[0],
         furnace_k: crate::doubt::furnace_k(recipe),
         rows: rows.collect(),
     }
@@ -164,7 +165,8 @@ fn depth_band(lessons: &[Lesson]) -> (f64, f64) {
     let estimate = Estimate::of(&refs);
     let slopes = fixture().response.slopes[0];
     let before: f64 = slopes.iter().map(|s| s * s).sum();
-    let (_, of_things, new) = estimate.response(&lessons[0].things, &slopes);
+    let curves = fixture().response.curves[0];
+    let (_, of_things, new) = estimate.response(&lessons[0].things, (&slopes, &curves));
     (before.sqrt(), (of_things + new).sqrt())
 }
 
@@ -332,7 +334,9 @@ fn a_tester_that_reads_hard_is_not_learnt_as_depth() {
 fn one_honest_reading_is_the_closed_form() {
     let one = fixture();
     let read = [(Asked::Case, one.response.middle[0] * 1.03)];
-    let lesson = lesson_of("P-0", &read, None);
+    let mut lesson = lesson_of("P-0", &read, None);
+    // Straight: the covariance is not taken anew where the values stand.
+    lesson.rows[0].curves = [0.0; N];
     let row = &lesson.rows[0];
     let variance: f64 =
         row.slopes.iter().map(|s| s * s).sum::<f64>() + row.own * row.own + row.bend * row.bend;
@@ -428,4 +432,57 @@ fn a_judged_lot_teaches() {
     let hot = hot.expect("a lesson");
     let bed = hot.rows.iter().find(|row| row.seen == Seen::HotAfter);
     assert!(bed.expect("a bed").off > 0.0);
+}
+
+#[test]
+fn peek() {
+    for seed in [21, 22, 23] {
+        let (_, lessons, _) = jobs(seed, 5);
+        let learned = learn(&lessons);
+        let said = &learned.together[0];
+        eprintln!("{:?}", said.things);
+        eprintln!(
+            "{:?}",
+            learned
+                .values
+                .iter()
+                .map(|v| (v.what, v.mid, v.doubt))
+                .collect::<Vec<_>>()
+        );
+        for learnt in [Vec::new(), learned.values.clone()] {
+            let spec = spec(learnt);
+            let kit = Kit::of(&spec, fixture().followed.kit.way.clone()).unwrap();
+            let followed = kit.follow().unwrap();
+            let doubts = followed.doubts(1);
+            let mut depths: Vec<f64> = (0..128)
+                .filter_map(|i| {
+                    let d = doubts.departure(&doubts.draw(i));
+                    let run = followed.recipe.simulate(&followed.kit.matter, &d).ok()?;
+                    Some(Asked::Case.of(&followed, &run.chain) * 1e3)
+                })
+                .collect();
+            let (low, high) = crate::doubt::ninety_band(&mut depths);
+            eprintln!(
+                "direct half {} mid {}",
+                0.5 * (high - low),
+                Asked::Case.of(&followed, &followed.planned.chain) * 1e3
+            );
+            let new = response(&followed, &ASKED, None).unwrap();
+            eprintln!(
+                "slopes {:?}",
+                new.slopes[0].map(|s| (s * 1e3).round() / 1e3)
+            );
+        }
+        eprintln!(
+            "said {} {} new {}",
+            said.before.to_mm(),
+            said.after.to_mm(),
+            said.new.to_mm()
+        );
+        let report = propose(&spec(learned.values.clone()), Options::USUAL);
+        let band = report.prediction.as_ref().unwrap().case_depth.unwrap();
+        eprintln!("planned half {}", 0.5 * (band.high - band.low).to_mm());
+        let way = Way::of(&report.plan.unwrap()).unwrap();
+        eprintln!("{way:?}\n{:?}", fixture().followed.kit.way);
+    }
 }

@@ -62,7 +62,7 @@ pub(super) fn together(lessons: &[&Lesson], estimate: &Estimate) -> Vec<Together
     let of = |things: &&Things| -> Option<Together> {
         let own = || lessons.iter().filter(|lesson| lesson.things == **things);
         let last = own().next_back()?;
-        let (mid, of_things, new) = estimate.response(things, &last.slopes);
+        let (mid, of_things, new) = estimate.response(things, (&last.slopes, &last.curves));
         let before: f64 = last.slopes.iter().map(|s| s * s).sum();
         let depth = last.foretold * fun::exp(mid);
         let half = |variance: f64, depth: Length| depth * (Z_95 * variance.max(0.0).sqrt());
