@@ -363,13 +363,8 @@ fn the_next_plan_is_narrower() {
     let (shop, diags) = casewright_job::parse_shop("shop.toml", &format!("{SHOP}\n{lines}"));
     let shop = shop.unwrap_or_else(|| panic!("{diags:?}"));
     assert_eq!(shop.learnt, learned.values);
-    let options = Options {
-        members: 1024,
-        runs: 64,
-        ..Options::USUAL
-    };
     let width = |learnt: Vec<Learnt>| {
-        let report = propose(&spec(learnt), options);
+        let report = propose(&spec(learnt), Options::USUAL);
         let band = report
             .prediction
             .expect("a prediction")
