@@ -7,7 +7,9 @@ use std::fmt::Write as _;
 use casewright_terms::{Fraction, Scale, UnitSystem};
 
 use crate::draft::{ROUTES, kind_word};
-use crate::read_shop::{AGITATIONS, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA, SUBJECTS, TRAITS};
+use crate::read_shop::{
+    AGITATIONS, COLD, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA, SUBJECTS, TRAITS,
+};
 use crate::shop::{Furnace, Learnt, Shop};
 use crate::spec::{PartShape, Spec, Steel};
 use crate::units::Exact;
@@ -239,6 +241,9 @@ fn shop(page: &mut Page, shop: &Shop) {
     page.plain("file_set", shop.file_set);
     if let Some(place) = shop.hot_opening {
         page.choice("hot_opening", place, HOT_OPENINGS);
+    }
+    if let Some(gear) = shop.cold {
+        page.choice("cold", gear, COLD);
     }
     for item in &shop.furnaces {
         furnace(page, "[[shop.furnace]]", item);

@@ -10,7 +10,7 @@ mod prices;
 
 use casewright_terms::{Diag, Scale, Severity};
 
-use crate::shop::{HotOpening, Shop};
+use crate::shop::{ColdGear, HotOpening, Shop};
 use crate::text::{At, Scribe, Section};
 
 /// Code of the note that tells of a default.
@@ -28,6 +28,7 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "micro_hardness",
     "file_set",
     "hot_opening",
+    "cold",
     "staffed",
     "prices",
     "learnt",
@@ -97,6 +98,13 @@ pub(crate) const HOT_OPENINGS: &[(&str, HotOpening)] = &[
     ("indoors", HotOpening::Indoors),
 ];
 
+pub(crate) const COLD: &[(&str, ColdGear)] = &[
+    ("none", ColdGear::Nothing),
+    ("freezer", ColdGear::Freezer),
+    ("dry ice", ColdGear::DryIce),
+    ("nitrogen", ColdGear::Nitrogen),
+];
+
 const HOMES: &[(&str, &[&str])] = &[
     ("", SHOP_KEYS),
     ("[[furnace]]", FURNACE_KEYS),
@@ -151,6 +159,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
     );
     let file_set = flag_or_no(scribe, top, "file_set", "The shop has no set of test files");
     let hot_opening = scribe.choice(top, "hot_opening", HOT_OPENINGS);
+    let cold = scribe.choice(top, "cold", COLD);
     let staffed = hours::staffed(scribe, top);
     let prices = prices::prices(scribe, top);
     let learnt = learnt::learnt(scribe, top);
@@ -165,6 +174,7 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         micro_hardness,
         file_set,
         hot_opening: hot_opening.map(|at| at.value),
+        cold: cold.map(|at| at.value),
         staffed: staffed?,
         prices,
         learnt: learnt?,

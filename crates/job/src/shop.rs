@@ -27,6 +27,8 @@ pub struct Shop {
     pub file_set: bool,
     /// Where a box is opened while it is hot; `None` where the shop file does not say.
     pub hot_opening: Option<HotOpening>,
+    /// What parts can be cooled with below room temperature; `None` where the shop file does not say.
+    pub cold: Option<ColdGear>,
     /// Hours in which somebody is there, by weekday.
     pub staffed: Staffed,
     /// What things cost; `None` where the shop does not say.
@@ -121,6 +123,33 @@ pub enum HotOpening {
     Outdoors,
     /// In the room, without extraction: refused.
     Indoors,
+}
+
+/// What a part is cooled with below room temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ColdGear {
+    /// Nothing.
+    Nothing,
+    /// A chest freezer.
+    Freezer,
+    /// Dry ice in spirit.
+    DryIce,
+    /// Liquid nitrogen.
+    Nitrogen,
+}
+
+impl ColdGear {
+    /// How cold a part gets in it; `None` for nothing. [trade-practice]
+    #[must_use]
+    pub fn reaches(self) -> Option<Temperature> {
+        let celsius = match self {
+            Self::Nothing => return None,
+            Self::Freezer => -18.0,
+            Self::DryIce => -75.0,
+            Self::Nitrogen => -190.0,
+        };
+        Some(Temperature::from_c(celsius))
+    }
 }
 
 /// What closes the joint between box and lid.

@@ -1,17 +1,22 @@
 //! One way to do the job, complete enough to be simulated, and its simulation under a doubt.
 
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
 use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::equilibrium;
-use casewright_physics::model::{chain, pack_heat};
+use casewright_physics::model::chain::{self, SteelTables};
+use casewright_physics::model::pack_heat;
 use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, Layers, PackHeatRun};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
     Surface, Temper,
 };
-use casewright_physics::simulate;
-use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
+use casewright_terms::{
+    Composition, Element, Length, Span, Temperature, TemperatureStep, WeightPercent,
+};
 
 use crate::beliefs::{self, Things};
 use crate::doubt::{self, BED_90};
@@ -37,6 +42,31 @@ pub struct Matter {
     pub shape: Shape,
     /// Least section.
     pub section: Length,
+    /// What was computed of the steel, and of the heats of it that are tried.
+    tables: Arc<Tables>,
+}
+
+/// Tables of steels by the bits of their chemistry. All ways of a job are tried on the same heats of
+/// the steel, so most of them are asked for several times; they are the same whoever asks first.
+#[derive(Debug, Default)]
+struct Tables(Mutex<BTreeMap<Vec<u64>, Arc<SteelTables>>>);
+
+impl Tables {
+    fn of(&self, steel: &Composition) -> Result<Arc<SteelTables>, Failure> {
+        let key: Vec<u64> = Element::ALL
+            .iter()
+            .map(|element| steel.wt_pct(*element).to_bits())
+            .collect();
+        // Whoever panicked while holding it has put nothing half into it.
+        let kept = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = kept().get(&key) {
+            return Ok(Arc::clone(known));
+        }
+        // Not while the others wait.
+        let made = Arc::new(SteelTables::new(steel)?);
+        kept().insert(key, Arc::clone(&made));
+        Ok(made)
+    }
 }
 
 impl Matter {
@@ -48,6 +78,7 @@ impl Matter {
             composition,
             shape: setup::shape(spec.part.shape),
             section: setup::section(spec.part.shape),
+            tables: Arc::default(),
         })
     }
 }
@@ -174,7 +205,9 @@ impl Recipe<'_> {
         departure: &Departure,
         heat: &PackHeatRun,
     ) -> Result<ChainRun, Failure> {
-        simulate::chain(&self.chain_setup(matter, departure, heat))
+        let setup = self.chain_setup(matter, departure, heat);
+        let tables = matter.tables.of(&setup.carbon.composition)?;
+        chain::run_chain_with(&setup, &tables)
     }
 
     /// Only the box.
@@ -282,7 +315,8 @@ impl Recipe<'_> {
         tempers: &[Temper],
     ) -> Result<Vec<Layers>, Failure> {
         let setup = self.chain_setup(matter, &Departure::NONE, heat);
-        chain::harden_each(carbon, &setup, tempers)
+        let tables = matter.tables.of(&setup.carbon.composition)?;
+        chain::harden_each(carbon, &setup, tempers, &tables)
     }
 
     fn heat_setup(&self, bed_factor: f64, offset: TemperatureStep, soak: Span) -> PackHeatSetup {

@@ -328,6 +328,7 @@ fn spec(parts: u32) -> Spec {
             micro_hardness: false,
             file_set: true,
             hot_opening: None,
+            cold: None,
             staffed: Staffed {
                 by_weekday: [
                     Some((8 * 60, 18 * 60)),

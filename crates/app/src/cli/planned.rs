@@ -33,6 +33,11 @@ impl Planned {
             ..Options::USUAL
         };
         let report = world::with_bar("planning", |watch| propose_watched(&spec, options, watch));
+        Self::made(spec, report)
+    }
+
+    /// From a plan that was made.
+    pub(crate) fn made(spec: Spec, report: PlanReport) -> Self {
         let sheet = Sheet::build(
             &spec,
             &report,
@@ -93,6 +98,38 @@ pub(crate) fn pdf(sheet: &Sheet, paper: PaperName, section: bool) -> Result<Vec<
     })
     .map_err(|error| WorldTrouble::Pdf {
         what: error.to_string(),
+    })
+}
+
+/// A certificate or a record as a PDF.
+///
+/// # Errors
+/// Where it cannot be set.
+#[cfg(feature = "pdf")]
+pub(crate) fn record_pdf(
+    page: &casewright_report::record::Paper,
+    paper: PaperName,
+) -> Result<Vec<u8>, WorldTrouble> {
+    let paper = match paper {
+        PaperName::A4 => casewright_report::Paper::A4,
+        PaperName::Letter => casewright_report::Paper::Letter,
+    };
+    casewright_report::pdf::render_record(page, paper).map_err(|error| WorldTrouble::Pdf {
+        what: error.to_string(),
+    })
+}
+
+/// A certificate or a record as a PDF: this build has none.
+///
+/// # Errors
+/// Always.
+#[cfg(not(feature = "pdf"))]
+pub(crate) fn record_pdf(
+    _page: &casewright_report::record::Paper,
+    _paper: PaperName,
+) -> Result<Vec<u8>, WorldTrouble> {
+    Err(WorldTrouble::Pdf {
+        what: "this build has no PDF writer; build it with the feature `pdf`, the default".into(),
     })
 }
 

@@ -20,6 +20,7 @@ pub(crate) mod packed;
 pub(crate) mod part;
 pub(crate) mod plan;
 pub(crate) mod reasons;
+pub(crate) mod record;
 pub(crate) mod run;
 pub(crate) mod section;
 pub(crate) mod share;

@@ -3,8 +3,8 @@
 
 use super::*;
 
-const OPERATOR: [&str; 4] = ["--by", "M. Tern", "--role", "operator"];
-const SECOND: [&str; 4] = ["--by", "A. Plover", "--role", "instructor"];
+pub(super) const OPERATOR: [&str; 4] = ["--by", "M. Tern", "--role", "operator"];
+pub(super) const SECOND: [&str; 4] = ["--by", "A. Plover", "--role", "instructor"];
 /// A Monday morning that is past, seconds since 1970 in UTC: 2025-03-03 07:30.
 const START_S: i64 = 1_740_987_000;
 
@@ -22,7 +22,7 @@ fn at(minutes: f64) -> String {
 }
 
 /// A command of `run` by somebody, as JSON.
-fn by(who: &[&str], words: &[&str], minutes: Option<f64>) -> Ran {
+pub(super) fn by(who: &[&str], words: &[&str], minutes: Option<f64>) -> Ran {
     let told = minutes.map(at);
     let mut line = vec!["run"];
     line.extend(words);
@@ -51,7 +51,7 @@ fn shown(book: &str) -> Value {
 }
 
 /// The plan as it was kept.
-fn plan(book: &str) -> Value {
+pub(super) fn plan(book: &str) -> Value {
     let all = run(&["shop", "show", book, "--json"]).ended(0).json();
     let fixed = all["entries"]
         .as_array()
@@ -65,9 +65,9 @@ fn plan(book: &str) -> Value {
     serde_json::from_str(fixed["event"]["plan_json"].as_str().unwrap()).unwrap()
 }
 
-/// A log of the run as planned, a row a minute, with a sag of 40 °C for 45 minutes in the soak and an
-/// hour's step of the clock behind it.
-fn logged(plan: &Value, loaded: f64, end_h: f64) -> String {
+/// A log of the run as planned, a row a minute, with a sag so deep for 45 minutes in the soak and an
+/// unreadable line behind it.
+pub(super) fn logged(plan: &Value, loaded: f64, end_h: f64, deep: f64) -> String {
     let curve = |name: &str, hours: f64| {
         let list = |key: &str| -> Vec<f64> {
             plan[name][key]
@@ -91,7 +91,7 @@ fn logged(plan: &Value, loaded: f64, end_h: f64) -> String {
     for minute in 0..(end_h * 60.0) as u32 {
         let hours = f64::from(minute) / 60.0;
         let sag = if hours > hot + 1.0 && hours < hot + 1.75 {
-            40.0
+            deep
         } else {
             0.0
         };
@@ -305,7 +305,7 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
 
     // The log: kept to the byte, judged, the sag with its price.
     let end_h = hot_h + new_soak + 1.0;
-    let text = logged(&plan, loaded, end_h);
+    let text = logged(&plan, loaded, end_h, 40.0);
     let log = file(&folder, "f1.csv", &text);
     let call = [
         "log",

@@ -1,7 +1,7 @@
 //! The shop file: each machine's mistakes, and a shop that lacks what the job needs.
 
 use casewright_job::parse_shop;
-use casewright_job::shop::{HotOpening, Lute, Medium};
+use casewright_job::shop::{ColdGear, HotOpening, Lute, Medium};
 use casewright_terms::Severity;
 
 use crate::SHOP;
@@ -155,7 +155,7 @@ fn a_cyanide_is_warned_about_and_kept_for_the_planner_to_refuse() {
 }
 
 #[test]
-fn lute_and_hot_opening_are_read_or_asked_about() {
+fn lute_hot_opening_and_cold_are_read_or_asked_about() {
     let read = |from: &str, to: &str| {
         let (shop, diags) = parse_shop("shop.toml", &SHOP.replacen(from, to, 1));
         assert_eq!(diags, Vec::new(), "{to}");
@@ -167,9 +167,13 @@ fn lute_and_hot_opening_are_read_or_asked_about() {
     assert_eq!(luted.boxes[0].lute, Some(Lute::Asbestos));
     let hooded = read("file_set = true", "file_set = true\nhot_opening = \"hood\"");
     assert_eq!(hooded.hot_opening, Some(HotOpening::Hood));
-    // Both are printed with the job, and read back.
+    assert_eq!(plain.cold, None);
+    let iced = read("file_set = true", "file_set = true\ncold = \"dry ice\"");
+    assert_eq!(iced.cold, Some(ColdGear::DryIce));
+    // All are printed with the job, and read back.
     let shop = casewright_job::shop::Shop {
         hot_opening: hooded.hot_opening,
+        cold: iced.cold,
         ..luted
     };
     let spec = |text: &str, shop| {
