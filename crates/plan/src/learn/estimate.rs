@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use casewright_job::shop::{Learnt, Subject, Trait};
 
-use super::Lesson;
+use super::{Lesson, Row};
 use crate::beliefs::{KEPT, N, Things, kept};
 use crate::doubt::Z_95;
 
@@ -46,6 +46,21 @@ pub(super) struct Estimate {
     pub(super) weights: Vec<f64>,
 }
 
+/// The slopes of a bent response at a place.
+fn slopes_at(slopes: &[f64; N], curves: &[f64; N], at: &[f64; N]) -> [f64; N] {
+    std::array::from_fn(|d| slopes[d] + 2.0 * curves[d] * at[d])
+}
+
+/// Where the doubts of a job with these things are believed to stand.
+fn place(keys: &BTreeMap<Key, usize>, mid: &[f64], things: &Things) -> [f64; N] {
+    let mut at = [0.0; N];
+    for (d, about, _, part) in KEPT {
+        let key = Key::Thing(about, things.mark(about).to_owned(), d);
+        at[d] = keys.get(&key).map_or(0.0, |i| part.sqrt() * mid[*i]);
+    }
+    at
+}
+
 /// A job, whitened by its noise.
 struct Job {
     /// By row, then by value.
@@ -59,7 +74,10 @@ impl Estimate {
     pub(super) fn of(lessons: &[&Lesson]) -> Self {
         let keys = keys(lessons);
         let n = keys.len();
-        let jobs: Vec<Job> = lessons.iter().map(|l| Job::of(l, &keys)).collect();
+        let jobs: Vec<Job> = lessons
+            .iter()
+            .map(|l| Job::about(l, &keys, &[0.0; N]))
+            .collect();
         let mut weights = vec![1.0; jobs.len()];
         let mut factor = Vec::new();
         let mut mid = vec![0.0; n];
@@ -76,6 +94,20 @@ impl Estimate {
             if moved < SETTLED {
                 break;
             }
+        }
+        // The next plan stands at these values, and it is there that it asks how they vary together: the
+        // responses are taken straight about the place where they are believed to be.
+        if lessons
+            .iter()
+            .any(|l| l.rows.iter().any(|r| r.curves != [0.0; N]))
+        {
+            let at = |lesson: &Lesson| place(&keys, &mid, &lesson.things);
+            let jobs: Vec<Job> = lessons
+                .iter()
+                .map(|lesson| Job::about(lesson, &keys, &at(lesson)))
+                .collect();
+            let (information, _) = sums(&jobs, &weights, n);
+            factor = cholesky(information);
         }
         let unit = |i: usize| (0..n).map(|j| f64::from(u8::from(i == j))).collect();
         let covariance = (0..n).map(|i| solve(&factor, unit(i))).collect();
@@ -148,9 +180,18 @@ impl Estimate {
         Some((self.mid[i], self.covariance[i][i].sqrt()))
     }
 
-    /// What a response with these slopes, on a job with these things, is moved by, and the variance
-    /// that is left: of the things, and new in each job.
-    pub(super) fn response(&self, things: &Things, slopes: &[f64; N]) -> (f64, f64, f64) {
+    /// What a response with these slopes and curves, on a job with these things, is moved by, and the
+    /// variance that is left there: of the things, and new in each job.
+    pub(super) fn response(
+        &self,
+        things: &Things,
+        (slopes, curves): (&[f64; N], &[f64; N]),
+    ) -> (f64, f64, f64) {
+        let at = place(&self.keys, &self.mid, things);
+        let mid = (0..N)
+            .map(|d| slopes[d] * at[d] + curves[d] * at[d] * at[d])
+            .sum();
+        let slopes = slopes_at(slopes, curves, &at);
         let places: Vec<(usize, f64)> = KEPT
             .iter()
             .filter_map(|(d, about, _, part)| {
@@ -158,7 +199,6 @@ impl Estimate {
                 Some((*self.keys.get(&key)?, part.sqrt() * slopes[*d]))
             })
             .collect();
-        let mid = places.iter().map(|(i, slope)| self.mid[*i] * slope).sum();
         let of_things = places
             .iter()
             .flat_map(|a| places.iter().map(move |b| (a, b)))
@@ -202,8 +242,13 @@ fn keys(lessons: &[&Lesson]) -> BTreeMap<Key, usize> {
 }
 
 impl Job {
-    fn of(lesson: &Lesson, keys: &BTreeMap<Key, usize>) -> Self {
-        let rows = &lesson.rows;
+    /// With its responses taken straight about a place of the doubts.
+    fn about(lesson: &Lesson, keys: &BTreeMap<Key, usize>, at: &[f64; N]) -> Self {
+        let straight = |row: &Row| Row {
+            slopes: slopes_at(&row.slopes, &row.curves, at),
+            ..row.clone()
+        };
+        let rows: Vec<Row> = lesson.rows.iter().map(straight).collect();
         let mut noise = vec![vec![0.0; rows.len()]; rows.len()];
         for (a, one) in rows.iter().enumerate() {
             for (b, other) in rows.iter().enumerate() {

@@ -99,6 +99,7 @@ pub(super) struct Reading {
 pub(super) struct Response {
     pub(super) middle: Vec<f64>,
     pub(super) slopes: Vec<[f64; N]>,
+    pub(super) curves: Vec<[f64; N]>,
     pub(super) bends: Vec<f64>,
 }
 
@@ -138,8 +139,9 @@ pub fn lesson(
                 .iter()
                 .filter(|r| r.asked == asked[index])
                 .collect();
-            let (slopes, bend) = (response.slopes[index], response.bends[index]);
-            row(asked[index].seen(), &of, foretold(index), slopes, bend)
+            let shape = (response.slopes[index], response.curves[index]);
+            let bend = response.bends[index];
+            row(asked[index].seen(), &of, foretold(index), shape, bend)
         })
         .collect();
     if let Some(bed) = hot.filter(|bed| bed.abs() < HOT_MOST * Z_95) {
@@ -150,6 +152,7 @@ pub fn lesson(
             off: bed,
             own: HOT_SD,
             slopes,
+            curves: [0.0; N],
             bend: 0.0,
             testers: Vec::new(),
             right: 1.0,
@@ -167,6 +170,7 @@ pub fn lesson(
         things: recipe.things(steel_mark(followed.kit.spec)),
         foretold: Length::from_m(foretold(0)),
         slopes: response.slopes[0],
+        curves: response.curves[0],
         furnace_k: crate::doubt::furnace_k(recipe),
         rows,
     })
@@ -268,6 +272,7 @@ pub(super) fn response(
         .filter_map(|&d| Some((d, at(Some(d), 1.0).ok()?, at(Some(d), -1.0).ok()?)))
         .collect();
     let mut slopes = vec![[0.0; N]; asked.len()];
+    let mut curves = vec![[0.0; N]; asked.len()];
     let mut bends = vec![0.0; asked.len()];
     for (d, above, below) in &sides {
         for i in 0..asked.len() {
@@ -275,6 +280,7 @@ pub(super) fn response(
             let (up, down) = (above[i] - middle[i], middle[i] - below[i]);
             slopes[i][*d] = (0.5 * (up + down)).clamp(-STEEPEST, STEEPEST);
             let bend = (0.5 * (up - down)).clamp(-STEEPEST, STEEPEST);
+            curves[i][*d] = bend;
             // The mean square of z² is 3.
             bends[i] += 3.0 * bend * bend;
         }
@@ -282,6 +288,7 @@ pub(super) fn response(
     Ok(Response {
         middle: middle.iter().map(|log| fun::exp(*log)).collect(),
         slopes,
+        curves,
         bends: bends.iter().map(|square: &f64| square.sqrt()).collect(),
     })
 }
@@ -296,7 +303,7 @@ pub(super) fn row(
     seen: Seen,
     readings: &[&Reading],
     foretold: f64,
-    slopes: [f64; N],
+    (slopes, curves): ([f64; N], [f64; N]),
     bend: f64,
 ) -> Option<Row> {
     if readings.is_empty() || foretold <= 1e-9 {
@@ -328,6 +335,7 @@ pub(super) fn row(
         off: sum / all,
         own: (1.0 / all).sqrt(),
         slopes,
+        curves,
         bend,
         testers: testers.into_iter().map(|(id, s)| (id, s / all)).collect(),
         right,

@@ -66,6 +66,8 @@ pub struct Row {
     pub own: f64,
     /// What each doubt does to it, by standard deviation of the doubt.
     pub slopes: [f64; N],
+    /// How much more, by the square of the doubt.
+    pub curves: [f64; N],
     /// Standard deviation of what the slopes leave out: the response is not straight.
     pub bend: f64,
     /// What each tester's offset does to it, by standard deviation of the offset.
@@ -89,6 +91,8 @@ pub struct Lesson {
     pub foretold: Length,
     /// What each doubt does to the logarithm of that depth.
     pub slopes: [f64; N],
+    /// How much more, by the square of the doubt.
+    pub curves: [f64; N],
     /// 90 % of the couple's error and of the load's place in the chamber, kelvin.
     pub furnace_k: (f64, f64),
     /// What was measured.

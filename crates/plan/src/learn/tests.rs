@@ -116,7 +116,7 @@ fn lesson_of(run: &str, read: &[(Asked, f64)], tester: Option<&str>) -> Lesson {
             asked.seen(),
             &of,
             one.response.middle[i],
-            one.response.slopes[i],
+            (one.response.slopes[i], one.response.curves[i]),
             one.response.bends[i],
         )
     });
@@ -127,6 +127,7 @@ fn lesson_of(run: &str, read: &[(Asked, f64)], tester: Option<&str>) -> Lesson {
         things: recipe.things(steel_mark(one.followed.kit.spec)),
         foretold: Length::from_m(one.response.middle[0]),
         slopes: one.response.slopes[0],
+        curves: one.response.curves[0],
         furnace_k: crate::doubt::furnace_k(recipe),
         rows: rows.collect(),
     }
@@ -164,7 +165,8 @@ fn depth_band(lessons: &[Lesson]) -> (f64, f64) {
     let estimate = Estimate::of(&refs);
     let slopes = fixture().response.slopes[0];
     let before: f64 = slopes.iter().map(|s| s * s).sum();
-    let (_, of_things, new) = estimate.response(&lessons[0].things, &slopes);
+    let curves = fixture().response.curves[0];
+    let (_, of_things, new) = estimate.response(&lessons[0].things, (&slopes, &curves));
     (before.sqrt(), (of_things + new).sqrt())
 }
 
@@ -332,7 +334,9 @@ fn a_tester_that_reads_hard_is_not_learnt_as_depth() {
 fn one_honest_reading_is_the_closed_form() {
     let one = fixture();
     let read = [(Asked::Case, one.response.middle[0] * 1.03)];
-    let lesson = lesson_of("P-0", &read, None);
+    let mut lesson = lesson_of("P-0", &read, None);
+    // Straight: the covariance is not taken anew where the values stand.
+    lesson.rows[0].curves = [0.0; N];
     let row = &lesson.rows[0];
     let variance: f64 =
         row.slopes.iter().map(|s| s * s).sum::<f64>() + row.own * row.own + row.bend * row.bend;
@@ -359,13 +363,8 @@ fn the_next_plan_is_narrower() {
     let (shop, diags) = casewright_job::parse_shop("shop.toml", &format!("{SHOP}\n{lines}"));
     let shop = shop.unwrap_or_else(|| panic!("{diags:?}"));
     assert_eq!(shop.learnt, learned.values);
-    let options = Options {
-        members: 1024,
-        runs: 64,
-        ..Options::USUAL
-    };
     let width = |learnt: Vec<Learnt>| {
-        let report = propose(&spec(learnt), options);
+        let report = propose(&spec(learnt), Options::USUAL);
         let band = report
             .prediction
             .expect("a prediction")

@@ -62,7 +62,7 @@ pub(super) fn together(lessons: &[&Lesson], estimate: &Estimate) -> Vec<Together
     let of = |things: &&Things| -> Option<Together> {
         let own = || lessons.iter().filter(|lesson| lesson.things == **things);
         let last = own().next_back()?;
-        let (mid, of_things, new) = estimate.response(things, &last.slopes);
+        let (mid, of_things, new) = estimate.response(things, (&last.slopes, &last.curves));
         let before: f64 = last.slopes.iter().map(|s| s * s).sum();
         let depth = last.foretold * fun::exp(mid);
         let half = |variance: f64, depth: Length| depth * (Z_95 * variance.max(0.0).sqrt());
@@ -77,17 +77,7 @@ pub(super) fn together(lessons: &[&Lesson], estimate: &Estimate) -> Vec<Together
             before: half(before, last.foretold),
             after: half(of_things + new, depth),
             new: half(new, depth),
-            from: own()
-                .flat_map(|lesson| {
-                    let read = lesson
-                        .rows
-                        .iter()
-                        .filter(|row| matches!(row.seen, Seen::CaseDepth | Seen::TotalDepth));
-                    read.flat_map(|row| &row.pieces)
-                        .map(|piece| (piece.clone(), lesson.run.clone()))
-                        .collect::<Vec<_>>()
-                })
-                .collect(),
+            from: own().flat_map(pieces).collect(),
             runs: lessons
                 .iter()
                 .filter(shares)
@@ -96,6 +86,22 @@ pub(super) fn together(lessons: &[&Lesson], estimate: &Estimate) -> Vec<Together
         })
     };
     sets.iter().filter_map(of).collect()
+}
+
+/// Pieces that a depth was read on, each once, with the run.
+fn pieces(lesson: &&Lesson) -> Vec<(String, String)> {
+    let mut all: Vec<(String, String)> = Vec::new();
+    for row in &lesson.rows {
+        if !matches!(row.seen, Seen::CaseDepth | Seen::TotalDepth) {
+            continue;
+        }
+        for piece in &row.pieces {
+            if all.iter().all(|(held, _)| held != piece) {
+                all.push((piece.clone(), lesson.run.clone()));
+            }
+        }
+    }
+    all
 }
 
 impl Together {
@@ -162,6 +168,8 @@ pub(super) fn factors(lessons: &[&Lesson], estimate: &Estimate) -> Vec<Factor> {
             let with = lessons.iter().rev().find(|l| l.things.mark(about) == mark);
             let k = with.map_or((0.0, 0.0), |lesson| lesson.furnace_k);
             let (unit, at): (_, Box<dyn Fn(f64) -> f64>) = match (factor_90(dimension), dimension) {
+                // The bed's own doubt is the box's run's, or its couple's log's.
+                (_, 4) => ("of its doubt", Box::new(|z| z)),
                 (Some(ninety), _) => ("×", Box::new(move |z| fun::exp(z * fun::ln(ninety)))),
                 (None, 0) => ("K", Box::new(move |z| z * k.0)),
                 (None, 1) => ("K", Box::new(move |z| z * k.1)),
