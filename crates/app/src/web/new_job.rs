@@ -1,13 +1,13 @@
 //! Taking in a job: a form of fields from which the job file is written, or the file as a text. What is
 //! wrong is said by the job reader and stands beside its field.
 
-use casewright_records::{Attachment, Event};
+use casewright_records::Event;
 use casewright_terms::{Diag, Severity};
 use maud::{Markup, html};
 
 use super::ask::{Ask, Fields, Reply, escaped};
 use super::book;
-use super::desk::{self, JOB_TEXT, SHOP_TEXT};
+use super::desk::{self, SHOP_TEXT};
 use super::fault::Fault;
 use super::frame;
 use super::job::named;
@@ -84,7 +84,8 @@ const SHAPES: [(&str, W); 5] = [
     ("block", W::ShapeBlock),
 ];
 
-const ROLES: [(&str, W); 5] = [
+/// Roles that a person may write as.
+pub(crate) const ROLES: [(&str, W); 5] = [
     ("operator", W::RoleOperator),
     ("student", W::RoleStudent),
     ("instructor", W::RoleInstructor),
@@ -263,12 +264,7 @@ fn enter(
         job: job.clone(),
         title: format!("{}: {}", spec.name, spec.part.what),
     };
-    let files = [(JOB_TEXT, job_text), (SHOP_TEXT, shop_text)]
-        .map(|(name, text)| Attachment {
-            name: name.to_owned(),
-            bytes: text.as_bytes().to_vec(),
-        })
-        .to_vec();
+    let files = desk::kept(job_text, shop_text);
     let by = person(fields.get("who"), fields.get("role"));
     let nameless = by.name.is_empty();
     match site.add(by, event, files).map_err(Fault::from) {
