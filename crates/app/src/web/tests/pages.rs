@@ -94,6 +94,10 @@ fn what_is_wrong_stands_beside_its_field_and_nothing_is_lost() {
         ("grade", "C15X", "C15X"),
         ("shop", "name = 3", "shop.toml"),
         ("note", "", "note"),
+        ("what", "", "what"),
+        ("length", "", "length"),
+        ("grade", "", "grade"),
+        ("per-side", "", "per_side"),
     ] {
         let got = served.post("/take-in", &with(name, value));
         assert_eq!(got.status, 422, "{name}");
