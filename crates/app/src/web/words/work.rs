@@ -6,7 +6,7 @@ catalogue! {
     /// Words of a job's pages and of the handbook.
     Work {
         Note: "The note", "La nota", "Die Angabe", "La note";
-        WorkUp: "Work-up", "Cálculo", "Ausarbeitung", "Étude";
+        WhatComes: "Work-up", "Cálculo", "Ausarbeitung", "Étude";
         Ways: "Other ways", "Otras vías", "Andere Wege", "Autres voies";
         RunSheet: "Run sheet", "Hoja de trabajo", "Laufzettel", "Fiche de marche";
         Entries: "In the book", "En el libro", "Im Buch", "Dans le livre";
