@@ -83,6 +83,10 @@ enum Command {
     Shop(shop::Options),
     /// A run at the furnace: start, next step, hold points, coupons, logs, end.
     Run(run::Options),
+    /// The certificate of a run, or what is missing for one.
+    Certificate(run::paper::Options),
+    /// The record of processing of a run: what was done and read, with what is missing marked.
+    Record(run::paper::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
     /// Open the shop's pages in a browser on this machine.
@@ -172,6 +176,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Run(options) => run::run(options),
+        Command::Certificate(options) => run::paper::certificate(options),
+        Command::Record(options) => run::paper::record(options),
         Command::Verify => verify::run(),
     }
 }
