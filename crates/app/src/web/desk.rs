@@ -6,11 +6,12 @@ use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use casewright_job::spec::Spec;
 use casewright_plan::{Options, Study, Watch};
-use casewright_records::Hash;
+use casewright_records::{Attachment, Event, Hash, Made};
 use casewright_terms::Diag;
 
 use crate::answer::{Texts, Trouble};
 use crate::cli::job::{NamedText, understand};
+use crate::cli::plan;
 use crate::cli::planned::Planned;
 use crate::guard;
 
@@ -140,5 +141,30 @@ fn make(spec: &Spec, texts: Texts, slot: &Slot) -> Work {
         study,
         planned,
         texts,
+    }
+}
+
+/// The files of a job as the book keeps them.
+pub(crate) fn kept(job: &str, shop: &str) -> Vec<Attachment> {
+    [(JOB_TEXT, job), (SHOP_TEXT, shop)]
+        .map(|(name, text)| Attachment {
+            name: name.to_owned(),
+            bytes: text.as_bytes().to_vec(),
+        })
+        .to_vec()
+}
+
+/// The entry that fixes a plan, with all that it can be made again from.
+pub(crate) fn fixed(work: &Work, name: &str, job: &str, shop: &str) -> Event {
+    Event::PlanFixed {
+        job: name.to_owned(),
+        code: work.planned.sheet.head.code_words.clone(),
+        plan_json: plan::json(&work.planned, SEED, &work.texts, None),
+        made: Some(Made {
+            seed: SEED,
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            job: Hash::of(job.as_bytes()),
+            shop: Some(Hash::of(shop.as_bytes())),
+        }),
     }
 }

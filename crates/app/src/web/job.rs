@@ -125,7 +125,7 @@ pub(crate) fn head(site: &Site, ask: &Ask, taken: &Taken, place: W) -> Markup {
     let base = format!("/jobs/{}", escaped(&taken.entry.job));
     let places = [
         (base.clone(), W::Note),
-        (format!("{base}/work-up"), W::WorkUp),
+        (format!("{base}/work-up"), W::WhatComes),
         (format!("{base}/ways"), W::Ways),
         (format!("{base}/sheet"), W::RunSheet),
         (format!("{base}/entries"), W::Entries),

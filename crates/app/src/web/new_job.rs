@@ -1,13 +1,13 @@
 //! Taking in a job: a form of fields from which the job file is written, or the file as a text. What is
 //! wrong is said by the job reader and stands beside its field.
 
-use casewright_records::{Attachment, Event};
+use casewright_records::Event;
 use casewright_terms::{Diag, Severity};
 use maud::{Markup, html};
 
 use super::ask::{Ask, Fields, Reply, escaped};
 use super::book;
-use super::desk::{self, JOB_TEXT, SHOP_TEXT};
+use super::desk::{self, SHOP_TEXT};
 use super::fault::Fault;
 use super::frame;
 use super::job::named;
@@ -84,7 +84,8 @@ const SHAPES: [(&str, W); 5] = [
     ("block", W::ShapeBlock),
 ];
 
-const ROLES: [(&str, W); 5] = [
+/// Roles that a person may write as.
+pub(crate) const ROLES: [(&str, W); 5] = [
     ("operator", W::RoleOperator),
     ("student", W::RoleStudent),
     ("instructor", W::RoleInstructor),
@@ -114,44 +115,48 @@ fn written(fields: &Fields) -> Written {
         text: String::new(),
         spans: Vec::new(),
     };
-    let mut section = "";
-    for field in FIELDS
-        .iter()
-        .filter(|field| !field.section.starts_with('('))
-    {
-        let Some(value) = fields.given(field.name) else {
-            continue;
-        };
-        if field.section != section {
-            if section.is_empty() {
-                out.shop();
-            }
-            section = field.section;
-            out.text.push_str(&format!("\n{section}\n"));
-        }
-        let from = out.text.len();
-        let digits = value.bytes().all(|byte| byte.is_ascii_digit());
-        let value = if field.written == As::Count && digits {
-            value.trim_start_matches('0').to_owned()
-        } else {
-            // One line each, whatever was put into the field.
-            toml::Value::String(value.split_whitespace().collect::<Vec<_>>().join(" ")).to_string()
-        };
-        let value = if value.is_empty() {
-            "0".to_owned()
-        } else {
-            value
-        };
-        out.text.push_str(&format!("{} = {value}\n", field.key));
-        out.spans.push((from..out.text.len(), field.name));
+    out.section(fields, "");
+    out.shop();
+    // Written even where they are empty, so that what is missing is missing in them.
+    for section in ["[part]", "[steel]"] {
+        out.text.push_str(&format!("\n{section}\n"));
+        out.section(fields, section);
     }
-    if section.is_empty() {
-        out.shop();
+    let stock = "[[stock]]";
+    let grinds = FIELDS
+        .iter()
+        .any(|field| field.section == stock && fields.given(field.name).is_some());
+    if grinds {
+        out.text.push_str(&format!("\n{stock}\n"));
+        out.section(fields, stock);
     }
     out
 }
 
 impl Written {
+    /// The keys of a section that were filled in.
+    fn section(&mut self, fields: &Fields, section: &str) {
+        for field in FIELDS.iter().filter(|field| field.section == section) {
+            let Some(value) = fields.given(field.name) else {
+                continue;
+            };
+            let from = self.text.len();
+            let counts =
+                field.written == As::Count && value.bytes().all(|byte| byte.is_ascii_digit());
+            let value = match value.trim_start_matches('0') {
+                "" if counts => "0".to_owned(),
+                digits if counts => digits.to_owned(),
+                // One line each, whatever was put into the field.
+                _ => {
+                    let line = value.split_whitespace().collect::<Vec<_>>().join(" ");
+                    toml::Value::String(line).to_string()
+                }
+            };
+            self.text.push_str(&format!("{} = {value}\n", field.key));
+            self.spans.push((from..self.text.len(), field.name));
+        }
+    }
+
     /// The line that names the shop's file; what is wrong with it is the shop's.
     fn shop(&mut self) {
         let from = self.text.len();
@@ -163,27 +168,24 @@ impl Written {
 /// A complaint with the field it belongs to, where it belongs to one.
 type Said = (Option<&'static str>, Diag);
 
-/// The field that a complaint is about: by its place, or, where something is missing and so has no
-/// place of its own, by the key that the complaint names in backticks.
+/// The field that a complaint is about: by its place, or, where a key is missing and so has no place
+/// of its own, by the key's name.
 fn about(diag: &Diag, written: &Written) -> Option<&'static str> {
+    if diag.code == "key-missing" {
+        return FIELDS
+            .iter()
+            .find(|field| diag.seen.ends_with(&format!("has no \"{}\".", field.key)))
+            .map(|field| field.name);
+    }
     let place = diag.place.as_ref()?;
     if place.file == SHOP_TEXT {
         return Some("shop");
     }
-    let by_place = written
+    written
         .spans
         .iter()
         .find(|(span, _)| span.contains(&place.span.start))
-        .map(|(_, name)| *name);
-    by_place.or_else(|| missing(diag))
-}
-
-fn missing(diag: &Diag) -> Option<&'static str> {
-    FIELDS
-        .iter()
-        .filter(|field| !field.section.starts_with('('))
-        .find(|field| diag.seen.contains(&format!("`{}`", field.key)))
-        .map(|field| field.name)
+        .map(|(_, name)| *name)
 }
 
 fn form(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
@@ -263,12 +265,7 @@ fn enter(
         job: job.clone(),
         title: format!("{}: {}", spec.name, spec.part.what),
     };
-    let files = [(JOB_TEXT, job_text), (SHOP_TEXT, shop_text)]
-        .map(|(name, text)| Attachment {
-            name: name.to_owned(),
-            bytes: text.as_bytes().to_vec(),
-        })
-        .to_vec();
+    let files = desk::kept(job_text, shop_text);
     let by = person(fields.get("who"), fields.get("role"));
     let nameless = by.name.is_empty();
     match site.add(by, event, files).map_err(Fault::from) {

@@ -5,16 +5,14 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use casewright_records::{
-    Addition, Attachment, Book, Entered, Event, Hash, Look, Made, Meaning, Measured, Person, Role,
-    Unit, Verdict,
+    Addition, Book, Entered, Event, Look, Meaning, Measured, Person, Role, Unit, Verdict,
 };
 
-use super::desk::{JOB_TEXT, SEED, SHOP_TEXT, Stand, Work};
+use super::desk::{self, Stand, Work};
 use super::fault::Fault;
 use super::site::Site;
 use crate::answer::Trouble;
-use crate::cli::demo::{EXAMPLES, Example, SHOP};
-use crate::cli::plan;
+use crate::cli::demo::{EXAMPLES, SHOP};
 use crate::world;
 
 /// Longest that is waited for one plan, in quarters of a second: five minutes.
@@ -57,18 +55,9 @@ pub(crate) fn new_book() -> Result<PathBuf, Trouble> {
             job: example.name.to_owned(),
             title: example.what.to_owned(),
         };
-        site.add(tern(), taken, texts(example))?;
+        site.add(tern(), taken, desk::kept(example.job, SHOP.1))?;
     }
     Ok(path)
-}
-
-fn texts(example: &Example) -> Vec<Attachment> {
-    [(JOB_TEXT, example.job), (SHOP_TEXT, SHOP.1)]
-        .map(|(name, text)| Attachment {
-            name: name.to_owned(),
-            bytes: text.as_bytes().to_vec(),
-        })
-        .to_vec()
 }
 
 /// Carries the jobs on while the pages are already there: one planned, one under way, one judged. The
@@ -100,18 +89,9 @@ fn planned(site: &Site, name: &str) -> Result<(std::sync::Arc<Work>, u64), Fault
             Stand::Waiting(_) => return Err(Fault::Inside("the plan takes too long".to_owned())),
         }
     };
-    let fixed = Event::PlanFixed {
-        job: name.to_owned(),
-        code: work.planned.sheet.head.code_words.clone(),
-        plan_json: plan::json(&work.planned, SEED, &work.texts, None),
-        made: Some(Made {
-            seed: SEED,
-            program: env!("CARGO_PKG_VERSION").to_owned(),
-            job: Hash::of(example.job.as_bytes()),
-            shop: Some(Hash::of(SHOP.1.as_bytes())),
-        }),
-    };
-    let entry = site.add(tern(), fixed, texts(example))?.number;
+    let fixed = desk::fixed(&work, name, example.job, SHOP.1);
+    let files = desk::kept(example.job, SHOP.1);
+    let entry = site.add(tern(), fixed, files)?.number;
     Ok((work, entry))
 }
 

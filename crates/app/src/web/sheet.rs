@@ -1,15 +1,18 @@
 //! The run sheet: as a page that prints, and as the PDF that the command line writes.
 
 use casewright_report::Sheet;
+use casewright_terms::Diag;
 use maud::{Markup, html};
 
 use super::ask::{Ask, Reply, escaped};
+use super::desk;
 use super::fault::Fault;
 use super::frame;
 use super::job::{figure, head, planned, taken};
 use super::lang::Lang;
+use super::new_job::ROLES;
 use super::route::{Param, Route};
-use super::site::Site;
+use super::site::{Site, person};
 use super::words::work::Work as W;
 use super::workup::nothing_to_work_from;
 use crate::cli::PaperName;
@@ -21,6 +24,11 @@ pub(crate) const ROUTES: &[Route] = &[
         "/jobs/{job}/sheet",
         "The run sheet, to be looked at and printed.",
         page,
+    ),
+    Route::form(
+        "/jobs/{job}/plan",
+        "Fixes the plan of a job in the book.",
+        fix,
     ),
     Route {
         takes: &[Param {
@@ -69,9 +77,55 @@ fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
                 a.button.quiet href={ (base) "?paper=letter" } { (lang.say(W::PdfLetter)) }
             }
         } @else { p.second.no-print { (lang.say(W::NoPdf)) } }
-        @if sheet.has_plan() { (told(lang, sheet)) } @else { (nothing_to_work_from(lang, &work)) }
+        @if sheet.has_plan() { (told(lang, sheet)) (fix_form(lang, &taken.entry.job)) } @else { (nothing_to_work_from(lang, &work)) }
     };
     Ok(Reply::page(frame::page(ask, &taken.entry.job, "/", body)))
+}
+
+/// The form that fixes the plan: until then it is only looked at.
+fn fix_form(lang: Lang, job: &str) -> Markup {
+    html! {
+        form.sheet.no-print method="post" action={ "/jobs/" (escaped(job)) "/plan" } {
+            fieldset {
+                legend { (lang.say(W::FixPlan)) }
+                div.row {
+                    div.field {
+                        label for="who" { (lang.say(W::FieldWho)) }
+                        input type="text" id="who" name="who" required autocomplete="off";
+                    }
+                    div.field {
+                        label for="role" { (lang.say(W::FieldRole)) }
+                        select id="role" name="role" {
+                            @for (value, word) in ROLES { option value=(value) { (lang.say(word)) } }
+                        }
+                    }
+                }
+                button type="submit" { (lang.say(W::FixIt)) }
+            }
+        }
+    }
+}
+
+fn fix(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
+    let taken = taken(site, ask)?;
+    let work = match planned(site, ask, &taken, W::RunSheet)? {
+        Ok(work) => work,
+        Err(reply) => return Ok(reply),
+    };
+    if !work.planned.sheet.has_plan() {
+        return Err(Fault::Input(vec![
+            Diag::stop(
+                "run-no-plan",
+                "The note cannot be met as it stands, so there is no plan to fix.",
+            )
+            .accepted("The work-up tells why, and what could be met instead."),
+        ]));
+    }
+    let by = person(ask.form.get("who"), ask.form.get("role"));
+    let name = &taken.entry.job;
+    let event = desk::fixed(&work, name, &taken.job, &taken.shop);
+    site.add(by, event, desk::kept(&taken.job, &taken.shop))?;
+    Ok(Reply::go(&format!("/jobs/{}/entries", escaped(name))))
 }
 
 fn told(lang: Lang, sheet: &Sheet) -> Markup {

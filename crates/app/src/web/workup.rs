@@ -63,7 +63,7 @@ fn change(ask: &Ask, work: &Work) -> Change {
 
 fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
     let taken = taken(site, ask)?;
-    let work = match planned(site, ask, &taken, W::WorkUp)? {
+    let work = match planned(site, ask, &taken, W::WhatComes)? {
         Ok(work) => work,
         Err(reply) => return Ok(reply),
     };
@@ -72,7 +72,7 @@ fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
     let sheet = &work.planned.sheet;
     let base = format!("/jobs/{}/work-up", escaped(&taken.entry.job));
     let body = html! {
-        (head(site, ask, &taken, W::WorkUp))
+        (head(site, ask, &taken, W::WhatComes))
         @if sheet.has_plan() || work.planned.report.plan.is_some() {
             (try_forms(lang, &base, &work, &change))
         }
@@ -84,7 +84,7 @@ fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
 
 fn part(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
     let taken = taken(site, ask)?;
-    let work = match planned(site, ask, &taken, W::WorkUp)? {
+    let work = match planned(site, ask, &taken, W::WhatComes)? {
         Ok(work) => work,
         Err(reply) => return Ok(reply),
     };

@@ -94,6 +94,10 @@ fn what_is_wrong_stands_beside_its_field_and_nothing_is_lost() {
         ("grade", "C15X", "C15X"),
         ("shop", "name = 3", "shop.toml"),
         ("note", "", "note"),
+        ("what", "", "what"),
+        ("length", "", "length"),
+        ("grade", "", "grade"),
+        ("per-side", "", "per_side"),
     ] {
         let got = served.post("/take-in", &with(name, value));
         assert_eq!(got.status, 422, "{name}");
@@ -229,6 +233,10 @@ fn a_planned_job_is_shown_asked_and_answered_alike_on_page_and_api() {
         assert_eq!(got.status, 200, "{path}");
         inert(path, &got.body);
     }
+    let by = [("who", "M. Tern"), ("role", "operator")];
+    assert_eq!(served.post("/jobs/GS-0141/plan", &[]).status, 422);
+    assert_eq!(served.post("/jobs/GS-0141/plan", &by).status, 303);
+    assert!(served.get("/").body.contains("plan fixed"));
     let picture = served.get("/api/jobs/GS-0141/pictures/hardness");
     assert!(picture.heads.contains("image/svg+xml") && picture.body.starts_with("<svg"));
     assert_eq!(served.get("/api/jobs/GS-0141/pictures/none").status, 404);

@@ -6,7 +6,7 @@ catalogue! {
     /// Words of a job's pages and of the handbook.
     Work {
         Note: "The note", "La nota", "Die Angabe", "La note";
-        WorkUp: "Work-up", "Cálculo", "Ausarbeitung", "Étude";
+        WhatComes: "Work-up", "Cálculo", "Ausarbeitung", "Étude";
         Ways: "Other ways", "Otras vías", "Andere Wege", "Autres voies";
         RunSheet: "Run sheet", "Hoja de trabajo", "Laufzettel", "Fiche de marche";
         Entries: "In the book", "En el libro", "Im Buch", "Dans le livre";
@@ -81,6 +81,8 @@ catalogue! {
         PdfLetter: "PDF, Letter", "PDF, Carta", "PDF, Letter", "PDF, Letter";
         SheetCode: "Sheet code: {0}", "Código de la hoja: {0}", "Kennwort des Zettels: {0}", "Code de la fiche : {0}";
         NoPdf: "This build has no PDF writer; print this page instead.", "Esta versión no escribe PDF; imprima esta página.", "Diese Fassung schreibt kein PDF; bitte diese Seite drucken.", "Cette version n’écrit pas de PDF ; imprimez cette page.";
+        FixPlan: "Fix this plan in the book", "Fijar este plan en el libro", "Diesen Plan im Buch festlegen", "Fixer ce plan dans le livre";
+        FixIt: "Fix the plan", "Fijar el plan", "Plan festlegen", "Fixer le plan";
         Steps: "Steps", "Pasos", "Schritte", "Étapes";
         MustBeSeen: "must be seen", "debe verse", "muss zu sehen sein", "doit se voir";
         StopIf: "stop if", "parar si", "anhalten, wenn", "arrêter si";
