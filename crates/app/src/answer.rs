@@ -180,6 +180,15 @@ pub(crate) enum WorldTrouble {
     /// The shop book could not be read or written.
     #[error(transparent)]
     Book(casewright_records::StoreError),
+    /// The pages could not be served.
+    #[cfg(feature = "web")]
+    #[error(
+        "the pages could not be opened; if another program holds the port, name another with --port"
+    )]
+    Serve {
+        /// What the system said.
+        source: std::io::Error,
+    },
     /// The PDF could not be made.
     #[error("the sheet could not be set: {what}")]
     Pdf {

@@ -10,13 +10,15 @@ mod cli;
 mod guard;
 mod setup_file;
 mod show;
+#[cfg(feature = "web")]
+mod web;
 mod wire;
 mod world;
 
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let arguments: Vec<std::ffi::OsString> = std::env::args_os().collect();
+    let arguments = world::arguments();
     let status = match cli::read(&arguments) {
         Ok(line) => {
             let json = line.json;

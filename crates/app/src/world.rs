@@ -29,6 +29,18 @@ pub(crate) const STDIN_NAME: &str = "(standard input)";
 /// Work shorter than this shows no progress: a bar that flashes by is noise.
 const QUIET_FOR: Duration = Duration::from_millis(500);
 
+/// The command line. The word `postgres:` stands for the address of a book in `CASEWRIGHT_BOOK`:
+/// an address with a password would show in every list of running programs.
+pub(crate) fn arguments() -> Vec<std::ffi::OsString> {
+    let book = std::env::var_os("CASEWRIGHT_BOOK").filter(|address| !address.is_empty());
+    std::env::args_os()
+        .map(|word| match &book {
+            Some(address) if word == "postgres:" => address.clone(),
+            _ => word,
+        })
+        .collect()
+}
+
 /// Reads a text file; the complaint's places and the text's name are the path as given.
 ///
 /// # Errors
@@ -296,6 +308,24 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), WorldTrouble> 
             let _ = fs::remove_file(&beside);
             failed(source)
         })
+}
+
+/// A new folder of our own for things that need not last.
+///
+/// # Errors
+/// With the path and what the system said.
+#[cfg(feature = "web")]
+pub(crate) fn passing_folder() -> Result<PathBuf, WorldTrouble> {
+    let parent = std::env::temp_dir();
+    let mut number = jiff::Timestamp::now().as_microsecond();
+    loop {
+        let path = parent.join(format!("casewright-{}-{number}", std::process::id()));
+        match fs::DirBuilder::new().create(&path) {
+            Ok(()) => return Ok(path),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => number += 1,
+            Err(source) => return Err(WorldTrouble::MakeFolder { path, source }),
+        }
+    }
 }
 
 /// Makes a folder and those above it.

@@ -24,15 +24,15 @@ pub(crate) struct Options {
 }
 
 /// An example as it is compiled in.
-struct Example {
-    name: &'static str,
-    what: &'static str,
-    job: &'static str,
+pub(crate) struct Example {
+    pub(crate) name: &'static str,
+    pub(crate) what: &'static str,
+    pub(crate) job: &'static str,
     /// What was read on the lot.
     evidence: &'static str,
 }
 
-const EXAMPLES: [Example; 4] = [
+pub(crate) const EXAMPLES: [Example; 4] = [
     Example {
         name: "winch-pawl",
         what: "Ratchet pawls for a hand winch, plain steel, ground on two faces",
@@ -60,7 +60,7 @@ const EXAMPLES: [Example; 4] = [
 ];
 
 /// The shop file, and the name by which the jobs refer to it.
-const SHOP: (&str, &str) = (
+pub(crate) const SHOP: (&str, &str) = (
     "../gannet-slip/shop.toml",
     include_str!("../../../../examples/gannet-slip/shop.toml"),
 );

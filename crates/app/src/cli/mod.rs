@@ -1,30 +1,32 @@
 //! The command line: names, options, and which function answers.
 
 pub(crate) mod convert;
-mod demo;
+pub(crate) mod demo;
 mod diagnose;
 mod explain;
-mod job;
+pub(crate) mod job;
 mod judge;
 mod log;
 mod note;
 mod packed;
-mod plan;
-mod planned;
+pub(crate) mod plan;
+pub(crate) mod planned;
 mod run;
 pub(crate) mod search;
 pub(crate) mod section;
+#[cfg(feature = "web")]
+mod serve;
 mod share;
 mod sheet;
 mod shop;
-mod simulate;
+pub(crate) mod simulate;
 mod simulate_part;
-mod steel;
+pub(crate) mod steel;
 mod steel_cold;
-mod tries;
+pub(crate) mod tries;
 mod verify;
 mod whatif;
-mod words;
+pub(crate) mod words;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -87,6 +89,9 @@ enum Command {
     Record(run::paper::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
+    /// Open the shop's pages in a browser on this machine.
+    #[cfg(feature = "web")]
+    Serve(serve::Options),
     /// Plan the four example jobs of the invented shop Gannet Slip into a folder.
     Demo(demo::Options),
 }
@@ -159,6 +164,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Whatif(options) => whatif::run(options),
         Command::Share(options) => share::run(options),
         Command::Sheet(options) => sheet::run(options),
+        #[cfg(feature = "web")]
+        Command::Serve(options) => serve::run(options),
         Command::Demo(options) => demo::run(options),
         Command::Note(options) => note::run(options),
         Command::Simulate(options) => simulate::run(options),

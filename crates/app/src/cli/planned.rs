@@ -33,6 +33,11 @@ impl Planned {
             ..Options::USUAL
         };
         let report = world::with_bar("planning", |watch| propose_watched(&spec, options, watch));
+        Self::made(spec, report)
+    }
+
+    /// From a plan that was made.
+    pub(crate) fn made(spec: Spec, report: PlanReport) -> Self {
         let sheet = Sheet::build(
             &spec,
             &report,

@@ -69,7 +69,7 @@ fn read_all(typed: &[String]) -> Result<Vec<Try>, Trouble> {
 }
 
 /// Reads `hours=7 h` and its like.
-fn read(typed: &str) -> Result<Try, Diag> {
+pub(crate) fn read(typed: &str) -> Result<Try, Diag> {
     let not_read = || {
         Diag::stop(
             "try-not-read",

@@ -11,6 +11,7 @@ pub(crate) mod diag;
 pub(crate) mod diagnose;
 pub(crate) mod inside;
 pub(crate) mod judge;
+pub(crate) mod learnt;
 pub(crate) mod log;
 pub(crate) mod note;
 mod outlook;

@@ -17,6 +17,12 @@ mod packed;
 mod plan;
 mod run;
 mod section;
+#[cfg(feature = "web")]
+mod serve;
+#[cfg(feature = "postgres")]
+#[path = "../../../records/tests/book/server.rs"]
+#[expect(dead_code, reason = "the tests of the store need more of it")]
+mod server;
 mod shape;
 mod shop;
 mod simulate;

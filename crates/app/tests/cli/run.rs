@@ -460,6 +460,58 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
     );
     let job = std::fs::read(root().join("examples/winch-pawl/job.toml")).unwrap();
     assert!(kept.contains(&job), "the job is kept byte for byte");
+    teaches(&book, &folder);
+}
+
+/// The finished run, judged with its evidence kept, narrows the next plan; left out, it does not.
+fn teaches(book: &str, folder: &Path) {
+    let learnt = |more: &[&str]| {
+        let mut line = vec!["shop", "learnt", book, "--json"];
+        line.extend(more);
+        run(&line).ended(0).json()
+    };
+    assert_eq!(learnt(&[])["left_out"][0]["because"], "not judged yet");
+    let event = folder.join("judgement.json");
+    let judged =
+        r#"{"kind":"judgement","run":"P-1","verdict":"not-shown","because":"two traverses"}"#;
+    std::fs::write(&event, judged).unwrap();
+    let evidence = root().join("examples/winch-pawl/evidence.toml");
+    let add = [
+        "shop",
+        "add",
+        book,
+        event.to_str().unwrap(),
+        "--attach",
+        evidence.to_str().unwrap(),
+        "--by",
+        "E. Sandpiper",
+        "--role",
+        "inspector",
+    ];
+    run(&add).ended(0);
+    let taught = learnt(&[]);
+    assert_eq!(taught["runs"][0]["run"], "P-1", "{taught}");
+    assert_eq!(taught["runs"][0]["cycle"], "by its log");
+    let set = &taught["together"][0];
+    let number = |key: &str| set[key].as_f64().unwrap();
+    assert!(number("half_band_mm") < number("half_band_without_mm"));
+    let lines = taught["shop_lines"].as_str().unwrap();
+    assert!(lines.contains("from = [\"P-1\"]"), "{lines}");
+    let without = learnt(&["--without", "P-1"]);
+    assert_eq!(without["factors"].as_array().unwrap().len(), 0);
+    let text = run(&["shop", "learnt", book]).ended(0).out;
+    assert!(text.contains("K1 of P-1"), "{text}");
+
+    let job = root().join("examples/winch-pawl/job.toml");
+    let job = job.to_str().unwrap();
+    let width = |line: &[&str]| {
+        let plan = run(line).ended(0).json();
+        let band = &plan["prediction"]["case_depth_mm"];
+        band["high"].as_f64().unwrap() - band["low"].as_f64().unwrap()
+    };
+    let stranger = width(&["plan", job, "--json"]);
+    let known = width(&["plan", job, "--book", book, "--json"]);
+    assert!(known < stranger, "{known} {stranger}");
 }
 
 #[test]

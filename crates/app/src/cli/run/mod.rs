@@ -5,6 +5,7 @@
 mod facts;
 mod gather;
 mod judge;
+pub(crate) mod learnt;
 mod log;
 mod next;
 pub(crate) mod paper;
