@@ -90,6 +90,18 @@ fn told(book: &str, coupons: &[&str]) {
     }
 }
 
+/// The example's evidence, dated after the run of this test, beside the book.
+fn dated(book: &str, name: &str) -> String {
+    let path = root().join(format!("examples/{name}/evidence.toml"));
+    let text = std::fs::read_to_string(path).unwrap();
+    let folder = Path::new(book).parent().unwrap();
+    file(
+        folder,
+        "evidence.toml",
+        text.replace("2026-12-0", "2025-03-1"),
+    )
+}
+
 fn judged(book: &str, evidence: &str) -> Value {
     by(
         &JUDGE,
@@ -144,7 +156,7 @@ fn unread(book: &str, read: &[&str]) -> Vec<String> {
 #[test]
 fn the_winch_pawls_are_certified() {
     let book = carried("winch-pawl", &[]);
-    let evidence = "examples/winch-pawl/evidence.toml";
+    let evidence = &dated(&book, "winch-pawl");
     // Nothing told, nothing judged: refused, and each item named.
     let (granted, json) = certificate(&book);
     assert!(!granted);
@@ -216,7 +228,7 @@ fn handed_over(book: &str) {
     }
     let to = format!("{book}-handed");
     run(&["shop", "hand-over", book, &to]).ended(0);
-    let wanted = std::fs::read(root().join("examples/winch-pawl/evidence.toml")).unwrap();
+    let wanted = std::fs::read(Path::new(book).with_file_name("evidence.toml")).unwrap();
     let kept: Vec<Vec<u8>> = std::fs::read_dir(Path::new(&to).join("files"))
         .unwrap()
         .map(|entry| std::fs::read(entry.unwrap().path()).unwrap())
@@ -237,7 +249,7 @@ fn the_vang_pins_are_refused_until_the_thread_was_looked_at() {
         &book,
         &others.iter().map(String::as_str).collect::<Vec<_>>(),
     );
-    let evidence = "examples/vang-pin/evidence.toml";
+    let evidence = &dated(&book, "vang-pin");
     let first = judged(&book, evidence);
     assert_eq!(first["judgement"]["verdict"], "not-shown");
     signed(&book, &LEAD, &first["entry"]);
@@ -245,7 +257,7 @@ fn the_vang_pins_are_refused_until_the_thread_was_looked_at() {
     assert!(!granted);
     assert_eq!(missing(&json), ["clauses"], "{json}");
     // The file on the thread, and no word of what was read before is changed.
-    let mut text = std::fs::read_to_string(root().join(evidence)).unwrap();
+    let mut text = std::fs::read_to_string(evidence).unwrap();
     text.push_str(
         "\n[[file]]\nspecimen = \"P2\"\nfile_hrc = 50\nresult = \"cuts\"\nat = \"soft area\"\nspot = \"thread\"\n",
     );
@@ -291,7 +303,7 @@ fn the_failed_lot_gets_a_record_and_no_certificate_also_after_a_kinder_judgement
         &book,
         &others.iter().map(String::as_str).collect::<Vec<_>>(),
     );
-    let evidence = "examples/failed-lot/evidence.toml";
+    let evidence = &dated(&book, "failed-lot");
     let verdict = judged(&book, evidence);
     assert_eq!(verdict["judgement"]["verdict"], "does-not-meet");
     signed(&book, &LEAD, &verdict["entry"]);

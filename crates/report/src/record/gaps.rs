@@ -69,6 +69,8 @@ pub enum Item {
     Tests,
     /// Who read each, and when.
     Readers,
+    /// On a day of the run or after it, and not after the judgement.
+    Dates,
     /// With which tester.
     Testers,
     /// Check of the tester on the scale it was used on.
@@ -83,7 +85,7 @@ pub enum Item {
 
 impl Item {
     /// All of them.
-    pub const ALL: [Self; 37] = [
+    pub const ALL: [Self; 38] = [
         Self::RealRun,
         Self::WholeBook,
         Self::Issuer,
@@ -116,6 +118,7 @@ impl Item {
         Self::SameVerdict,
         Self::Tests,
         Self::Readers,
+        Self::Dates,
         Self::Testers,
         Self::Checks,
         Self::Clauses,
@@ -159,6 +162,7 @@ impl Item {
             Self::SameVerdict => "same-verdict",
             Self::Tests => "tests",
             Self::Readers => "readers",
+            Self::Dates => "dates",
             Self::Testers => "testers",
             Self::Checks => "checks",
             Self::Clauses => "clauses",
@@ -477,6 +481,18 @@ impl List {
                 format!("{} on {}: who read it, and when.", test.name, test.piece),
                 "by and date in the evidence file",
             );
+            if let Some(date) = &test.date {
+                self.need(
+                    f.first_day().is_none_or(|first| first <= date.as_str())
+                        && f.judged_day().is_none_or(|last| date.as_str() <= last),
+                    Item::Dates,
+                    format!(
+                        "{} on {} is dated {date}, before the run or after its judgement.",
+                        test.name, test.piece
+                    ),
+                    "date in the evidence file, and the clock of this machine",
+                );
+            }
             if !test.needs_tester {
                 continue;
             }

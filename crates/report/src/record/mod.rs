@@ -333,6 +333,17 @@ impl Facts {
         self.superseded.len()
     }
 
+    /// Day on which the first step was done, as in `2026-12-01`.
+    pub(super) fn first_day(&self) -> Option<&str> {
+        let days = self.steps.iter().filter_map(|step| step.ended.as_deref());
+        days.filter_map(|at| at.get(..10)).min()
+    }
+
+    /// Day of the judgement.
+    pub(super) fn judged_day(&self) -> Option<&str> {
+        self.judged.as_ref().and_then(|judged| judged.at.get(..10))
+    }
+
     /// Everybody who did a step or judged; none of them can release the lot.
     #[must_use]
     pub fn doers(&self) -> Vec<&str> {

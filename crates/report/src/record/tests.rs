@@ -42,6 +42,7 @@ fn without(item: Item) -> Facts {
         Item::SameVerdict => judged(&mut f, |j| j.anew = Some("not-shown".to_owned())),
         Item::Tests => f.tests.clear(),
         Item::Readers => f.tests[2].by = None,
+        Item::Dates => f.tests[1].date = Some("2026-12-09".to_owned()),
         Item::Testers => f.tests[0].tester = None,
         Item::Checks => f.testers[1].checks.clear(),
         Item::Clauses => judged(&mut f, |j| j.clauses[1].state = State::Open),
@@ -133,6 +134,19 @@ fn only_another_person_releases_and_only_what_was_seen() {
         change(&mut facts);
         let named: Vec<Item> = gaps(&facts).iter().map(|gap| gap.item).collect();
         assert_eq!(named, [Item::Release], "{what}");
+    }
+}
+
+#[test]
+fn a_reading_from_before_the_run_is_refused() {
+    let mut facts = sample();
+    for (date, good) in [
+        ("2026-11-30", false),
+        ("2026-12-01", true),
+        ("2026-12-08", true),
+    ] {
+        facts.tests[0].date = Some(date.to_owned());
+        assert_eq!(gaps(&facts).is_empty(), good, "{date}");
     }
 }
 
