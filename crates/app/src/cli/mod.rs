@@ -8,9 +8,11 @@ mod judge;
 mod log;
 mod note;
 mod packed;
+#[cfg(feature = "web")]
+mod people;
 pub(crate) mod plan;
 pub(crate) mod planned;
-mod run;
+pub(crate) mod run;
 pub(crate) mod search;
 pub(crate) mod section;
 #[cfg(feature = "web")]
@@ -80,6 +82,9 @@ enum Command {
     Shop(shop::Options),
     /// A run at the furnace: start, next step, hold points, coupons, logs, end.
     Run(run::Options),
+    /// Who may sign in to the pages of a shop book.
+    #[cfg(feature = "web")]
+    People(people::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
     /// Open the shop's pages in a browser on this machine.
@@ -168,6 +173,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Run(options) => run::run(options),
+        #[cfg(feature = "web")]
+        Command::People(options) => people::run(options),
         Command::Verify => verify::run(),
     }
 }

@@ -139,17 +139,44 @@ pub(super) enum RoleName {
     Lead,
 }
 
+impl RoleName {
+    const fn role(self) -> Role {
+        match self {
+            Self::Operator => Role::Operator,
+            Self::Student => Role::Student,
+            Self::Instructor => Role::Instructor,
+            Self::Inspector => Role::Inspector,
+            Self::Lead => Role::Lead,
+        }
+    }
+
+    /// The word for it in the book.
+    #[cfg(feature = "web")]
+    pub(super) const fn word(self) -> &'static str {
+        self.role().word()
+    }
+}
+
 impl By {
+    /// The one who writes, where no command line says it.
+    #[cfg(feature = "web")]
+    pub(super) fn of(person: &Person) -> Self {
+        Self {
+            by: person.name.clone(),
+            role: match person.role {
+                Role::Operator => RoleName::Operator,
+                Role::Student => RoleName::Student,
+                Role::Instructor => RoleName::Instructor,
+                Role::Inspector => RoleName::Inspector,
+                Role::Lead => RoleName::Lead,
+            },
+        }
+    }
+
     pub(super) fn person(&self) -> Person {
         Person {
             name: self.by.clone(),
-            role: match self.role {
-                RoleName::Operator => Role::Operator,
-                RoleName::Student => Role::Student,
-                RoleName::Instructor => Role::Instructor,
-                RoleName::Inspector => Role::Inspector,
-                RoleName::Lead => Role::Lead,
-            },
+            role: self.role.role(),
         }
     }
 }

@@ -93,6 +93,8 @@ pub(crate) struct Ask {
     pub(crate) cookies: Vec<(String, String)>,
     /// Language of the reply.
     pub(crate) lang: Lang,
+    /// Who is signed in, where anybody has to.
+    pub(crate) signed_in: Option<casewright_records::Person>,
 }
 
 impl Ask {

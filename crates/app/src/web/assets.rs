@@ -6,7 +6,7 @@ use super::route::Route;
 use super::site::Site;
 
 /// Name, kind and text of what is served.
-const FILES: [(&str, &str, &str); 3] = [
+const FILES: [(&str, &str, &str); 5] = [
     (
         "paper.css",
         "text/css; charset=utf-8",
@@ -16,6 +16,16 @@ const FILES: [(&str, &str, &str); 3] = [
         "live.js",
         "text/javascript; charset=utf-8",
         include_str!("assets/live.js"),
+    ),
+    (
+        "furnace.css",
+        "text/css; charset=utf-8",
+        include_str!("assets/furnace.css"),
+    ),
+    (
+        "furnace.js",
+        "text/javascript; charset=utf-8",
+        include_str!("assets/furnace.js"),
     ),
     ("mark.svg", "image/svg+xml", include_str!("assets/mark.svg")),
 ];

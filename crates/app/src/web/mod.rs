@@ -14,15 +14,23 @@ mod book;
 mod desk;
 mod fault;
 mod frame;
-mod gate;
+mod furnace;
+mod furnace_forms;
+pub(crate) mod gate;
 mod jobs;
 mod lang;
+mod ledger;
+mod live;
+pub(crate) mod people;
 pub(crate) mod practice;
 mod route;
 pub(crate) mod serve;
+mod sign_in;
 pub(crate) mod site;
 mod words;
 
+#[cfg(test)]
+mod floor_tests;
 #[cfg(test)]
 mod tests;
 
@@ -30,7 +38,14 @@ use route::Route;
 
 /// Every page and every answer, module by module.
 pub(crate) fn routes() -> impl Iterator<Item = &'static Route> {
-    [assets::ROUTES, frame::ROUTES, jobs::ROUTES]
-        .into_iter()
-        .flatten()
+    [
+        assets::ROUTES,
+        frame::ROUTES,
+        furnace::ROUTES,
+        jobs::ROUTES,
+        ledger::ROUTES,
+        sign_in::ROUTES,
+    ]
+    .into_iter()
+    .flatten()
 }
