@@ -32,6 +32,7 @@ pub mod clock;
 pub mod cloud;
 pub mod cost;
 pub mod demand;
+pub mod diagnose;
 pub mod doubt;
 pub mod follow;
 pub mod gate;

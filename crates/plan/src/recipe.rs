@@ -319,18 +319,23 @@ impl Recipe<'_> {
     /// Grain of a fine-grained steel before the last quench: refined by a reheat, one number
     /// coarser straight from the box, and coarser again above 1750 °F. [trade-practice]
     fn grain_number(&self) -> f64 {
-        let refined = if self.route == Route::Direct {
-            0.0
-        } else {
-            1.0
-        };
-        self.grain_in_box() + refined
+        grain_before_quench(self.route, self.temperature)
     }
 
     /// Grain in the box, before any reheat. [trade-practice]
     pub(crate) fn grain_in_box(&self) -> f64 {
-        7.0 - (self.temperature.to_f() - 1750.0).max(0.0) / 25.0
+        grain_in_box(self.temperature)
     }
+}
+
+fn grain_in_box(temperature: Temperature) -> f64 {
+    7.0 - (temperature.to_f() - 1750.0).max(0.0) / 25.0
+}
+
+/// See [`Recipe::grain_number`]: for whoever has the plan and no recipe.
+pub(crate) fn grain_before_quench(route: Route, in_box: Temperature) -> f64 {
+    let refined = if route == Route::Direct { 0.0 } else { 1.0 };
+    grain_in_box(in_box) + refined
 }
 
 /// A heat-up computed for one soak, made to last for another: the flat piece in which the soak

@@ -17,7 +17,7 @@ use casewright_terms::{Diag, Length, Severity, Span, Temperature, UnitSystem};
 use crate::cloud::Cloud;
 use crate::demand::Demand;
 use crate::doubt::Doubts;
-use crate::outcome::{PlanReport, Prediction, Verdict};
+use crate::outcome::{DepthChain, PlanReport, Prediction, Verdict};
 use crate::outlook::{self, Chance};
 use crate::pack::Packed;
 use crate::predict::{Ensemble, Reader, column};
@@ -61,6 +61,10 @@ pub enum Try {
 pub struct Trial {
     /// What is different, in words.
     pub what: String,
+    /// The job with the change.
+    pub spec: Spec,
+    /// From the note's depth to the one aimed at, with the change.
+    pub depth: DepthChain,
     /// Hours at heat.
     pub soak: Span,
     /// The box's heat.
@@ -401,6 +405,8 @@ impl Study {
         list.sort_by_key(|diag| std::cmp::Reverse(diag.severity));
         Ok(Trial {
             what,
+            spec: spec.clone(),
+            depth: chain,
             soak: recipe.soak,
             temperature: recipe.temperature,
             reheat: recipe.reheats.last().map(|heat| heat.temperature),

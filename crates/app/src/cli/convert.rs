@@ -3,7 +3,7 @@
 use casewright_physics::law::hardness_conversion::{self, Conversion};
 use casewright_physics::law::indentation;
 use casewright_terms::quantity::format_trimmed;
-use casewright_terms::{Force, Hardness, Length, Scale, Vickers};
+use casewright_terms::{Diag, Force, Hardness, Length, Scale, Vickers};
 use clap::Args;
 
 use super::words;
@@ -22,7 +22,44 @@ pub(crate) struct Options {
 /// Converts. A reading outside its scale or the tables is answered with `valid = false` and is no
 /// failure: that it cannot be converted is the answer.
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
-    let typed = words::hardness(&options.hardness.join(" ")).map_err(Trouble::input)?;
+    let found = look(&options.hardness.join(" ")).map_err(Trouble::input)?;
+    Ok(Answer::done(
+        told(&found.conversion, found.indent.as_ref(), &found.notes),
+        found.json(),
+    ))
+}
+
+/// A hardness looked up on every scale.
+#[derive(Debug)]
+pub(crate) struct Found {
+    /// The conversion.
+    pub(crate) conversion: Conversion,
+    /// The test force that was written.
+    force_kgf: Option<f64>,
+    /// What the force says beside the number.
+    pub(crate) indent: Option<Indent>,
+    /// What there is to say beside the tables' own remarks.
+    pub(crate) notes: Vec<String>,
+}
+
+impl Found {
+    /// For a script.
+    pub(crate) fn json(&self) -> String {
+        wire::json(&wire::convert::Converted::of(
+            &self.conversion,
+            self.force_kgf,
+            self.indent.as_ref(),
+            &self.notes,
+        ))
+    }
+}
+
+/// Looks up what was typed.
+///
+/// # Errors
+/// What is no hardness.
+pub(crate) fn look(typed: &str) -> Result<Found, Diag> {
+    let typed = words::hardness(typed)?;
     let conversion = hardness_conversion::convert(typed.hardness);
     let notes: Vec<String> = typed
         .force_kgf
@@ -38,16 +75,12 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     let indent = typed
         .force_kgf
         .and_then(|kgf| Indent::of(typed.hardness, kgf));
-    let json = wire::json(&wire::convert::Converted::of(
-        &conversion,
-        typed.force_kgf,
-        indent.as_ref(),
-        &notes,
-    ));
-    Ok(Answer::done(
-        told(&conversion, indent.as_ref(), &notes),
-        json,
-    ))
+    Ok(Found {
+        conversion,
+        force_kgf: typed.force_kgf,
+        indent,
+        notes,
+    })
 }
 
 /// What a reading with a test force says beside its number.
@@ -88,7 +121,7 @@ impl Indent {
         })
     }
 
-    fn told(&self) -> String {
+    pub(crate) fn told(&self) -> String {
         let mut out = format!(
             "  an indent {:.1} µm across; needs a hard layer of {:.3} mm ({:.4} in) or more\n",
             self.diagonal.to_um(),

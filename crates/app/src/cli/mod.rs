@@ -2,6 +2,7 @@
 
 pub(crate) mod convert;
 pub(crate) mod demo;
+mod diagnose;
 mod explain;
 pub(crate) mod job;
 mod judge;
@@ -20,9 +21,9 @@ mod serve;
 mod share;
 mod sheet;
 mod shop;
-mod simulate;
+pub(crate) mod simulate;
 mod simulate_part;
-mod steel;
+pub(crate) mod steel;
 mod steel_cold;
 pub(crate) mod tries;
 mod verify;
@@ -76,6 +77,8 @@ enum Command {
     Convert(convert::Options),
     /// Judge the readings of a lot against its note: meets, does not meet, not shown.
     Judge(judge::Options),
+    /// Rank why a lot failed, with the cheapest test that tells the causes apart.
+    Diagnose(diagnose::Options),
     /// Read a furnace or logger file: every row's fate, holes, time above a temperature.
     Log(log::Options),
     /// The shop book: what was decided, done and seen, only ever added to.
@@ -170,6 +173,7 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Steel(options) => steel::run(options),
         Command::Convert(options) => convert::run(options),
         Command::Judge(options) => judge::run(options),
+        Command::Diagnose(options) => diagnose::run(options),
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Run(options) => run::run(options),

@@ -304,7 +304,7 @@ pub(super) fn remarks_and_sources(remarks: &[Remark], sources: &[SourceKey]) -> 
 }
 
 /// The profile at the depths asked for, or at the solver's own points.
-fn at_depths(run: &CarbonRun, wanted_mm: Option<&[f64]>) -> (Vec<f64>, Vec<f64>) {
+pub(crate) fn at_depths(run: &CarbonRun, wanted_mm: Option<&[f64]>) -> (Vec<f64>, Vec<f64>) {
     let own_mm: Vec<f64> = run
         .depth_m
         .iter()

@@ -26,13 +26,13 @@ use crate::wire;
 use crate::world;
 
 /// Reheat of a plain case, 1450 °F [trade-practice]: where the card looks if nothing is said.
-const AT_DEFAULT: &str = "1450F";
+pub(crate) const AT_DEFAULT: &str = "1450F";
 /// Carbon of a usual case [trade-practice]: what the card speaks of if nothing is said.
-const CARBON_DEFAULT_WT_PCT: &str = "0.80";
+pub(crate) const CARBON_DEFAULT_WT_PCT: &str = "0.80";
 
 /// Where the austenite of the curves is dissolved, in °C: the usual heat of the box, 1700 °F
 /// [trade-practice].
-const CURVES_FROM_C: f64 = 927.0;
+pub(crate) const CURVES_FROM_C: f64 = 927.0;
 
 /// Options of `steel`.
 #[derive(Debug, Args)]
@@ -168,7 +168,7 @@ fn draw(
     Ok(text)
 }
 
-fn name_of(composition: &Composition, grade: Option<&SteelRecord>) -> String {
+pub(crate) fn name_of(composition: &Composition, grade: Option<&SteelRecord>) -> String {
     grade.map_or_else(
         || {
             let parts: Vec<String> = composition
@@ -189,7 +189,7 @@ fn name_of(composition: &Composition, grade: Option<&SteelRecord>) -> String {
 }
 
 /// Carbon that the phases can be computed with.
-fn dissolved(carbon: WeightPercent) -> Result<WeightPercent, Diag> {
+pub(crate) fn dissolved(carbon: WeightPercent) -> Result<WeightPercent, Diag> {
     let most = equilibrium::most_carbon();
     if carbon <= most {
         return Ok(carbon);
@@ -209,7 +209,7 @@ fn dissolved(carbon: WeightPercent) -> Result<WeightPercent, Diag> {
 }
 
 /// A temperature that the phases can be computed at.
-fn tabulated(at: Temperature) -> Result<Temperature, Diag> {
+pub(crate) fn tabulated(at: Temperature) -> Result<Temperature, Diag> {
     let (low, high) = equilibrium::temperature_range();
     if (low..=high).contains(&at) {
         return Ok(at);
@@ -222,7 +222,7 @@ fn tabulated(at: Temperature) -> Result<Temperature, Diag> {
     .accepted(format!("{} to {} is taken.", both(low), both(high))))
 }
 
-fn graded(written: &str) -> Result<(Composition, Option<&'static SteelRecord>), Diag> {
+pub(crate) fn graded(written: &str) -> Result<(Composition, Option<&'static SteelRecord>), Diag> {
     match steel::find(written) {
         Some(record) => Ok((record.middle(), Some(record))),
         None => {
@@ -416,7 +416,7 @@ fn jominy(card: &SteelCard) -> String {
 }
 
 /// On the C scale, or on the B scale where the C scale does not reach.
-fn hardness(point: &EndQuenchPoint) -> String {
+pub(crate) fn hardness(point: &EndQuenchPoint) -> String {
     match (point.hrc, scale_of(point.hardness, Scale::Hrb)) {
         (Some(hrc), _) => format!("{hrc:.0} HRC"),
         (None, Some(hrb)) => format!("{hrb:.0} HRB"),
@@ -429,7 +429,7 @@ fn both(temperature: Temperature) -> String {
 }
 
 /// A quantity of the card in words.
-fn label(quantity: &str) -> String {
+pub(crate) fn label(quantity: &str) -> String {
     match quantity {
         "ae1" => "first austenite on heating (Ae1)",
         "ae1_10pct" => "austenite passes 10 mol%",

@@ -1,7 +1,6 @@
 //! The desk where plans are made for the pages: one after the other, each remembered by the hash of
 //! its texts. It may forget any of them at any time; whoever asks again waits again.
 
-use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
@@ -141,39 +140,5 @@ fn make(spec: &Spec, texts: Texts, slot: &Slot) -> Work {
         study,
         planned,
         texts,
-    }
-}
-
-/// Small answers by the hash of their question, so that a page that is looked at twice does not
-/// compute twice.
-#[derive(Debug, Default)]
-pub(crate) struct Remembered(Mutex<BTreeMap<String, Arc<str>>>);
-
-impl Remembered {
-    /// The answer to the question; `make` is asked where it is not known.
-    ///
-    /// # Errors
-    /// Those of `make`; nothing is remembered then.
-    pub(crate) fn or<E>(
-        &self,
-        question: &str,
-        make: impl FnOnce() -> Result<String, E>,
-    ) -> Result<Arc<str>, E> {
-        let known = self
-            .0
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .get(question)
-            .cloned();
-        if let Some(known) = known {
-            return Ok(known);
-        }
-        let made: Arc<str> = make()?.into();
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if all.len() >= 64 {
-            all.pop_first();
-        }
-        all.insert(question.to_owned(), made.clone());
-        Ok(made)
     }
 }

@@ -557,3 +557,44 @@ fn the_book_shows_corrections_and_its_chain_and_hostile_words_stay_words() {
     assert_eq!(served.get("/book?before=0").status, 200);
     assert_eq!(served.get("/book?before=3").status, 200);
 }
+
+#[test]
+fn a_student_cannot_approve_over_the_pages() {
+    let book = new_book();
+    with_run(&book);
+    let served = with_people(&book);
+    let tern = cookie(&sign_in(&served, "M. Tern", PASSWORD));
+    let body = "token=word-0070&move=read&what=pack&value=918&unit=%C2%B0C";
+    assert_eq!(
+        post_as(&served, &tern, "/api/runs/P-1/entries", body).status,
+        200
+    );
+    let number = count(&served);
+    let approve = |cookie: &str| {
+        post_as(
+            &served,
+            cookie,
+            "/book/sign",
+            &format!("entry={number}&meaning=approved"),
+        )
+        .status
+    };
+    let knot = cookie(&sign_in(&served, "K. Knot", "knot in the rope"));
+    assert_eq!(approve(&knot), 422, "a student");
+    assert_eq!(approve(&tern), 422, "the one who entered it");
+    assert_eq!(count(&served), number);
+    let plover = cookie(&sign_in(&served, "A. Plover", "plover on wet sand"));
+    assert_eq!(approve(&plover), 303);
+    assert_eq!(count(&served), number + 1);
+    assert!(
+        post_as(
+            &served,
+            &plover,
+            "/book/sign",
+            "entry=9999&meaning=approved"
+        )
+        .status
+            == 422,
+        "no such entry"
+    );
+}

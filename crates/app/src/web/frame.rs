@@ -22,7 +22,7 @@ pub(crate) const ROUTES: &[Route] = &[Route::form(
 /// Places that the head of every page leads to: address and word.
 const PLACES: [(&str, Word); 4] = [
     ("/", Word::Jobs),
-    ("/jobs/new", Word::NewJob),
+    ("/take-in", Word::NewJob),
     ("/handbook", Word::Handbook),
     ("/book", Word::ShopBook),
 ];

@@ -49,6 +49,36 @@ const ENTRY: &[Param] = &[
         must: false,
     },
     Param {
+        name: "by",
+        what: "who writes; must be who is signed in, where anybody has to",
+        must: false,
+    },
+    Param {
+        name: "role",
+        what: "as what: operator, student, instructor, inspector, lead",
+        must: false,
+    },
+    Param {
+        name: "what",
+        what: "of a reading: pack, furnace, tank, transfer, before, after; of a deviation: what happened",
+        must: false,
+    },
+    Param {
+        name: "value",
+        what: "digits of a reading, as in 918",
+        must: false,
+    },
+    Param {
+        name: "unit",
+        what: "its unit: °C, °F, s, g, lb",
+        must: false,
+    },
+    Param {
+        name: "done",
+        what: "of a deviation: what was done about it",
+        must: false,
+    },
+    Param {
         name: "step",
         what: "number of the step, as in 2",
         must: false,

@@ -31,7 +31,7 @@ fn list(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
             }
         }
         @if !jobs.is_empty() { (table(lang, &jobs)) }
-        p { a.button href="/jobs/new" { (lang.say(Word::NewJob)) } }
+        p { a.button href="/take-in" { (lang.say(Word::NewJob)) } }
     };
     Ok(Reply::page(frame::page(
         ask,

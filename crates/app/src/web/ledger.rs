@@ -2,7 +2,8 @@
 //! chain is whole. Looks only.
 
 use casewright_records::view::{Seen, seen};
-use casewright_records::{Look, Run, Wanted, check};
+use casewright_records::{Event, Look, Meaning, Person, Role, Run, Wanted, check};
+use casewright_terms::Diag;
 use maud::{Markup, html};
 
 use super::ask::{Ask, Reply, escaped};
@@ -12,14 +13,17 @@ use super::route::Route;
 use super::site::Site;
 use super::words::Word;
 use super::words::floor::{Floor, role};
-use super::{book, frame};
+use super::{book, frame, furnace};
 
 /// Routes of this module.
-pub(crate) const ROUTES: &[Route] = &[Route::page(
-    "/book",
-    "The shop book: runs, entries, and whether the chain is whole.",
-    page,
-)];
+pub(crate) const ROUTES: &[Route] = &[
+    Route::page(
+        "/book",
+        "The shop book: runs, entries, and whether the chain is whole.",
+        page,
+    ),
+    Route::form("/book/sign", "Signs an entry as approved.", approved),
+];
 
 /// Entries on one page.
 const ON_A_PAGE: u64 = 100;
@@ -56,12 +60,51 @@ fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
         h2 { (lang.say(Floor::Runs)) }
         (run_table(lang, &runs))
         h2 { (lang.say(Floor::Entries)) }
-        (entry_table(lang, &entries))
+        (entry_table(lang, &entries, furnace::writer(ask).as_ref()))
         @if after > 0 {
             p { a.button.quiet href={ "/book?before=" (after + 1) } { (lang.say(Floor::Earlier)) } }
         }
     };
     Ok(Reply::page(frame::page(ask, title, "/book", body)))
+}
+
+/// Approves an entry under the name of who is signed in. The book refuses a student; the one who did a
+/// thing is refused here, because a second name is what an approval is worth.
+fn approved(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
+    let refused = |diag: Diag| Fault::Input(vec![diag]);
+    let by = furnace::writer(ask).ok_or_else(|| {
+        refused(
+            Diag::stop("entry-of-nobody", "Nobody is named who signs this.")
+                .accepted("Say who writes, on the page of a run."),
+        )
+    })?;
+    let number: u64 = ask.form.get("entry").parse().unwrap_or(0);
+    let entry = site.look()?.entry(number)?.ok_or_else(|| {
+        refused(
+            Diag::stop("book-entry-unknown", format!("There is no entry {number}."))
+                .accepted("Look up the number in the book."),
+        )
+    })?;
+    if entry.content.by.name == by.name {
+        return Err(refused(
+            Diag::stop(
+                "book-own-approval",
+                format!("{} entered entry {number} and cannot approve it.", by.name),
+            )
+            .why("An approval is worth the second person behind it.")
+            .accepted("Let another person sign in and approve."),
+        ));
+    }
+    site.add(
+        by,
+        Event::Signature {
+            of: number,
+            of_hash: entry.hash,
+            meaning: Meaning::Approved,
+        },
+        Vec::new(),
+    )?;
+    Ok(Reply::go(&format!("/book#entry-{number}")))
 }
 
 fn whole(lang: Lang, look: &impl Look) -> Result<Markup, Fault> {
@@ -110,7 +153,7 @@ fn run_table(lang: Lang, runs: &[Run]) -> Markup {
     }
 }
 
-fn entry_table(lang: Lang, entries: &[Seen]) -> Markup {
+fn entry_table(lang: Lang, entries: &[Seen], writer: Option<&Person>) -> Markup {
     html! {
         table.list {
             thead { tr {
@@ -119,12 +162,25 @@ fn entry_table(lang: Lang, entries: &[Seen]) -> Markup {
                 th scope="col" { (lang.say(Floor::Who)) }
                 th scope="col" { (lang.say(Floor::When)) }
             } }
-            tbody { @for entry in entries { (entry_row(lang, entry)) } }
+            tbody { @for entry in entries { (entry_row(lang, entry, writer)) } }
         }
     }
 }
 
-fn entry_row(lang: Lang, seen: &Seen) -> Markup {
+/// Whether the book would take this person's approval; deviations, judgements and steps want one.
+fn may_approve(writer: &Person, seen: &Seen) -> bool {
+    let wants = matches!(
+        seen.holds(),
+        Some(Event::Deviation { .. } | Event::Judgement { .. } | Event::StepDone { .. })
+    );
+    let signed = seen
+        .signatures
+        .iter()
+        .any(|signed| signed.by.name == writer.name && signed.meaning == Meaning::Approved);
+    wants && !signed && writer.role != Role::Student && writer.name != seen.entry.content.by.name
+}
+
+fn entry_row(lang: Lang, seen: &Seen, writer: Option<&Person>) -> Markup {
     let content = &seen.entry.content;
     html! {
         tr id={ "entry-" (content.number) } {
@@ -149,6 +205,12 @@ fn entry_row(lang: Lang, seen: &Seen) -> Markup {
                 @for signed in &seen.signatures {
                     br;
                     span.second lang="en" { (signed.by.name) ": " (signed.meaning.word()) }
+                }
+                @if writer.is_some_and(|writer| may_approve(writer, seen)) {
+                    form method="post" action="/book/sign" {
+                        input type="hidden" name="entry" value=(content.number);
+                        button.quiet type="submit" { (lang.say(Floor::Approve)) }
+                    }
                 }
             }
             td data-head=(lang.say(Floor::Who)) { (content.by.name) ", " (lang.say(role(content.by.role))) }

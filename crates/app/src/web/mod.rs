@@ -8,6 +8,7 @@
 //! A page module has one `ROUTES`; [`routes`] lists the modules, and from that list come the router
 //! and the API's own description. Adding a page: docs/guides/screens.md.
 
+mod api;
 mod ask;
 mod assets;
 mod book;
@@ -17,17 +18,24 @@ mod frame;
 mod furnace;
 mod furnace_forms;
 pub(crate) mod gate;
+mod handbook;
+mod job;
 mod jobs;
 mod lang;
 mod ledger;
 mod live;
+mod new_job;
 pub(crate) mod people;
 pub(crate) mod practice;
 mod route;
 pub(crate) mod serve;
+mod sheet;
 mod sign_in;
 pub(crate) mod site;
+mod svg;
+mod ways;
 mod words;
+mod workup;
 
 #[cfg(test)]
 mod floor_tests;
@@ -45,6 +53,13 @@ pub(crate) fn routes() -> impl Iterator<Item = &'static Route> {
         jobs::ROUTES,
         ledger::ROUTES,
         sign_in::ROUTES,
+        new_job::ROUTES,
+        job::ROUTES,
+        workup::ROUTES,
+        ways::ROUTES,
+        sheet::ROUTES,
+        handbook::ROUTES,
+        api::ROUTES,
     ]
     .into_iter()
     .flatten()

@@ -4,6 +4,7 @@
 //! in one is a page that says so.
 
 use std::net::{Ipv4Addr, SocketAddr};
+use std::pin::Pin;
 use std::sync::Arc;
 
 use axum::Router;
@@ -87,12 +88,23 @@ fn router(site: &Arc<Site>, reach: Reach) -> Router {
         let site = told.clone();
         async move { watched(&site, reach, request) }
     });
-    router = router.route("/runs/{run}/live", live);
-    let nowhere = site.clone();
-    router.fallback(move |request: Request| {
-        let site = nowhere.clone();
-        async move { answered(&site, &NOWHERE, Vec::new(), request, reach).await }
-    })
+    router
+        .route("/runs/{run}/live", live)
+        .method_not_allowed_fallback(nowhere(site, reach))
+        .fallback(nowhere(site, reach))
+}
+
+/// The handler where no route, or none of that method, is.
+fn nowhere(
+    site: &Arc<Site>,
+    reach: Reach,
+) -> impl Fn(Request) -> Pin<Box<dyn Future<Output = Response> + Send>> + Clone + Send + Sync + 'static
+{
+    let site = site.clone();
+    move |request| {
+        let site = site.clone();
+        Box::pin(async move { answered(&site, &NOWHERE, Vec::new(), request, reach).await })
+    }
 }
 
 /// What answers where no route does.

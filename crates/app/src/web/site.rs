@@ -8,7 +8,7 @@ use casewright_records::{
     Addition, Attachment, Book, Entered, Event, Person, Receipt, Role, Store, StoreError,
 };
 
-use super::desk::{Desk, Remembered};
+use super::desk::Desk;
 use super::people::People;
 use crate::answer::Trouble;
 use crate::world;
@@ -26,8 +26,6 @@ pub(crate) struct Site {
     /// Pages that are told when the book grows.
     pub(crate) watchers: Arc<AtomicU32>,
     closing: AtomicBool,
-    /// Handbook answers.
-    pub(crate) remembered: Remembered,
 }
 
 impl Site {
@@ -44,7 +42,6 @@ impl Site {
             people: People::of(book)?,
             watchers: Arc::default(),
             closing: AtomicBool::new(false),
-            remembered: Remembered::default(),
         })
     }
 

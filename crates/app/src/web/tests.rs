@@ -1,13 +1,16 @@
 //! Tests of the pages: each starts the server on a free port with an empty book of its own and asks
 //! it over the wire.
 
+mod pages;
+
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use casewright_records::{Addition, Book, Entered, Event};
+use casewright_records::{Addition, Book, Entered, Event, Verdict};
 
+use super::book::{Stage, jobs};
 use super::serve::listen;
 use super::site::{Site, person};
 use crate::world;
@@ -149,6 +152,10 @@ fn every_reply_carries_the_heads_of_the_house() {
         }
     }
     assert_eq!(served.get("/nowhere").status, 404);
+    // A form where there is only a page: no other reply than ours, with its heads.
+    let form = served.post("/handbook", &[]);
+    assert_eq!(form.status, 404);
+    assert!(form.heads.contains("content-security-policy: "));
 }
 
 #[test]
@@ -173,4 +180,26 @@ fn a_form_that_is_too_large_is_refused() {
     let served = served();
     let got = served.post("/language", &[("language", &"x".repeat(1_100_000))]);
     assert_eq!(got.status, 413);
+}
+
+#[test]
+fn the_practice_book_has_a_job_at_every_stage() {
+    let site = Site::open(&super::practice::new_book().expect("a book"), true).expect("it opens");
+    super::practice::fill(&site);
+    let look = site.look().expect("the book");
+    let stages: Vec<(String, Stage)> = jobs(&look)
+        .expect("jobs")
+        .into_iter()
+        .map(|job| (job.job, job.stage))
+        .collect();
+    let expected = [
+        ("failed-lot", Stage::Judged(Verdict::DoesNotMeet)),
+        ("latch-plate", Stage::TakenIn),
+        ("vang-pin", Stage::Planned),
+        ("winch-pawl", Stage::Running(Some(1))),
+    ];
+    for ((job, stage), (name, at)) in stages.iter().zip(&expected) {
+        assert_eq!((job.as_str(), stage), (*name, at));
+    }
+    assert_eq!(stages.len(), expected.len());
 }

@@ -8,6 +8,7 @@ pub(crate) mod convert;
 pub(crate) mod cost;
 pub(crate) mod curves;
 pub(crate) mod diag;
+pub(crate) mod diagnose;
 pub(crate) mod inside;
 pub(crate) mod judge;
 pub(crate) mod log;

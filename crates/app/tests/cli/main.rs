@@ -6,6 +6,7 @@
 
 mod convert;
 mod demo;
+mod diagnose;
 mod disk;
 mod explain;
 mod hostile;
@@ -16,6 +17,8 @@ mod packed;
 mod plan;
 mod run;
 mod section;
+#[cfg(feature = "web")]
+mod serve;
 mod shape;
 mod shop;
 mod simulate;

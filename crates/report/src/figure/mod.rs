@@ -10,6 +10,7 @@ mod pack;
 mod place;
 pub mod plane;
 mod profile;
+pub mod readoff;
 mod section;
 mod svg;
 mod transform;

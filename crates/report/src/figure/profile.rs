@@ -9,7 +9,10 @@ use super::svg::{Anchor, Ink, Pen, Svg, Type};
 use crate::model::expected::limit_words;
 use crate::show;
 
-const WIDTH: f64 = 300.0;
+pub(super) const WIDTH: f64 = 300.0;
+/// Left and right end of the depth axis.
+pub(super) const FRAME_LEFT: f64 = 42.0;
+pub(super) const FRAME_RIGHT: f64 = WIDTH - 8.0;
 const HEIGHT: f64 = 236.0;
 /// HV on the line that stands for 50 HRC, as the trade's table has it (see `Prediction`).
 const HV_OF_50_HRC: f64 = 513.0;
@@ -22,8 +25,8 @@ const MARK: Pen = Pen::dashed(Ink::Text, 0.7, "6 2 1 2");
 
 fn plot(p: &Prediction, y: (f64, f64)) -> Plot {
     Plot {
-        left: 42.0,
-        right: WIDTH - 8.0,
+        left: FRAME_LEFT,
+        right: FRAME_RIGHT,
         top: 24.0,
         bottom: HEIGHT - 34.0,
         x: (0.0, depth_end_mm(p)),

@@ -107,6 +107,7 @@ catalogue! {
         Corrected: "corrected in entry {0}: {1}", "corregida en la anotación {0}: {1}", "berichtigt in Eintrag {0}: {1}", "corrigée dans la note {0} : {1}";
         CheckWhole: "The chain is whole: {0} entries, last {1}.", "La cadena está completa: {0} anotaciones, última {1}.", "Die Kette ist ganz: {0} Einträge, letzter {1}.", "La chaîne est entière : {0} notes, dernière {1}.";
         CheckBroken: "The chain is broken.", "La cadena está rota.", "Die Kette ist gebrochen.", "La chaîne est rompue.";
+        Approve: "Approve", "Aprobar", "Freigeben", "Approuver";
         Earlier: "Earlier entries", "Anotaciones anteriores", "Frühere Einträge", "Notes antérieures";
         State: "State", "Estado", "Stand", "État";
         StartedAt: "Started", "Iniciada", "Begonnen", "Commencé";
