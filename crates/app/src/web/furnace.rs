@@ -215,7 +215,6 @@ pub(super) fn counted(view: &View, state: State) -> Option<(&'static str, Stamp)
 pub(super) fn count_text(seconds: i64) -> (String, bool) {
     let seconds = seconds.abs();
     if seconds >= 3600 {
-        // As on a kitchen timer: a begun minute is still there.
         (
             format!("{}:{:02}", seconds / 3600, seconds % 3600 / 60),
             true,

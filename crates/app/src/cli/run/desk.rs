@@ -7,7 +7,7 @@ use std::path::Path;
 use casewright_records::{Book, Event, Look, Person, Run, Stamp, Wanted};
 use casewright_terms::Diag;
 
-use super::{Common, Open, Sent, facts, find, next, show, steps, stored};
+use super::{Common, Open, Sent, facts, find, next, steps, stored};
 use crate::answer::{Answer, Trouble};
 use crate::cli::shop::By;
 use crate::world;
@@ -147,8 +147,6 @@ fn known(sending: &Sending<'_>) -> Result<Option<Entered>, Trouble> {
 pub(crate) struct View {
     /// The run as the book has it.
     pub(crate) run: Run,
-    /// What is to be done, a sentence of the engine.
-    pub(crate) next: String,
     /// The step whose turn it is.
     pub(crate) step: Option<StepView>,
     /// When it is due or ends, where that follows from what was entered.
@@ -159,8 +157,6 @@ pub(crate) struct View {
     pub(crate) hot: Option<Stamp>,
     /// The clock of every step.
     pub(crate) clock: Vec<ClockLine>,
-    /// The marks of the coupons that ride in the box.
-    pub(crate) coupons: Vec<String>,
     /// The band of the time to hot, in words.
     pub(crate) hot_band: Option<String>,
 }
@@ -233,7 +229,6 @@ pub(crate) fn view(book: Book, name: &str) -> Result<View, Trouble> {
         begun: noted(next::BEGUN),
         hot: noted(next::HOT),
         due: standing.due.clone(),
-        next: show::standing_line(&standing).text,
         step,
         clock: standing
             .lines
@@ -246,13 +241,6 @@ pub(crate) fn view(book: Book, name: &str) -> Result<View, Trouble> {
                 ends: line.ends.clone(),
                 hold_point: line.hold_point,
             })
-            .collect(),
-        coupons: open
-            .plan
-            .coupons
-            .iter()
-            .filter(|coupon| !coupon.control)
-            .map(|coupon| coupon.mark.clone())
             .collect(),
         hot_band: next::hot_band(&open.plan),
         run: open.run,

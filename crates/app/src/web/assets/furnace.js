@@ -150,13 +150,14 @@ async function send() {
         await reply.json();
         keep((kept) => kept.filter((other) => other.token !== waiting.token));
         sent = true;
-      } else if (reply.status === 422) {
+      } else if ([403, 404, 413, 422].includes(reply.status)) {
+        // Sent again it would be refused again: a person has to look at it.
         const said = await reply.json();
         const why = (said.findings ?? [])
           .map((/** @type {{text: string, hint: string | null}} */ one) => [one.text, one.hint].filter(Boolean).join(" "))
           .join(" ");
         keep((kept) =>
-          kept.map((other) => (other.token === waiting.token ? { ...other, refused: why || "422" } : other)),
+          kept.map((other) => (other.token === waiting.token ? { ...other, refused: why || String(reply.status) } : other)),
         );
       } else if (reply.status === 401) {
         location.reload();
