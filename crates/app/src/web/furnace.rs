@@ -241,8 +241,8 @@ fn now(lang: Lang, view: &View) -> Markup {
     html! {
         p.state-line class=(class) {
             span.shape aria-hidden="true" { (shape) } " " strong #state { (lang.say(word)) }
-            @if let Some(step) = &view.step {
-                span.step-no { (lang.tell(Floor::StepOf, &[&step.number.to_string(), &view.clock.len().to_string()])) }
+            @if let Some(number) = view.run.waiting().map(|held| held.step).or_else(|| view.step.as_ref().map(|step| step.number)) {
+                span.step-no { (lang.tell(Floor::StepOf, &[&number.to_string(), &view.clock.len().to_string()])) }
             }
         }
         @if let Some((kind, at)) = &counted {
@@ -266,7 +266,8 @@ fn now(lang: Lang, view: &View) -> Markup {
             p.unit lang="en" { (step.title) }
         }
         p.next { (next(lang, view, state)) }
-        @if let Some(temperature) = view.step.as_ref().and_then(|step| step.temperature_c) {
+        @if let Some(temperature) = view.step.as_ref().and_then(|step| step.temperature_c)
+            && state != State::Hold {
             p.set { (lang.tell(Floor::SetTo, &[&both(lang, temperature)])) }
         }
     }
