@@ -18,7 +18,7 @@ mod world;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let arguments: Vec<std::ffi::OsString> = std::env::args_os().collect();
+    let arguments = world::arguments();
     let status = match cli::read(&arguments) {
         Ok(line) => {
             let json = line.json;

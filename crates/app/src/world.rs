@@ -29,6 +29,18 @@ pub(crate) const STDIN_NAME: &str = "(standard input)";
 /// Work shorter than this shows no progress: a bar that flashes by is noise.
 const QUIET_FOR: Duration = Duration::from_millis(500);
 
+/// The command line. The word `postgres:` stands for the address of a book in `CASEWRIGHT_BOOK`:
+/// an address with a password would show in every list of running programs.
+pub(crate) fn arguments() -> Vec<std::ffi::OsString> {
+    let book = std::env::var_os("CASEWRIGHT_BOOK").filter(|address| !address.is_empty());
+    std::env::args_os()
+        .map(|word| match &book {
+            Some(address) if word == "postgres:" => address.clone(),
+            _ => word,
+        })
+        .collect()
+}
+
 /// Reads a text file; the complaint's places and the text's name are the path as given.
 ///
 /// # Errors

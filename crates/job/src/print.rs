@@ -7,8 +7,10 @@ use std::fmt::Write as _;
 use casewright_terms::{Fraction, Scale, UnitSystem};
 
 use crate::draft::{ROUTES, kind_word};
-use crate::read_shop::{AGITATIONS, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA};
-use crate::shop::{Furnace, Shop};
+use crate::read_shop::{
+    AGITATIONS, COLD, ENERGISERS, HOT_OPENINGS, LUTES, MEDIA, SUBJECTS, TRAITS,
+};
+use crate::shop::{Furnace, Learnt, Shop};
 use crate::spec::{PartShape, Spec, Steel};
 use crate::units::Exact;
 
@@ -240,6 +242,9 @@ fn shop(page: &mut Page, shop: &Shop) {
     if let Some(place) = shop.hot_opening {
         page.choice("hot_opening", place, HOT_OPENINGS);
     }
+    if let Some(gear) = shop.cold {
+        page.choice("cold", gear, COLD);
+    }
     for item in &shop.furnaces {
         furnace(page, "[[shop.furnace]]", item);
     }
@@ -320,6 +325,40 @@ fn shop(page: &mut Page, shop: &Shop) {
                 page.plain(key, format!("{price:?}"));
             }
         }
+    }
+    for one in &shop.learnt {
+        learnt(page, "[[shop.learnt]]", one);
+    }
+}
+
+/// What finished jobs have taught, as lines for a shop file.
+#[must_use]
+pub fn learnt_lines(all: &[Learnt]) -> String {
+    let mut page = Page {
+        text: String::new(),
+        units: UnitSystem::Metric,
+    };
+    for one in all {
+        learnt(&mut page, "[[learnt]]", one);
+    }
+    page.text
+}
+
+fn learnt(page: &mut Page, head: &str, one: &Learnt) {
+    page.head(head);
+    page.choice("about", one.about, SUBJECTS);
+    page.words("mark", &one.mark);
+    page.choice("what", one.what, TRAITS);
+    // With a point, so that they read back as the same numbers.
+    page.plain("mid", format!("{:?}", one.mid));
+    page.plain("doubt", format!("{:?}", one.doubt));
+    if !one.together.is_empty() {
+        page.plain("together", format!("{:?}", one.together));
+    }
+    page.words_if("date", one.date.as_deref());
+    if !one.from.is_empty() {
+        let from: Vec<String> = one.from.iter().map(|run| quoted(run)).collect();
+        page.plain("from", format!("[{}]", from.join(", ")));
     }
 }
 

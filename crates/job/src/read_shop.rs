@@ -4,12 +4,13 @@
 //! was taken comes as a note with the code `default-taken`.
 
 mod hours;
+mod learnt;
 mod machines;
 mod prices;
 
 use casewright_terms::{Diag, Scale, Severity};
 
-use crate::shop::{HotOpening, Shop};
+use crate::shop::{ColdGear, HotOpening, Shop};
 use crate::text::{At, Scribe, Section};
 
 /// Code of the note that tells of a default.
@@ -27,8 +28,10 @@ pub(crate) const SHOP_KEYS: &[&str] = &[
     "micro_hardness",
     "file_set",
     "hot_opening",
+    "cold",
     "staffed",
     "prices",
+    "learnt",
 ];
 pub(crate) const FURNACE_KEYS: &[&str] = &[
     "id",
@@ -86,12 +89,20 @@ pub(crate) const STAFFED_KEYS: &[&str] = &[
 ];
 pub(crate) const PRICES_KEYS: &[&str] = &["currency", "energy_per_kwh", "compound_per_kg", "hour"];
 
+pub(crate) use learnt::{LEARNT_KEYS, SUBJECTS, TRAITS};
 pub(crate) use machines::{AGITATIONS, ENERGISERS, LUTES, MEDIA};
 
 pub(crate) const HOT_OPENINGS: &[(&str, HotOpening)] = &[
     ("hood", HotOpening::Hood),
     ("outdoors", HotOpening::Outdoors),
     ("indoors", HotOpening::Indoors),
+];
+
+pub(crate) const COLD: &[(&str, ColdGear)] = &[
+    ("none", ColdGear::Nothing),
+    ("freezer", ColdGear::Freezer),
+    ("dry ice", ColdGear::DryIce),
+    ("nitrogen", ColdGear::Nitrogen),
 ];
 
 const HOMES: &[(&str, &[&str])] = &[
@@ -102,6 +113,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("[[tank]]", TANK_KEYS),
     ("[staffed]", STAFFED_KEYS),
     ("[prices]", PRICES_KEYS),
+    ("[[learnt]]", LEARNT_KEYS),
 ];
 
 /// Reads a shop file. `None` where anything in it stops; the diagnostics say what.
@@ -147,8 +159,10 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
     );
     let file_set = flag_or_no(scribe, top, "file_set", "The shop has no set of test files");
     let hot_opening = scribe.choice(top, "hot_opening", HOT_OPENINGS);
+    let cold = scribe.choice(top, "cold", COLD);
     let staffed = hours::staffed(scribe, top);
     let prices = prices::prices(scribe, top);
+    let learnt = learnt::learnt(scribe, top);
     Some(Shop {
         name: name?.value,
         furnaces: values(furnaces),
@@ -160,8 +174,10 @@ pub(crate) fn read(scribe: &mut Scribe<'_>, top: &Section<'_>) -> Option<Shop> {
         micro_hardness,
         file_set,
         hot_opening: hot_opening.map(|at| at.value),
+        cold: cold.map(|at| at.value),
         staffed: staffed?,
         prices,
+        learnt: learnt?,
     })
 }
 

@@ -27,10 +27,78 @@ pub struct Shop {
     pub file_set: bool,
     /// Where a box is opened while it is hot; `None` where the shop file does not say.
     pub hot_opening: Option<HotOpening>,
+    /// What parts can be cooled with below room temperature; `None` where the shop file does not say.
+    pub cold: Option<ColdGear>,
     /// Hours in which somebody is there, by weekday.
     pub staffed: Staffed,
     /// What things cost; `None` where the shop does not say.
     pub prices: Option<Prices>,
+    /// What finished jobs have taught, in the order of the text.
+    pub learnt: Vec<Learnt>,
+}
+
+/// What a learnt value belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Subject {
+    /// A furnace.
+    Furnace,
+    /// A box.
+    PackBox,
+    /// A lot of compound.
+    Compound,
+    /// A steel: its grade, or what its certificate calls it.
+    Steel,
+    /// A quench tank.
+    Tank,
+}
+
+/// What was learnt about it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Trait {
+    /// Error of the furnace's couple.
+    Couple,
+    /// Where the load stands in the chamber's unevenness.
+    Place,
+    /// How fast carbon moves in the steel.
+    Diffusion,
+    /// How much carbon the compound hands over.
+    Transfer,
+    /// How fast the pack heats.
+    HeatUp,
+    /// How hard the tank quenches.
+    Severity,
+    /// Time from the furnace to the bath.
+    Carry,
+    /// How soon the steel transforms.
+    Kinetics,
+    /// Hardness of the steel at a given structure.
+    Hardness,
+    /// Grain of the steel.
+    Grain,
+    /// Lines of carbide and ferrite of the steel.
+    Lines,
+}
+
+/// One value that finished jobs have taught. `mid` and `doubt` count in half-widths of what the planner
+/// doubts without any evidence: 0 and 1 are that doubt itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Learnt {
+    /// What it belongs to.
+    pub about: Subject,
+    /// The mark of that.
+    pub mark: String,
+    /// What about it.
+    pub what: Trait,
+    /// Where it is believed to stand.
+    pub mid: f64,
+    /// 90 % of what is left of its doubt.
+    pub doubt: f64,
+    /// Its correlation with each value before it in the list, in order.
+    pub together: Vec<f64>,
+    /// Date of the last job that it rests on, as written.
+    pub date: Option<String>,
+    /// Jobs that it rests on.
+    pub from: Vec<String>,
 }
 
 /// What things cost a shop, in its own currency. What is not given is not known, and never nothing.
@@ -55,6 +123,33 @@ pub enum HotOpening {
     Outdoors,
     /// In the room, without extraction: refused.
     Indoors,
+}
+
+/// What a part is cooled with below room temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ColdGear {
+    /// Nothing.
+    Nothing,
+    /// A chest freezer.
+    Freezer,
+    /// Dry ice in spirit.
+    DryIce,
+    /// Liquid nitrogen.
+    Nitrogen,
+}
+
+impl ColdGear {
+    /// How cold a part gets in it; `None` for nothing. [trade-practice]
+    #[must_use]
+    pub fn reaches(self) -> Option<Temperature> {
+        let celsius = match self {
+            Self::Nothing => return None,
+            Self::Freezer => -18.0,
+            Self::DryIce => -75.0,
+            Self::Nitrogen => -190.0,
+        };
+        Some(Temperature::from_c(celsius))
+    }
 }
 
 /// What closes the joint between box and lid.

@@ -137,8 +137,9 @@ impl Demand {
             .iter()
             .map(|s| s.per_side + s.bow)
             .fold(Length::ZERO, Length::max);
-        // Faces that are not ground keep all of their case, so the least stock is zero unless
-        // every cased face is ground; a bow takes from one side what it leaves on the other.
+        // Least and greatest of the faces that are ground: the note's greatest depth is judged there,
+        // and what a face that is not ground keeps is said by itself (`unground-faces`). A bow takes
+        // from one side what it leaves on the other.
         let least = spec
             .stock
             .iter()

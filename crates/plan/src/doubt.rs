@@ -6,6 +6,7 @@ use casewright_physics::numerics::{fun, quasi};
 use casewright_terms::{Composition, Element, TemperatureStep, WeightPercent};
 use rayon::prelude::*;
 
+use crate::beliefs;
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
 
 /// What a doubt is about, as a person names it.
@@ -138,6 +139,8 @@ pub struct Doubts<'a> {
     middle: &'a Composition,
     record: Option<&'a SteelRecord>,
     sequence: quasi::Sequence,
+    /// Root of how the doubts vary together, where the shop's jobs have taught something.
+    learnt: Option<Box<[[f64; beliefs::N]; beliefs::N]>>,
 }
 
 /// One draw: a standard normal value for each dimension, and an even one between 0 and 1 beside
@@ -159,11 +162,13 @@ impl<'a> Doubts<'a> {
         record: Option<&'a SteelRecord>,
         seed: u64,
     ) -> Self {
+        let (couple_k, survey_k) = furnace_k(recipe);
         Self {
-            couple_k: ninety::COUPLE_RATIO * recipe.temperature.to_c(),
-            // The survey's half-width is a limit that no point may pass; 90 % of a load stands
-            // within four fifths of it. Survey and couple are independent.
-            survey_k: 0.8 * recipe.furnace.survey.to_k(),
+            couple_k,
+            survey_k,
+            learnt: recipe
+                .learnt_covariance()
+                .map(|together| Box::new(beliefs::root(&together))),
             middle: &matter.composition,
             record,
             sequence: quasi::Sequence::new(DIMENSIONS.len() + 1, seed),
@@ -182,25 +187,21 @@ impl<'a> Doubts<'a> {
 
     /// What the draw does to the chain.
     #[must_use]
+    ///
+    /// Where jobs have taught the middle, the recipe holds it already; this is the way from there.
     pub fn departure(&self, draw: &Draw) -> Departure {
-        let z = |i: usize| draw.z[i] / Z_95;
-        let factor = |i: usize, ninety: f64| fun::exp(z(i) * fun::ln(ninety));
+        let z = match &self.learnt {
+            None => draw.z,
+            Some(root) => std::array::from_fn(|i| {
+                let row = root[i].iter().zip(&draw.z);
+                row.map(|(share, z)| share * z).sum()
+            }),
+        };
         Departure {
-            furnace: TemperatureStep::from_k(self.couple_k * z(0) + self.survey_k * z(1)),
-            diffusivity: factor(2, ninety::DIFFUSIVITY),
-            transfer: factor(3, ninety::TRANSFER),
-            bed: factor(4, BED_90),
-            severity: factor(5, ninety::SEVERITY),
-            carry: factor(6, ninety::CARRY),
-            kinetics: factor(7, ninety::KINETICS),
-            hardness: ninety::HARDNESS * z(8),
-            grain: ninety::GRAIN * z(9),
-            oven: TemperatureStep::from_k(ninety::OVEN_K * z(10)),
-            // How far two published assessments differ, see `equilibrium::doubt`.
-            saturation: z(11),
             composition: self
                 .record
-                .map(|r| chemistry(self.middle, r, &draw.z[CHEMISTRY_FROM..])),
+                .map(|r| chemistry(self.middle, r, &z[CHEMISTRY_FROM..])),
+            ..moved(&z, (self.couple_k, self.survey_k))
         }
     }
 
@@ -215,6 +216,56 @@ impl<'a> Doubts<'a> {
                     .iter()
                     .any(|range| range.element == element && range.max.is_some())
             })
+    }
+}
+
+/// 90 % of the couple's error and of the load's place in the chamber, kelvin.
+pub(crate) fn furnace_k(recipe: &Recipe<'_>) -> (f64, f64) {
+    (
+        ninety::COUPLE_RATIO * recipe.temperature.to_c(),
+        // The survey's half-width is a limit that no point may pass; 90 % of a load stands
+        // within four fifths of it. Survey and couple are independent.
+        0.8 * recipe.furnace.survey.to_k(),
+    )
+}
+
+/// Where a recipe's middle stands when jobs have taught its doubts to stand there.
+pub(crate) fn middle(recipe: &Recipe<'_>, z: &[f64; DIMENSIONS.len()]) -> Departure {
+    moved(z, furnace_k(recipe))
+}
+
+/// Factor either way that holds 90 % of a dimension; `None` for what is no factor.
+pub(crate) const fn factor_90(dimension: usize) -> Option<f64> {
+    match dimension {
+        2 => Some(ninety::DIFFUSIVITY),
+        3 => Some(ninety::TRANSFER),
+        4 => Some(BED_90),
+        5 => Some(ninety::SEVERITY),
+        6 => Some(ninety::CARRY),
+        7 => Some(ninety::KINETICS),
+        8 => Some(1.0 + ninety::HARDNESS),
+        _ => None,
+    }
+}
+
+/// What standard normal values do to the chain, the chemistry apart.
+fn moved(z: &[f64; DIMENSIONS.len()], (couple_k, survey_k): (f64, f64)) -> Departure {
+    let z = |i: usize| z[i] / Z_95;
+    let factor = |i: usize, ninety: f64| fun::exp(z(i) * fun::ln(ninety));
+    Departure {
+        furnace: TemperatureStep::from_k(couple_k * z(0) + survey_k * z(1)),
+        diffusivity: factor(2, ninety::DIFFUSIVITY),
+        transfer: factor(3, ninety::TRANSFER),
+        bed: factor(4, BED_90),
+        severity: factor(5, ninety::SEVERITY),
+        carry: factor(6, ninety::CARRY),
+        kinetics: factor(7, ninety::KINETICS),
+        hardness: ninety::HARDNESS * z(8),
+        grain: ninety::GRAIN * z(9),
+        oven: TemperatureStep::from_k(ninety::OVEN_K * z(10)),
+        // How far two published assessments differ, see `equilibrium::doubt`.
+        saturation: z(11),
+        composition: None,
     }
 }
 

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use casewright_job::note::reading::Stage;
 use casewright_job::spec::Spec;
 use casewright_physics::matter::steel::SteelClass;
 use casewright_physics::run::Failure;
@@ -12,7 +13,7 @@ use crate::demand::Demand;
 use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::{DepthChain, DepthLimit, Plan, Prediction, Verdict};
 use crate::search::{Bench, Candidate, Found, Obstacle};
-use crate::{setup, soundness, tank};
+use crate::{chain, setup, soundness, tank};
 
 pub(crate) fn chain_findings(spec: &Spec, chain: &DepthChain) -> Vec<Diag> {
     let mut list = Vec::new();
@@ -50,17 +51,30 @@ pub(crate) fn chain_findings(spec: &Spec, chain: &DepthChain) -> Vec<Diag> {
     }
     let uneven = chain.stock.1 - chain.stock.0;
     if !spec.stock.is_empty() && setup::round_diameter(spec.part.shape).is_none() {
-        list.push(
-            Diag::note(
-                "unground-faces",
-                format!(
-                    "Faces that are not ground keep the whole case, {} more than ground ones.",
-                    chain.stock.1.depth_text_both(spec.units)
-                ),
-            )
-            .why("The note's greatest depth is judged on the ground faces here.")
-            .accepted("Tell the customer if the edges count too."),
+        let text = |depth: Length| depth.depth_text_both(spec.units);
+        let mut seen = format!(
+            "Faces that are not ground keep the whole case, {} more than ground ones",
+            text(chain.stock.1)
         );
+        // A depth before the grind is the same on all faces.
+        let over = chain.finish_max.zip(chain.make_max);
+        if let Some((finish, make)) = over.filter(|_| spec.note.stage == Stage::AfterGrind) {
+            seen = format!(
+                "{seen}: {} by the aim and up to {}, where the note's greatest is {}",
+                text(chain.aim),
+                text(make),
+                text(finish)
+            );
+        }
+        let why = "The note's greatest depth is judged on the ground faces here.";
+        let help = "Tell the customer if the other faces count too.";
+        let aimed_over = over.is_some_and(|(finish, _)| chain.aim > finish);
+        let diag = if aimed_over && spec.note.stage == Stage::AfterGrind {
+            Diag::warn("unground-faces", format!("{seen}."))
+        } else {
+            Diag::note("unground-faces", format!("{seen}."))
+        };
+        list.push(diag.why(why).accepted(help));
     } else if uneven > Length::from_mm(0.02) {
         list.push(
             Diag::note(
@@ -211,6 +225,49 @@ pub(crate) fn prediction_findings(
         );
     }
     list
+}
+
+/// Faces whose planned stock may come off an expected case, but not one at the low end of its band.
+pub(crate) fn grind_findings(
+    spec: &Spec,
+    chain: &DepthChain,
+    prediction: &Prediction,
+) -> Vec<Diag> {
+    let after_box = chain::faces(spec, chain, Some(prediction));
+    if !after_box.finish_asked || !after_box.predicted {
+        return Vec::new();
+    }
+    let text = |depth: Length| depth.depth_text_both(spec.units);
+    after_box
+        .faces
+        .iter()
+        .filter(|face| !face.is_safe())
+        .map(|face| {
+            let room = if face.most.low > Length::ZERO {
+                format!("only {} may", text(face.most.low))
+            } else {
+                "nothing may".to_owned()
+            };
+            Diag::warn(
+                "grind-by-coupon",
+                format!(
+                    "{}: {} is to come off per side. Where the case is as shallow as {}, the low end of its band, {room}.",
+                    face.face,
+                    text(face.stock),
+                    text(after_box.made.low),
+                ),
+            )
+            .why(format!(
+                "Ground as planned, such a face would be left with {} of case at its thinnest, and the note asks for {}.",
+                text(face.left.low),
+                text(chain.finish_min)
+            ))
+            .accepted(format!(
+                "Section the coupon before the grind and take off no more than the depth it shows less {}; or leave less stock before the box.",
+                text(face.keep)
+            ))
+        })
+        .collect()
 }
 
 /// Whether the core is harder than the limit that should end the case.

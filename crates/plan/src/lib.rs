@@ -11,6 +11,7 @@ pub mod evaluate;
 
 mod again;
 mod alternatives;
+pub mod beliefs;
 pub mod check;
 mod closing;
 mod edge;
@@ -39,6 +40,7 @@ pub mod gate;
 pub mod grades;
 pub mod inside;
 pub mod judge;
+pub mod learn;
 pub mod loads;
 pub mod logged;
 pub mod members;

@@ -21,12 +21,20 @@ const TRIES: usize = 3;
 /// A steel that hardens in oil at the sections a small shop carburizes.
 const OIL_STEEL: &str = "8620";
 
+/// A changed note, planned.
+pub(crate) struct Tried {
+    /// Its report.
+    pub(crate) report: PlanReport,
+    /// Total depth at the middle, where that alone refused it before a prediction was made.
+    pub(crate) total: Option<Length>,
+}
+
 /// Completes a report whose note cannot be met. `plan` plans a changed spec; the spec whose plan
 /// was taken into the report is given back.
 pub(crate) fn offer(
     spec: &Spec,
     report: &mut PlanReport,
-    plan: impl Fn(&Spec) -> PlanReport,
+    plan: impl Fn(&Spec) -> Tried,
 ) -> Option<Spec> {
     let found = |code: &str| report.findings.iter().any(|diag| diag.code == code);
     if found("cases-meet") {
@@ -79,14 +87,14 @@ fn more_hours(spec: &Spec, report: &mut PlanReport) {
 fn another_steel(
     spec: &Spec,
     report: &mut PlanReport,
-    plan: impl Fn(&Spec) -> PlanReport,
+    plan: impl Fn(&Spec) -> Tried,
 ) -> Option<Spec> {
     let mut offered = spec.clone();
     offered.steel = Steel::Grade {
         name: OIL_STEEL.to_owned(),
         place: None,
     };
-    let offer = plan(&offered);
+    let offer = plan(&offered).report;
     if offer.verdict == Verdict::CannotBeMet {
         return None;
     }
@@ -105,11 +113,7 @@ fn another_steel(
 }
 
 /// The greatest effective depth whose total stays under a quarter of the section.
-fn shallower(
-    spec: &Spec,
-    report: &mut PlanReport,
-    plan: impl Fn(&Spec) -> PlanReport,
-) -> Option<Spec> {
+fn shallower(spec: &Spec, report: &mut PlanReport, plan: impl Fn(&Spec) -> Tried) -> Option<Spec> {
     let (section, what) = gate::least_section(spec);
     let most_total = section * gate::SECTION_STOP;
     // Effective is about two thirds of total in a plain case; each try below shows the real share.
@@ -129,7 +133,10 @@ fn shallower(
         if spec.stock.is_empty() {
             offered.note.stage = Stage::BeforeGrind;
         }
-        let offer = plan(&offered);
+        let Tried {
+            report: offer,
+            total: seen,
+        } = plan(&offered);
         if offer.verdict != Verdict::CannotBeMet {
             report.nearest = Some(shallower_words(spec, (min, max), (section, &what)));
             take(report, offer);
@@ -139,7 +146,8 @@ fn shallower(
             .prediction
             .as_ref()
             .and_then(|p| p.total_depth)
-            .map(|band| band.mid);
+            .map(|band| band.mid)
+            .or(seen);
         greatest = match total {
             Some(total) if total > most_total => greatest * (most_total / total),
             _ => greatest - OFFER_STEP_MM,

@@ -101,7 +101,8 @@ pub struct DepthChain {
     pub finish_min: Length,
     /// Greatest finished depth; `None` where the note leaves it open.
     pub finish_max: Option<Length>,
-    /// Least and greatest stock that will be removed on a cased face (0 on unground faces).
+    /// Least and greatest stock that will be removed at one place of the faces that are ground; both
+    /// zero where nothing is.
     pub stock: (Length, Length),
     /// Allowance for scatter in the load, one way.
     pub scatter: Length,

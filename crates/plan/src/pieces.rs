@@ -1,15 +1,20 @@
-//! Test pieces and scales: what rides in the box, what each piece proves, and which hardness
-//! scales can honestly read this case.
+//! Pieces of a plan. Test pieces and scales: what rides in the box, what each piece proves, and which
+//! hardness scales can honestly read this case. Curves and sources, as the report wants them.
+
+use std::collections::BTreeSet;
 
 use casewright_job::spec::Spec;
 use casewright_physics::law::hardness_conversion::scale_of;
 use casewright_physics::model::testers;
 use casewright_physics::run::Layers;
-use casewright_terms::{Band, Diag, Length, Scale, UnitSystem};
+use casewright_terms::{Band, Diag, Length, Scale, SourceKey, Span, UnitSystem};
 
+use crate::inside::Inside;
 use crate::outcome::{Coupon, PackLayout, Prediction, ScaleAdvice};
 use crate::pack::coupon_size;
+use crate::search::Candidate;
 use crate::setup;
+use crate::traverse::Traverse;
 
 /// The coupons of one box and the untreated control.
 #[must_use]
@@ -193,4 +198,46 @@ pub fn step_depths(depth: Length, units: UnitSystem) -> Vec<Length> {
     };
     let count = ((depth * 1.5) / step).ceil().clamp(4.0, 30.0) as usize;
     (1..=count).map(|i| step * i as f64).collect()
+}
+
+/// A cycle as points: hours from loading, °C.
+pub(crate) fn curve(cycle: &casewright_physics::setup::Cycle) -> Vec<(f64, f64)> {
+    let mut points = Vec::new();
+    let mut at = Span::ZERO;
+    for piece in &cycle.pieces {
+        let from = (at.to_h(), piece.from.to_c());
+        if points.last() != Some(&from) {
+            points.push(from);
+        }
+        at = at + piece.duration;
+        points.push((at.to_h(), piece.to.to_c()));
+    }
+    points
+}
+
+/// All sources that a plan rests on.
+pub(crate) fn sources(
+    best: &Candidate<'_>,
+    edges: &[SourceKey],
+    inside: Option<&Inside>,
+    traverse: Option<&Traverse>,
+) -> Vec<SourceKey> {
+    let keys: BTreeSet<SourceKey> = best
+        .simulated
+        .chain
+        .sources
+        .iter()
+        .chain(&best.simulated.heat.sources)
+        .chain(&best.simulated.chain.carbon.sources)
+        .chain(edges)
+        .copied()
+        .chain(["trade-practice"])
+        .chain(inside.into_iter().flat_map(|inside| inside.sources.clone()))
+        .chain(
+            traverse
+                .into_iter()
+                .flat_map(|traverse| traverse.sources.clone()),
+        )
+        .collect();
+    keys.into_iter().collect()
 }

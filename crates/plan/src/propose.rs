@@ -1,20 +1,19 @@
 //! From a spec to a plan and its report. Complete: nothing is left to choose later. Changes
 //! nothing, reads no clock, gives the same answer for the same spec and seed.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use casewright_job::spec::{RouteWish as Route, Spec, Steel};
 use casewright_physics::matter::steel::SteelRecord;
-use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, SourceKey, Span};
+use casewright_terms::{Band, Diag, Element, Length, Mass, Severity, Span};
 
 use crate::cautions::{self, Scene};
 use crate::cloud::{Cloud, Size};
 use crate::demand::Demand;
 use crate::doubt::Doubts;
 use crate::equipment::Equipment;
-use crate::inside::Inside;
 use crate::members::Members;
+use crate::nearest::Tried;
 use crate::outcome::{DepthChain, Nearest, Plan, PlanReport, Prediction, Verdict};
 use crate::outlook::Outlook;
 use crate::own_run::{coolings, own_run, with_heat};
@@ -25,7 +24,7 @@ use crate::recipe::{Departure, Matter, Recipe};
 use crate::search::{Bench, Candidate, Found};
 use crate::steps::Script;
 use crate::study::{Held, Way};
-use crate::traverse::{self, Traverse};
+use crate::traverse;
 use crate::watch::{self, Watch};
 use crate::{
     alternatives, check, closing, doubt, edge, equipment, findings, gate, nearest, outlook, pieces,
@@ -94,11 +93,14 @@ pub fn propose_watched(spec: &Spec, options: Options, watch: &Watch<'_>) -> Plan
 /// The same with what of its making serves to answer further questions; that is of the note as it
 /// stands, also where the report goes on to offer another.
 pub(crate) fn held(spec: &Spec, options: Options, watch: &Watch<'_>) -> (PlanReport, Option<Held>) {
-    let Made { mut report, held } = plan_once(spec, options, watch);
+    let Made {
+        mut report, held, ..
+    } = plan_once(spec, options, watch, false);
     // An offer's plan is reviewed against what it was made for, not against the note it cannot meet.
     let offered = if report.verdict == Verdict::CannotBeMet && report.nearest.is_none() {
         nearest::offer(spec, &mut report, |changed| {
-            plan_once(changed, options, watch).report
+            let Made { report, total, .. } = plan_once(changed, options, watch, true);
+            Tried { report, total }
         })
     } else {
         nearest::wider(spec, &mut report);
@@ -129,11 +131,17 @@ pub(crate) fn held(spec: &Spec, options: Options, watch: &Watch<'_>) -> (PlanRep
 struct Made {
     report: PlanReport,
     held: Option<Held>,
+    /// See [`Tried::total`].
+    total: Option<Length>,
 }
 
 impl From<PlanReport> for Made {
     fn from(report: PlanReport) -> Self {
-        Self { report, held: None }
+        Self {
+            report,
+            held: None,
+            total: None,
+        }
     }
 }
 
@@ -157,7 +165,9 @@ fn has_stop(findings: &[Diag]) -> bool {
     findings.iter().any(|diag| diag.severity == Severity::Stop)
 }
 
-fn plan_once(spec: &Spec, options: Options, watch: &Watch<'_>) -> Made {
+/// Plans a note as it stands. One that is only `tried` for an offer is left as soon as it is seen to
+/// fail.
+fn plan_once(spec: &Spec, options: Options, watch: &Watch<'_>, tried: bool) -> Made {
     let mut findings = spec.remarks.clone();
     findings.extend(gate::open_points(spec));
     findings.extend(refusals::of_job(spec));
@@ -223,6 +233,7 @@ fn plan_once(spec: &Spec, options: Options, watch: &Watch<'_>) -> Made {
         matter: &matter,
         record,
         watch,
+        tried,
     };
     // The way to pack was weighed for a usual soak. Where the real one does not end in staffed hours
     // and a way that heats sooner would, the job is planned with that one.
@@ -246,6 +257,7 @@ struct Parts<'s> {
     matter: &'s Matter,
     record: Option<&'static SteelRecord>,
     watch: &'s Watch<'s>,
+    tried: bool,
 }
 
 /// Plans with the equipment as chosen; or, where that is allowed, names the way to pack that would
@@ -264,6 +276,7 @@ fn with_equipment(
         matter,
         record,
         watch,
+        tried,
     } = parts;
     let pack_box = spec
         .shop
@@ -304,6 +317,16 @@ fn with_equipment(
     watch.steps(watch::PART);
     watch.expect(options.runs + alternatives::MOST_RUNS);
     let mut found = bench.search();
+    // No chance and no band makes up for a case that is too deep for the section at its middle.
+    if let Some(total) = found.least_total(&bench).filter(|_| tried)
+        && let Some(diag) = gate::section(spec, total).filter(|d| d.severity == Severity::Stop)
+    {
+        findings.push(diag);
+        return Ok(Made {
+            total: Some(total),
+            ..refusal(findings).into()
+        });
+    }
     found.by_chance(&bench, options);
     let Some(best) = found.candidates.first() else {
         findings.push(findings::nothing_works(&found));
@@ -455,9 +478,17 @@ fn finish(
         cloud: &cloud,
     };
     let mut prediction = ensemble.predict();
-    let edges = edges(bench, best, &prediction);
+    // Two dimensions are one run on one core; what else is to be run goes beside it.
+    let (edges, (outlook, alternatives)) = rayon::join(
+        || edges(bench, best, &prediction),
+        || {
+            (
+                outlook(bench, best, &cloud, &prediction, options.seed),
+                alternatives::list(bench, best, found, options),
+            )
+        },
+    );
     bench.watch.steps(watch::PART);
-    let outlook = outlook(bench, best, &cloud, &prediction, options.seed);
     let plan = build_plan(bench, best, &ensemble, &prediction, &mut findings);
     if let Some(total) = &prediction.total_depth {
         findings.extend(gate::section(spec, total.mid));
@@ -485,6 +516,7 @@ fn finish(
         bench.demand,
         &prediction,
     ));
+    findings.extend(findings::grind_findings(spec, bench.chain, &prediction));
     findings.extend(findings::remark_findings(&best.simulated.chain.remarks));
     findings.extend(findings::remark_findings(&best.simulated.heat.remarks));
     let inside = match best.recipe.inside(bench.matter, &best.simulated) {
@@ -505,7 +537,7 @@ fn finish(
         let coupon = plan.coupons.iter().find(|coupon| !coupon.control)?;
         traverse::plan(bench.demand, &prediction, &coupon.mark, spec.units)
     });
-    let sources = sources(best, &edges.sources, inside.as_ref(), traverse.as_ref());
+    let sources = pieces::sources(best, &edges.sources, inside.as_ref(), traverse.as_ref());
     findings.extend(findings::remark_findings(&edges.remarks));
     prediction.edges = edges.seen.into_iter().map(|(_, edge)| edge).collect();
     let verdict = findings::judge(bench.demand, &prediction, &findings);
@@ -535,7 +567,7 @@ fn finish(
         findings,
         plan,
         prediction: Some(prediction),
-        alternatives: alternatives::list(bench, best, found, options),
+        alternatives,
         nearest: None,
         doubts: outlook
             .spreads
@@ -551,6 +583,7 @@ fn finish(
     Made {
         report,
         held: Some(held),
+        total: None,
     }
 }
 
@@ -694,8 +727,8 @@ fn build_plan(
         coupons,
         test_scales: scales,
         quench,
-        furnace_curve: curve(&best.simulated.heat.furnace),
-        part_curve: curve(&best.simulated.heat.part),
+        furnace_curve: pieces::curve(&best.simulated.heat.furnace),
+        part_curve: pieces::curve(&best.simulated.heat.part),
         cautions: cautions::for_job(scene),
         furnace_time: best.simulated.heat.soak_ends,
     })
@@ -737,44 +770,4 @@ fn hot_band(recipe: &Recipe<'_>, ensemble: &Ensemble<'_>) -> Band<Span> {
         },
         _ => ensemble.hot_after(),
     }
-}
-
-fn curve(cycle: &casewright_physics::setup::Cycle) -> Vec<(f64, f64)> {
-    let mut points = Vec::new();
-    let mut at = Span::ZERO;
-    for piece in &cycle.pieces {
-        let from = (at.to_h(), piece.from.to_c());
-        if points.last() != Some(&from) {
-            points.push(from);
-        }
-        at = at + piece.duration;
-        points.push((at.to_h(), piece.to.to_c()));
-    }
-    points
-}
-
-fn sources(
-    best: &Candidate<'_>,
-    edges: &[SourceKey],
-    inside: Option<&Inside>,
-    traverse: Option<&Traverse>,
-) -> Vec<SourceKey> {
-    let keys: BTreeSet<SourceKey> = best
-        .simulated
-        .chain
-        .sources
-        .iter()
-        .chain(&best.simulated.heat.sources)
-        .chain(&best.simulated.chain.carbon.sources)
-        .chain(edges)
-        .copied()
-        .chain(["trade-practice"])
-        .chain(inside.into_iter().flat_map(|inside| inside.sources.clone()))
-        .chain(
-            traverse
-                .into_iter()
-                .flat_map(|traverse| traverse.sources.clone()),
-        )
-        .collect();
-    keys.into_iter().collect()
 }

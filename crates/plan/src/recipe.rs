@@ -1,19 +1,25 @@
 //! One way to do the job, complete enough to be simulated, and its simulation under a doubt.
 
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
 use casewright_job::shop::{CompoundLot, Furnace, QuenchTank};
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::equilibrium;
-use casewright_physics::model::{chain, pack_heat};
+use casewright_physics::model::chain::{self, SteelTables};
+use casewright_physics::model::pack_heat;
 use casewright_physics::numerics::fun;
 use casewright_physics::run::{CarbonRun, ChainRun, Failure, Layers, PackHeatRun};
 use casewright_physics::setup::{
     Austenitise, CarbonSetup, ChainSetup, Cooling, Cycle, DiffusivityModel, PackHeatSetup, Shape,
     Surface, Temper,
 };
-use casewright_physics::simulate;
-use casewright_terms::{Composition, Length, Span, Temperature, TemperatureStep, WeightPercent};
+use casewright_terms::{
+    Composition, Element, Length, Span, Temperature, TemperatureStep, WeightPercent,
+};
 
-use crate::doubt::BED_90;
+use crate::beliefs::{self, Things};
+use crate::doubt::{self, BED_90};
 use crate::pack::Packed;
 use crate::pack::heat::HeatUp;
 use crate::setup;
@@ -36,6 +42,31 @@ pub struct Matter {
     pub shape: Shape,
     /// Least section.
     pub section: Length,
+    /// What was computed of the steel, and of the heats of it that are tried.
+    tables: Arc<Tables>,
+}
+
+/// Tables of steels by the bits of their chemistry. All ways of a job are tried on the same heats of
+/// the steel, so most of them are asked for several times; they are the same whoever asks first.
+#[derive(Debug, Default)]
+struct Tables(Mutex<BTreeMap<Vec<u64>, Arc<SteelTables>>>);
+
+impl Tables {
+    fn of(&self, steel: &Composition) -> Result<Arc<SteelTables>, Failure> {
+        let key: Vec<u64> = Element::ALL
+            .iter()
+            .map(|element| steel.wt_pct(*element).to_bits())
+            .collect();
+        // Whoever panicked while holding it has put nothing half into it.
+        let kept = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = kept().get(&key) {
+            return Ok(Arc::clone(known));
+        }
+        // Not while the others wait.
+        let made = Arc::new(SteelTables::new(steel)?);
+        kept().insert(key, Arc::clone(&made));
+        Ok(made)
+    }
 }
 
 impl Matter {
@@ -47,6 +78,7 @@ impl Matter {
             composition,
             shape: setup::shape(spec.part.shape),
             section: setup::section(spec.part.shape),
+            tables: Arc::default(),
         })
     }
 }
@@ -122,6 +154,25 @@ impl Departure {
         saturation: 0.0,
         composition: None,
     };
+
+    /// This departure, taken from a middle that has itself departed.
+    #[must_use]
+    pub(crate) fn beyond(&self, middle: &Self) -> Self {
+        Self {
+            furnace: middle.furnace + self.furnace,
+            diffusivity: middle.diffusivity * self.diffusivity,
+            transfer: middle.transfer * self.transfer,
+            bed: middle.bed * self.bed,
+            severity: middle.severity * self.severity,
+            carry: middle.carry * self.carry,
+            kinetics: middle.kinetics * self.kinetics,
+            hardness: middle.hardness + self.hardness,
+            grain: middle.grain + self.grain,
+            oven: middle.oven + self.oven,
+            saturation: middle.saturation + self.saturation,
+            composition: self.composition,
+        }
+    }
 }
 
 /// What one simulation of a recipe gave.
@@ -154,7 +205,9 @@ impl Recipe<'_> {
         departure: &Departure,
         heat: &PackHeatRun,
     ) -> Result<ChainRun, Failure> {
-        simulate::chain(&self.chain_setup(matter, departure, heat))
+        let setup = self.chain_setup(matter, departure, heat);
+        let tables = matter.tables.of(&setup.carbon.composition)?;
+        chain::run_chain_with(&setup, &tables)
     }
 
     /// Only the box.
@@ -162,8 +215,10 @@ impl Recipe<'_> {
     /// # Errors
     /// What physics could not do.
     pub fn heat(&self, departure: &Departure) -> Result<PackHeatRun, Failure> {
+        let middle = self.middle();
+        let whole = departure.beyond(&middle);
         if let Some(known) = &self.packed.heat {
-            return Ok(self.heat_by(known, departure));
+            return Ok(self.heat_by(known, &middle, &whole));
         }
         let heat = |bed: f64, offset: TemperatureStep, soak: Span| {
             pack_heat::heat_pack(&self.heat_setup(bed, offset, soak))
@@ -172,23 +227,52 @@ impl Recipe<'_> {
         // furnace is switched off by the planned clock, however late the pack was.
         let by_the_clock = !self.furnace.pack_couple && *departure != Departure::NONE;
         let soak = if by_the_clock {
-            let planned = heat(1.0, TemperatureStep::ZERO, self.soak)?.hot_after;
-            let hot = heat(departure.bed, departure.furnace, self.soak)?.hot_after;
+            let planned = heat(middle.bed, middle.furnace, self.soak)?.hot_after;
+            let hot = heat(whole.bed, whole.furnace, self.soak)?.hot_after;
             (self.soak + planned - hot).max(Span::ZERO)
         } else {
             self.soak
         };
-        heat(departure.bed, departure.furnace, soak)
+        heat(whole.bed, whole.furnace, soak)
+    }
+
+    /// Where the shop's own jobs have moved the middle of the doubts to.
+    fn middle(&self) -> Departure {
+        let mid = self.packed.learnt.as_ref().and_then(|learnt| {
+            let things = self.things(learnt.steel());
+            learnt.mid(&things)
+        });
+        mid.map_or(Departure::NONE, |z| doubt::middle(self, &z))
+    }
+
+    /// How the doubts vary together after the shop's own jobs; `None` before any.
+    pub(crate) fn learnt_covariance(&self) -> Option<[[f64; beliefs::N]; beliefs::N]> {
+        let learnt = self.packed.learnt.as_ref()?;
+        let things = self.things(learnt.steel());
+        learnt.mid(&things)?;
+        Some(learnt.covariance(&things))
+    }
+
+    /// What it is done with.
+    pub(crate) fn things(&self, steel: &str) -> Things {
+        Things {
+            furnace: self.furnace.id.clone(),
+            pack_box: self.packed.layout.box_id.clone(),
+            compound: self.lot.id.clone(),
+            steel: steel.to_owned(),
+            tank: self.tank.id.clone(),
+        }
     }
 
     /// The kept run of the boxes under a departure. The doubt of the bed stands for all that is not
     /// known about the box: how far out it is, in its own 90 %, is how far out the time to heat is.
-    fn heat_by(&self, known: &HeatUp, departure: &Departure) -> PackHeatRun {
-        let z = fun::ln(departure.bed) / fun::ln(BED_90);
+    fn heat_by(&self, known: &HeatUp, middle: &Departure, departure: &Departure) -> PackHeatRun {
+        let at = |bed: f64| fun::ln(bed) / fun::ln(BED_90);
+        let (z, planned) = (at(departure.bed), at(middle.bed));
         let soak = if self.furnace.pack_couple {
             self.soak
         } else {
-            (self.soak + known.hot.mid - known.hot_at(z)).max(Span::ZERO)
+            (self.soak + known.hot_at(planned) - known.hot_at(z)).max(Span::ZERO)
         };
         let cooling = self.cooling_of(departure.furnace);
         known.under(self.temperature + departure.furnace, soak, cooling, z)
@@ -231,7 +315,8 @@ impl Recipe<'_> {
         tempers: &[Temper],
     ) -> Result<Vec<Layers>, Failure> {
         let setup = self.chain_setup(matter, &Departure::NONE, heat);
-        chain::harden_each(carbon, &setup, tempers)
+        let tables = matter.tables.of(&setup.carbon.composition)?;
+        chain::harden_each(carbon, &setup, tempers, &tables)
     }
 
     fn heat_setup(&self, bed_factor: f64, offset: TemperatureStep, soak: Span) -> PackHeatSetup {
@@ -258,6 +343,8 @@ impl Recipe<'_> {
         departure: &Departure,
         heat: &PackHeatRun,
     ) -> ChainSetup {
+        let planned = *departure == Departure::NONE;
+        let departure = &departure.beyond(&self.middle());
         let offset = departure.furnace;
         let composition = departure.composition.unwrap_or(matter.composition);
         let surface = match setup::pack_surface(self.lot) {
@@ -284,7 +371,7 @@ impl Recipe<'_> {
                 diffusivity_factor: departure.diffusivity,
                 surface,
                 cycle: heat.part.clone(),
-                tolerance: WeightPercent::from_wt_pct(if *departure == Departure::NONE {
+                tolerance: WeightPercent::from_wt_pct(if planned {
                     CARBON_TOLERANCE_WT_PCT
                 } else {
                     MEMBER_TOLERANCE_WT_PCT

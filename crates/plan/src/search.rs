@@ -16,7 +16,7 @@ use crate::demand::Demand;
 use crate::doubt;
 use crate::equipment::Equipment;
 use crate::evaluate::{self, Evaluation, Observed};
-use crate::outcome::DepthChain;
+use crate::outcome::{DepthChain, DepthLimit};
 use crate::pack::Packed;
 use crate::propose::{self, Options};
 use crate::recipe::{Departure, Matter, Recipe, Simulated};
@@ -139,9 +139,17 @@ impl<'s> Found<'s> {
             return;
         }
         let contenders = &mut self.candidates[..count];
+        // Where the cheapest is as good as sure, none can be better by more than what is alike.
+        contenders[0].chance = alternatives::chance(bench, &contenders[0], options);
+        if contenders[0]
+            .chance
+            .is_some_and(|chance| chance >= 1.0 - ALIKE)
+        {
+            return;
+        }
         let chances: Vec<Option<f64>> = contenders
             .iter()
-            .map(|c| alternatives::chance(bench, c, options))
+            .map(|c| c.chance.or_else(|| alternatives::chance(bench, c, options)))
             .collect();
         for (candidate, chance) in contenders.iter_mut().zip(&chances) {
             candidate.chance = *chance;
@@ -154,6 +162,26 @@ impl<'s> Found<'s> {
         if let Some(first) = first {
             contenders[..=first].rotate_right(1);
         }
+    }
+}
+
+impl Found<'_> {
+    /// Least total depth of the ways that may be chosen.
+    pub(crate) fn least_total(&self, bench: &Bench<'_>) -> Option<Length> {
+        let least = self.candidates.first()?.cost;
+        self.candidates
+            .iter()
+            .filter(|c| c.cost <= least + EFFORT_H)
+            .filter_map(|c| {
+                evaluate::depth_to_limit(
+                    &c.simulated.chain.layers,
+                    DepthLimit::CoreCarbon,
+                    bench.demand.limit_hv(),
+                    bench.core_carbon(),
+                    Length::ZERO,
+                )
+            })
+            .reduce(Length::min)
     }
 }
 

@@ -4,7 +4,7 @@
 //! Everything here is tied to the way that is chosen: its tank, its route, its carbon. What can be
 //! said of a note alone stands in `gate`, what edges take in two dimensions in `edge`.
 
-use casewright_job::shop::Medium;
+use casewright_job::shop::{ColdGear, Medium};
 use casewright_job::spec::{Feature, FeatureKind, RouteWish as Route, Spec};
 use casewright_physics::model::chain::harden_cold;
 use casewright_physics::model::chain::inside::boundary_carbide;
@@ -232,7 +232,8 @@ fn network(bench: &Bench<'_>, best: &Candidate<'_>) -> Option<Diag> {
     )
 }
 
-/// What a cold treatment between quench and temper would do, where too much austenite is kept.
+/// What a cold treatment between quench and temper would do, where too much austenite is kept: in the
+/// cold that the shop has, or in dry ice where it has none.
 fn cold(bench: &Bench<'_>, best: &Candidate<'_>) -> Option<Diag> {
     let ground = bench.chain.stock.1;
     let chain = &best.simulated.chain;
@@ -243,8 +244,10 @@ fn cold(bench: &Bench<'_>, best: &Candidate<'_>) -> Option<Diag> {
     let setup = best
         .recipe
         .chain_setup(bench.matter, &Departure::NONE, &best.simulated.heat);
+    let gear = bench.spec.shop.cold;
+    let at_hand = gear.and_then(ColdGear::reaches);
     let treatment = SubZero {
-        temperature: Temperature::from_c(COLD_C),
+        temperature: at_hand.unwrap_or(Temperature::from_c(COLD_C)),
         wait: Span::from_h(COLD_WITHIN_H),
     };
     let units = bench.spec.units;
@@ -273,9 +276,23 @@ fn cold(bench: &Bench<'_>, best: &Candidate<'_>) -> Option<Diag> {
                 hv(&chain.layers)
             ),
         )
-        .why("Fresh, untempered martensite swells in a hard skin: sharp edges and thin places can crack in the cold, and it is brittle until it is tempered. The shop file knows no gear for it; the plan does not count on it.")
+        .why(format!(
+            "Fresh, untempered martensite swells in a hard skin: sharp edges and thin places can crack in the cold, and it is brittle until it is tempered. {}; the plan does not count on it.",
+            gear_words(gear)
+        ))
         .accepted("Cool slowly, never a part with cracks or sharp corners; let it come to room temperature in air and temper at once; after a temper the cold does far less. Or lower the reheat or the carbon, which needs no cold."),
     )
+}
+
+/// What the shop has to make cold with.
+const fn gear_words(gear: Option<ColdGear>) -> &'static str {
+    match gear {
+        None => "The shop file names no gear for it (cold)",
+        Some(ColdGear::Nothing) => "The shop has no gear for it, so another shop would do it",
+        Some(ColdGear::Freezer) => "The shop's freezer is meant",
+        Some(ColdGear::DryIce) => "The shop's dry ice is meant",
+        Some(ColdGear::Nitrogen) => "The shop's nitrogen is meant",
+    }
 }
 
 /// Most retained austenite of the finished case in percent, and its depth in metres.

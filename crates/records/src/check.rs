@@ -6,10 +6,7 @@ use std::fmt;
 
 use crate::chain::Hash;
 use crate::event::Event;
-use crate::store::{Entry, Head, Look, StoreError, Wanted};
-
-/// Entries looked at together: enough to be quick, few enough to be kept in memory.
-const AT_ONCE: usize = 256;
+use crate::store::{ENTRIES_AT_ONCE, Entry, Head, Look, StoreError, Wanted};
 
 /// What a check found.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,7 +78,7 @@ pub fn check(book: &impl Look, expected: Option<Head>) -> Result<Report, StoreEr
     let mut last = Head::NONE;
     let mut seen_expected = expected.is_none_or(|head| head.count == 0);
     let mut before_us = i64::MIN;
-    let mut most = AT_ONCE;
+    let mut most = ENTRIES_AT_ONCE;
     loop {
         let found = match book.entries(Wanted::All, last.count, most) {
             Ok(found) => found,

@@ -44,6 +44,9 @@ pub enum Event {
         job: String,
         /// Number of the entry that fixed the plan.
         plan_entry: u64,
+        /// Whether it is a practice or class run, which is never certified.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        practice: Option<bool>,
     },
     /// A step of the run was done, or a hold point passed.
     StepDone {
@@ -158,6 +161,19 @@ pub enum Event {
         verdict: Verdict,
         /// What it rests on, in words.
         because: String,
+        /// Every clause and reading, JSON text kept as it was; the evidence file is attached then.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        judged_json: Option<String>,
+    },
+    /// What a certificate has to say and no plan or reading knows: the customer, the order, a look
+    /// for cracks. The last one told of an item holds.
+    FactTold {
+        /// The run.
+        run: String,
+        /// Which: "customer", "order", "visual".
+        item: String,
+        /// What there is to say.
+        words: String,
     },
     /// An earlier entry is not right. The earlier one stays where it is.
     Correction {
@@ -283,6 +299,7 @@ impl Event {
             Self::FileAttached { .. } => "file-attached",
             Self::CouponReading { .. } => "coupon-reading",
             Self::Judgement { .. } => "judgement",
+            Self::FactTold { .. } => "fact-told",
             Self::Correction { .. } => "correction",
             Self::Signature { .. } => "signature",
         }
@@ -313,7 +330,8 @@ impl Event {
             | Self::Deviation { run, .. }
             | Self::FileAttached { run, .. }
             | Self::CouponReading { run, .. }
-            | Self::Judgement { run, .. } => Some(run),
+            | Self::Judgement { run, .. }
+            | Self::FactTold { run, .. } => Some(run),
             _ => None,
         }
     }
@@ -339,7 +357,15 @@ impl Event {
                 run,
                 job,
                 plan_entry,
-            } => format!("run {run} of job {job} started from the plan in entry {plan_entry}"),
+                practice,
+            } => {
+                let practice = if *practice == Some(true) {
+                    "practice run"
+                } else {
+                    "run"
+                };
+                format!("{practice} {run} of job {job} started from the plan in entry {plan_entry}")
+            }
             Self::StepDone {
                 step,
                 what,
@@ -387,6 +413,7 @@ impl Event {
             Self::Judgement {
                 verdict, because, ..
             } => format!("judged {}: {because}", verdict.word()),
+            Self::FactTold { item, words, .. } => format!("{item}: {words}"),
             Self::Correction {
                 corrects,
                 reason,
@@ -408,6 +435,37 @@ impl Event {
 mod tests {
     use super::*;
     use crate::measured::Unit;
+
+    /// What came later is left out while it is not said, so that older books read and hash the same.
+    #[test]
+    fn later_fields_are_left_out_while_they_are_not_said() {
+        let started = |practice| Event::RunStarted {
+            run: "R-1".into(),
+            job: "J".into(),
+            plan_entry: 3,
+            practice,
+        };
+        let old = r#"{"kind":"run-started","run":"R-1","job":"J","plan_entry":3}"#;
+        assert_eq!(serde_json::to_string(&started(None)).unwrap(), old);
+        assert_eq!(serde_json::from_str::<Event>(old).unwrap(), started(None));
+        let new = serde_json::to_string(&started(Some(true))).unwrap();
+        assert_eq!(
+            new,
+            r#"{"kind":"run-started","run":"R-1","job":"J","plan_entry":3,"practice":true}"#
+        );
+        let old = r#"{"kind":"judgement","run":"R-1","verdict":"meets","because":"b"}"#;
+        let judged: Event = serde_json::from_str(old).unwrap();
+        assert_eq!(serde_json::to_string(&judged).unwrap(), old);
+        let told = Event::FactTold {
+            run: "R-1".into(),
+            item: "customer".into(),
+            words: "w".into(),
+        };
+        assert_eq!(
+            serde_json::to_string(&told).unwrap(),
+            r#"{"kind":"fact-told","run":"R-1","item":"customer","words":"w"}"#
+        );
+    }
 
     /// The stored names. A change here is a change of the file format.
     #[test]

@@ -4,6 +4,7 @@
 //! hashes, so that a changed, lost or slipped-in one shows. Files that belong to an entry are kept
 //! byte for byte beside it. The time comes in from outside; pages and screens are not known here.
 
+pub mod book;
 pub mod chain;
 pub mod check;
 pub mod csv;
@@ -12,6 +13,9 @@ pub mod hand_over;
 mod hand_over_runs;
 pub mod measured;
 pub mod memory;
+#[cfg(feature = "postgres")]
+pub mod postgres;
+mod row;
 mod rules;
 mod rules_run;
 pub mod run;
@@ -20,13 +24,15 @@ pub mod stamp;
 pub mod store;
 pub mod view;
 
+pub use book::Book;
 pub use chain::Hash;
 pub use check::{Report, check};
 pub use event::{Event, Made, Meaning, RunEnd, Verdict};
 pub use measured::{Measured, Unit};
 pub use memory::Memory;
+#[cfg(feature = "postgres")]
+pub use postgres::Server;
 pub use run::Run;
-pub use sqlite::Book;
 pub use stamp::Stamp;
 pub use store::{
     Addition, Attached, Attachment, Content, Entered, Entry, Head, Look, Person, Receipt, Role,

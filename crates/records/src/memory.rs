@@ -66,12 +66,7 @@ impl Store for Memory {
             hash: sealed.hash,
             repeated: false,
         };
-        self.entries.push(Entry {
-            body: sealed.body,
-            before: sealed.before,
-            hash: sealed.hash,
-            content: sealed.content,
-        });
+        self.entries.push(sealed);
         Ok(receipt)
     }
 }

@@ -148,6 +148,7 @@ fn event(
             run,
             job,
             plan_entry,
+            ..
         } => {
             name("The run's name", run)?;
             unused(book, "run", run, Wanted::Run(run))?;
@@ -253,7 +254,18 @@ fn in_run(event: &Event) -> Result<(), StoreError> {
             }
             text("What it is", what)
         }
-        Event::Judgement { because, .. } => text("The ground", because),
+        Event::Judgement {
+            because,
+            judged_json,
+            ..
+        } => {
+            text("The ground", because)?;
+            optional_json("The judgement", judged_json.as_ref())
+        }
+        Event::FactTold { item, words, .. } => {
+            name("The item", item)?;
+            text("What there is to say", words)
+        }
         _ => Ok(()),
     }
 }
@@ -392,18 +404,33 @@ fn signature(
         .accepted("A student signs did or witnessed; an operator, instructor, inspector or lead approves.")
         .into());
     }
-    if meaning == Meaning::Witnessed && signer == entered_by {
+    let before = book.entries(Wanted::About(of), 0, usize::MAX)?;
+    // Whose words stand there: of the one who entered it, and of the one who last corrected it.
+    let correction = before
+        .iter()
+        .rposition(|entry| matches!(entry.content.event, Event::Correction { .. }));
+    let corrected_by = correction.map(|at| before[at].content.by.name.as_str());
+    let own = [Some(entered_by), corrected_by]
+        .into_iter()
+        .flatten()
+        .any(|name| same_person(name, signer));
+    if own && meaning != Meaning::Did {
+        let (code, verb) = match meaning {
+            Meaning::Approved => ("book-own-approval", "approve"),
+            _ => ("book-own-witness", "witness"),
+        };
         return Err(Diag::stop(
-            "book-own-witness",
-            format!("{signer} entered entry {of} and cannot witness it."),
+            code,
+            format!("{signer} entered or corrected entry {of} and cannot {verb} it."),
         )
-        .why("A hold point is there for a second pair of eyes.")
-        .accepted("Let another person sign.")
+        .why("A second pair of eyes sees what the first one missed.")
+        .accepted("Let another person sign; sign did for what you did yourself.")
         .into());
     }
-    let before = book.entries(Wanted::About(of), 0, usize::MAX)?;
-    let again = before.iter().any(|entry| {
-        entry.content.by.name == *signer
+    // What was signed before a correction stands for other words, and may be signed anew.
+    let since = &before[correction.map_or(0, |at| at + 1)..];
+    let again = since.iter().any(|entry| {
+        same_person(&entry.content.by.name, signer)
             && matches!(entry.content.event, Event::Signature { meaning: m, .. } if m == meaning)
     });
     if again {
@@ -418,4 +445,13 @@ fn signature(
         .into());
     }
     Ok(())
+}
+
+/// Whether two names are meant for one person: capitals and blanks make no other.
+fn same_person(one: &str, other: &str) -> bool {
+    let plain = |name: &str| -> String {
+        let letters = name.chars().filter(|c| !c.is_whitespace());
+        letters.flat_map(char::to_lowercase).collect()
+    };
+    plain(one) == plain(other)
 }

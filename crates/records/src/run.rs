@@ -21,6 +21,8 @@ pub struct Run {
     pub started: Stamp,
     /// Who started it.
     pub by: Person,
+    /// Whether it is a practice or class run, which is never certified.
+    pub practice: bool,
     /// The plan that it carries out.
     pub plan: RunPlan,
     /// Steps done, by number.
@@ -127,6 +129,8 @@ pub struct Fact {
     pub event: Event,
     /// Files that were kept with it.
     pub files: Vec<Attached>,
+    /// Who stands for it.
+    pub signatures: Vec<Signed>,
 }
 
 impl Run {
@@ -140,7 +144,10 @@ impl Run {
             return Ok(None);
         };
         let Event::RunStarted {
-            job, plan_entry, ..
+            job,
+            plan_entry,
+            practice,
+            ..
         } = &first.entry.content.event
         else {
             return Ok(None);
@@ -155,6 +162,7 @@ impl Run {
             entry: content.number,
             started: first.happened().clone(),
             by: content.by.clone(),
+            practice: *practice == Some(true),
             plan,
             steps: Vec::new(),
             times: Vec::new(),
@@ -236,6 +244,7 @@ impl Run {
                 by: content.by.clone(),
                 event: other.clone(),
                 files: content.attached.clone(),
+                signatures: seen.signatures.clone(),
             }),
         }
     }
@@ -259,6 +268,22 @@ impl Run {
     #[must_use]
     pub fn waiting(&self) -> Option<&Done> {
         self.steps.iter().find(|done| done.waits_for_witness)
+    }
+
+    /// The last thing told of an item.
+    #[must_use]
+    pub fn told(&self, wanted: &str) -> Option<(&Fact, &str)> {
+        self.facts.iter().rev().find_map(|fact| match &fact.event {
+            Event::FactTold { item, words, .. } if item == wanted => Some((fact, words.as_str())),
+            _ => None,
+        })
+    }
+
+    /// The last judgement of the run; earlier ones stay among the facts.
+    #[must_use]
+    pub fn judgement(&self) -> Option<&Fact> {
+        let judged = |fact: &&Fact| matches!(fact.event, Event::Judgement { .. });
+        self.facts.iter().rev().find(judged)
     }
 
     /// The last verdict on the run.

@@ -1,8 +1,9 @@
 //! What every store does, whatever keeps the bytes: look, and add. There is no way to change or
 //! to remove.
 //!
-//! Two stores stand behind it: [`crate::sqlite::Book`], one file on this machine, and
-//! [`crate::Memory`], for practice and for tests. Both are held to the same tests.
+//! Three stores stand behind it: [`crate::sqlite::Book`], one file on this machine; a schema on a
+//! PostgreSQL server, for several sites (feature `postgres`); and [`crate::Memory`], for practice
+//! and for tests. All are held to the same tests.
 
 use std::path::PathBuf;
 
@@ -16,6 +17,9 @@ use crate::stamp::Stamp;
 /// Largest file that is kept, in bytes. SQLite's own limit is near 1 GB; a day's log at one row a
 /// second is a few megabytes, a photograph about ten.
 pub const LARGEST_ATTACHMENT_BYTES: usize = 256 << 20;
+
+/// Entries read together: enough to be quick, few enough to be kept in memory.
+pub(crate) const ENTRIES_AT_ONCE: usize = 256;
 
 /// A person at the time of an entry.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -238,17 +242,8 @@ pub trait Store: Look {
     fn append(&mut self, addition: &Addition) -> Result<Receipt, StoreError>;
 }
 
-/// An addition made ready for its place in the chain.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Sealed {
-    pub(crate) content: Content,
-    pub(crate) body: String,
-    pub(crate) before: Hash,
-    pub(crate) hash: Hash,
-}
-
 /// Puts an addition behind the head.
-pub(crate) fn seal(head: Head, addition: &Addition) -> Sealed {
+pub(crate) fn seal(head: Head, addition: &Addition) -> Entry {
     let content = Content {
         number: head.count + 1,
         token: addition.token.clone(),
@@ -267,11 +262,36 @@ pub(crate) fn seal(head: Head, addition: &Addition) -> Sealed {
             .collect(),
     };
     let body = serde_json::to_string(&content).expect("rows have string keys and plain values");
-    Sealed {
+    Entry {
         hash: Hash::link(head.hash, &body),
         before: head.hash,
         content,
         body,
+    }
+}
+
+/// Every entry of a store in order, with its kept files: for copying one store into another.
+pub(crate) fn each(
+    from: &impl Look,
+    mut put: impl FnMut(&Entry, &[(Hash, Vec<u8>)]) -> Result<(), StoreError>,
+) -> Result<(), StoreError> {
+    let mut after = 0;
+    loop {
+        let some = from.entries(Wanted::All, after, ENTRIES_AT_ONCE)?;
+        let Some(last) = some.last() else {
+            return Ok(());
+        };
+        after = last.content.number;
+        for entry in &some {
+            let mut files = Vec::new();
+            for file in &entry.content.attached {
+                // A missing file shows when the copy is checked.
+                if let Some(bytes) = from.attachment(&file.sha256)? {
+                    files.push((file.sha256, bytes));
+                }
+            }
+            put(entry, &files)?;
+        }
     }
 }
 
@@ -283,7 +303,11 @@ pub(crate) fn is_the_same(entry: &Entry, addition: &Addition) -> bool {
     sent == entry.content
 }
 
-/// What kept the store from an answer. In every case the book is as it was before.
+/// What the database said, whichever it is.
+pub type Fault = Box<dyn std::error::Error + Send + Sync>;
+
+/// What kept the store from an answer. In every case but
+/// [`StoreError::Unsure`] the book is as it was before.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// The entry breaks a rule of the book.
@@ -331,7 +355,7 @@ pub enum StoreError {
         /// Where.
         path: PathBuf,
         /// What the store said.
-        source: rusqlite::Error,
+        source: Fault,
     },
     /// May not be written.
     #[error(
@@ -342,7 +366,7 @@ pub enum StoreError {
         /// Where.
         path: PathBuf,
         /// What the store said.
-        source: rusqlite::Error,
+        source: Fault,
     },
     /// Another program is writing.
     #[error("{path} is being written by another program; nothing was added. Try again")]
@@ -350,7 +374,7 @@ pub enum StoreError {
         /// Where.
         path: PathBuf,
         /// What the store said.
-        source: rusqlite::Error,
+        source: Fault,
     },
     /// What is stored cannot be understood.
     #[error(
@@ -372,8 +396,53 @@ pub enum StoreError {
         /// Where.
         path: PathBuf,
         /// What the store said.
-        source: rusqlite::Error,
+        source: Fault,
     },
+    /// The server does not answer.
+    #[error(
+        "the server of {path} cannot be reached; nothing was added. Check its name, the network, \
+         and who may come in"
+    )]
+    Unreachable {
+        /// Where.
+        path: PathBuf,
+        /// What the store said.
+        source: Fault,
+    },
+    /// The line went dead while the server was keeping the entry.
+    #[error(
+        "the line to {path} went dead while the entry was being kept, and whether it was is not \
+         known; look into the book, or send it again under the same word of the sender"
+    )]
+    Unsure {
+        /// Where.
+        path: PathBuf,
+        /// What the store said.
+        source: Fault,
+    },
+    /// The server is set up so that a receipt would mean nothing.
+    #[error(
+        "the server of {path} runs with {setting} off: after a power cut an acknowledged entry \
+         could be gone, so none is taken. Set it on"
+    )]
+    Careless {
+        /// Where.
+        path: PathBuf,
+        /// The setting.
+        setting: String,
+    },
+    /// This build knows files only.
+    #[error("this program was built without servers (feature postgres); name a file")]
+    NoServers,
+    /// The word for a server without the server.
+    #[error(
+        "postgres: alone names no server; write postgres://host/database, or set CASEWRIGHT_BOOK \
+         to that"
+    )]
+    NoAddress,
+    /// A copy that is no file.
+    #[error("a copy is saved as a file; name one, and bring it back to a server from there")]
+    CopyIsAFile,
     /// A file beside the book failed.
     #[error("{path} could not be {doing}")]
     File {

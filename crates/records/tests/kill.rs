@@ -88,6 +88,7 @@ fn resume(book: &mut Book) {
             run: "P-1".into(),
             job: "winch-pawl".into(),
             plan_entry: 3,
+            practice: None,
         },
     ];
     let done = book.head().expect("a head").count as usize;

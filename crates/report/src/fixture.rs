@@ -317,6 +317,7 @@ fn spec(parts: u32) -> Spec {
         }],
         shop: Shop {
             prices: None,
+            learnt: Vec::new(),
             name: "Gannet Slip".to_owned(),
             furnaces: Vec::new(),
             boxes: Vec::new(),
@@ -327,6 +328,7 @@ fn spec(parts: u32) -> Spec {
             micro_hardness: false,
             file_set: true,
             hot_opening: None,
+            cold: None,
             staffed: Staffed {
                 by_weekday: [
                     Some((8 * 60, 18 * 60)),

@@ -5,6 +5,7 @@
 
 pub mod cost;
 pub mod model;
+pub mod record;
 pub mod show;
 pub mod skin;
 pub mod story;

@@ -28,6 +28,8 @@ pub(crate) struct Example {
     pub(crate) name: &'static str,
     pub(crate) what: &'static str,
     pub(crate) job: &'static str,
+    /// What was read on the lot.
+    evidence: &'static str,
 }
 
 pub(crate) const EXAMPLES: [Example; 4] = [
@@ -35,21 +37,25 @@ pub(crate) const EXAMPLES: [Example; 4] = [
         name: "winch-pawl",
         what: "Ratchet pawls for a hand winch, plain steel, ground on two faces",
         job: include_str!("../../../../examples/winch-pawl/job.toml"),
+        evidence: include_str!("../../../../examples/winch-pawl/evidence.toml"),
     },
     Example {
         name: "vang-pin",
         what: "Pivot pins for a boom vang, alloy steel, with a thread that stays soft",
         job: include_str!("../../../../examples/vang-pin/job.toml"),
+        evidence: include_str!("../../../../examples/vang-pin/evidence.toml"),
     },
     Example {
         name: "latch-plate",
         what: "Thin latch plates whose note asks for more case than the plate can hold",
         job: include_str!("../../../../examples/latch-plate/job.toml"),
+        evidence: include_str!("../../../../examples/latch-plate/evidence.toml"),
     },
     Example {
         name: "failed-lot",
         what: "A lot that came out with a soft skin, planned as it should have been run",
         job: include_str!("../../../../examples/failed-lot/job.toml"),
+        evidence: include_str!("../../../../examples/failed-lot/evidence.toml"),
     },
 ];
 
@@ -123,8 +129,14 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
 /// Every file this command may write, but for the index.
 fn paths() -> Vec<PathBuf> {
     let per_job = EXAMPLES.iter().flat_map(|example| {
-        ["job.toml", "plan.json", "plan.txt", "sheet.pdf"]
-            .map(|file| Path::new(example.name).join(file))
+        [
+            "job.toml",
+            "evidence.toml",
+            "plan.json",
+            "plan.txt",
+            "sheet.pdf",
+        ]
+        .map(|file| Path::new(example.name).join(file))
     });
     std::iter::once(PathBuf::from(SHOP_PATH))
         .chain(per_job)
@@ -154,6 +166,7 @@ fn made(example: &Example) -> Result<(Planned, Vec<NewFile>), Trouble> {
     json.push('\n');
     let mut files = vec![
         (at("job.toml"), example.job.into()),
+        (at("evidence.toml"), example.evidence.into()),
         (at("plan.json"), json.into_bytes()),
         (
             at("plan.txt"),
@@ -216,6 +229,7 @@ fn index(jobs: &[MadeJob], files: &[NewFile]) -> String {
     }
     out.push_str(
         "\nPlan one again, from this folder, after changing its job.toml:\n  casewright plan winch-pawl/job.toml\n\n\
+         Judge what was read on a lot, or ask why one failed:\n  casewright judge winch-pawl/job.toml winch-pawl/evidence.toml\n  casewright diagnose failed-lot/job.toml failed-lot/evidence.toml\n\n\
          Files, each with a code of its bytes\n",
     );
     for (path, bytes) in files {

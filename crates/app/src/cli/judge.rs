@@ -72,7 +72,8 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         .with_diags(judged.findings, texts))
 }
 
-fn told(judged: &Judgement, units: UnitSystem) -> String {
+/// The judgement in words.
+pub(crate) fn told(judged: &Judgement, units: UnitSystem) -> String {
     let (mark, words) = match judged.verdict {
         Verdict::Meets => ("● ", "MEETS THE NOTE: every clause is shown and holds."),
         Verdict::DoesNotMeet => (

@@ -88,6 +88,10 @@ enum Command {
     /// Who may sign in to the pages of a shop book.
     #[cfg(feature = "web")]
     People(people::Options),
+    /// The certificate of a run, or what is missing for one.
+    Certificate(run::paper::Options),
+    /// The record of processing of a run: what was done and read, with what is missing marked.
+    Record(run::paper::Options),
     /// Print the accuracy table: published or exact values beside ours.
     Verify,
     /// Open the shop's pages in a browser on this machine.
@@ -179,6 +183,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Run(options) => run::run(options),
         #[cfg(feature = "web")]
         Command::People(options) => people::run(options),
+        Command::Certificate(options) => run::paper::certificate(options),
+        Command::Record(options) => run::paper::record(options),
         Command::Verify => verify::run(),
     }
 }

@@ -28,6 +28,9 @@ pub(crate) struct Options {
     /// surface=58-62 HRC, core=30-40 HRC. May be given several times, each tried by itself.
     #[arg(long = "try", value_name = "WHAT=VALUE", conflicts_with = "sheet")]
     tries: Vec<String>,
+    /// Plan with what the judged runs of this shop book have taught.
+    #[arg(long, value_name = "BOOK", conflicts_with = "tries")]
+    book: Option<PathBuf>,
     /// Name the sources that the numbers rest on.
     #[arg(long)]
     sources: bool,
@@ -44,7 +47,11 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     if let Some(out) = &options.sheet {
         not_over(out, &options.job.job)?;
     }
-    let (spec, texts) = job::load(&options.job.job)?;
+    let (mut spec, texts) = job::load(&options.job.job)?;
+    let taught = match &options.book {
+        Some(book) => Some(super::run::learnt::into_shop(book, &mut spec)?),
+        None => None,
+    };
     let planned = Planned::of(spec, options.job.seed);
     let sources = if options.sources {
         Sources::Listed
@@ -52,6 +59,9 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         Sources::Counted
     };
     let mut text = casewright_report::text::render(&planned.sheet, sources);
+    if let Some(taught) = taught {
+        text.push_str(&format!("\n{taught}\n"));
+    }
     if options.why {
         text.push_str(&planned::whys(&planned));
     } else if planned.report.plan.is_some() {

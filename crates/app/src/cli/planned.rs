@@ -101,6 +101,38 @@ pub(crate) fn pdf(sheet: &Sheet, paper: PaperName, section: bool) -> Result<Vec<
     })
 }
 
+/// A certificate or a record as a PDF.
+///
+/// # Errors
+/// Where it cannot be set.
+#[cfg(feature = "pdf")]
+pub(crate) fn record_pdf(
+    page: &casewright_report::record::Paper,
+    paper: PaperName,
+) -> Result<Vec<u8>, WorldTrouble> {
+    let paper = match paper {
+        PaperName::A4 => casewright_report::Paper::A4,
+        PaperName::Letter => casewright_report::Paper::Letter,
+    };
+    casewright_report::pdf::render_record(page, paper).map_err(|error| WorldTrouble::Pdf {
+        what: error.to_string(),
+    })
+}
+
+/// A certificate or a record as a PDF: this build has none.
+///
+/// # Errors
+/// Always.
+#[cfg(not(feature = "pdf"))]
+pub(crate) fn record_pdf(
+    _page: &casewright_report::record::Paper,
+    _paper: PaperName,
+) -> Result<Vec<u8>, WorldTrouble> {
+    Err(WorldTrouble::Pdf {
+        what: "this build has no PDF writer; build it with the feature `pdf`, the default".into(),
+    })
+}
+
 /// The sheet as a PDF: this build has none.
 ///
 /// # Errors

@@ -4,7 +4,6 @@
 use std::path::{Path, PathBuf};
 
 use casewright_records::hand_over::{HandOverError, hand_over};
-use casewright_records::sqlite::bring_back;
 use casewright_records::view::{Seen, seen};
 use casewright_records::{
     Addition, Attachment, Book, Entered, Event, Hash, Head, Look, Person, Report, Role, Store,
@@ -28,9 +27,9 @@ pub(crate) struct Options {
 
 #[derive(Debug, Subcommand)]
 enum What {
-    /// Start a book in a new file.
+    /// Start a book in a new file, or on a server (postgres://host/database).
     New {
-        /// The file.
+        /// The file or the address; `postgres:` takes the address from CASEWRIGHT_BOOK.
         #[arg(value_name = "BOOK")]
         book: PathBuf,
         /// Name of the shop.
@@ -104,6 +103,16 @@ enum What {
         #[arg(value_name = "BOOK")]
         book: PathBuf,
     },
+    /// What the judged runs have taught about furnace, box, compound, steel and tank, and the lines that
+    /// say so in the shop file.
+    Learnt {
+        /// The book.
+        #[arg(value_name = "BOOK")]
+        book: PathBuf,
+        /// Leave this run out; may be given several times.
+        #[arg(long, value_name = "RUN")]
+        without: Vec<String>,
+    },
     /// Write everything as open files (JSON lines, CSV, kept files) into a new folder.
     HandOver {
         /// The book.
@@ -125,8 +134,9 @@ pub(super) struct By {
     role: RoleName,
 }
 
+/// As what somebody writes.
 #[derive(Clone, Copy, Debug, ValueEnum)]
-pub(super) enum RoleName {
+pub(crate) enum RoleName {
     /// Heat treater or machinist.
     Operator,
     /// Learner.
@@ -140,7 +150,8 @@ pub(super) enum RoleName {
 }
 
 impl RoleName {
-    const fn role(self) -> Role {
+    /// As the book writes it.
+    pub(super) const fn role(self) -> Role {
         match self {
             Self::Operator => Role::Operator,
             Self::Student => Role::Student,
@@ -230,7 +241,8 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
             Ok(checked(&report))
         }
         What::Save { book, copy } => Ok(checked(&Book::open_to_look(book)?.save(copy)?)),
-        What::BringBack { copy, book } => Ok(checked(&bring_back(copy, book)?)),
+        What::BringBack { copy, book } => Ok(checked(&Book::bring_back(copy, book)?)),
+        What::Learnt { book, without } => super::run::learnt::answer(book, without),
         What::HandOver { book, folder } => handed(&Book::open_to_look(book)?, folder),
     }
 }
@@ -443,6 +455,9 @@ impl From<StoreError> for Trouble {
             StoreError::Missing { .. } => Self::input(Diag::stop("book-missing", sentence(&said))),
             StoreError::Occupied { .. } => {
                 Self::input(Diag::stop("book-occupied", sentence(&said)))
+            }
+            StoreError::NoServers | StoreError::NoAddress | StoreError::CopyIsAFile => {
+                Self::input(Diag::stop("book-place", sentence(&said)))
             }
             StoreError::NotABook { .. } => Self::input(Diag::stop("book-none", sentence(&said))),
             StoreError::Newer { .. } => Self::input(Diag::stop("book-newer", sentence(&said))),

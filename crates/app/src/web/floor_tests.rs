@@ -26,6 +26,10 @@ const PLAN: &str = r#"{
 
 /// Puts a job with a hostile title and a run of the plan above into a book.
 fn with_run(book: &Path) {
+    with_a_run(book, None);
+}
+
+fn with_a_run(book: &Path, practice: Option<bool>) {
     let site = Site::open(book, false).expect("a book");
     let tern = person("M. Tern", "operator");
     let job = "J-1".to_owned();
@@ -59,6 +63,7 @@ fn with_run(book: &Path) {
             run: "P-1".to_owned(),
             job,
             plan_entry: plan.number,
+            practice,
         },
         Vec::new(),
     )
@@ -389,6 +394,13 @@ fn nobody_gets_past_the_sign_in_without_a_session() {
 }
 
 #[test]
+#[cfg_attr(
+    unix,
+    expect(
+        clippy::disallowed_methods,
+        reason = "the rights of the file are what is tested"
+    )
+)]
 fn a_session_has_a_cookie_of_its_own_lives_through_a_restart_and_ends() {
     let book = new_book();
     with_run(&book);
@@ -405,7 +417,7 @@ fn a_session_has_a_cookie_of_its_own_lives_through_a_restart_and_ends() {
         "every session is another"
     );
     let file = book.with_file_name("book.people.json");
-    let kept = std::fs::read_to_string(&file).expect("the file");
+    let kept = crate::world::read_text(&file).expect("the file");
     let token = first.split('=').nth(1).expect("a token");
     assert!(
         !kept.contains(token) && !kept.contains(PASSWORD),
@@ -516,7 +528,7 @@ fn a_short_password_and_a_spoilt_list_are_refused() {
     assert!(put(&"x".repeat(SHORTEST - 1)).is_err());
     assert!(put(&"x".repeat(300)).is_err());
     assert!(put(&"x".repeat(SHORTEST)).is_ok());
-    std::fs::write(book.with_file_name("book.people.json"), "{}x").expect("written");
+    crate::world::write_file(&book.with_file_name("book.people.json"), b"{}x").expect("written");
     assert!(
         Site::open(&book, false).is_err(),
         "shut rather than open to all"
@@ -597,4 +609,20 @@ fn a_student_cannot_approve_over_the_pages() {
             == 422,
         "no such entry"
     );
+}
+
+#[test]
+fn a_practice_run_says_that_it_never_gets_a_certificate() {
+    for (practice, says) in [(None, false), (Some(true), true)] {
+        let book = new_book();
+        with_a_run(&book, practice);
+        let served = served_from(&book);
+        for path in ["/runs/P-1", "/book"] {
+            assert_eq!(
+                served.get(path).body.contains("never gets a certificate"),
+                says,
+                "{path}"
+            );
+        }
+    }
 }

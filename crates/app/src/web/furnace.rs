@@ -116,6 +116,7 @@ fn page(site: &Site, ask: &Ask) -> Result<Reply, Fault> {
         script type="module" src={ "/assets/furnace.js?" (version) } {}
         (frame::invented(site, ask))
         div.furnace data-live={ (address) "/live" } data-page=(address) {
+            @if view.run.practice { p.invented { (lang.say(Floor::Practice)) } }
             p.over { (title) }
             p #lost hidden { span.shape aria-hidden="true" { "▲ " } (lang.say(Floor::LiveLost)) }
             (forms::unsent(lang))

@@ -141,6 +141,7 @@ fn run_table(lang: Lang, runs: &[Run]) -> Markup {
                             td data-head=(lang.say(Word::Job)) { (run.job) }
                             td.when data-head=(lang.say(Floor::StartedAt)) { (run.started.to_string()) }
                             td data-head=(lang.say(Floor::State)) {
+                                @if run.practice { span.second { (lang.say(Floor::Practice)) } br; }
                                 @if run.ended.is_some() { "● " (lang.say(Floor::StateEnded)) }
                                 @else if run.waiting().is_some() { "■ " (lang.say(Floor::StateHold)) }
                                 @else { "● " (lang.say(Floor::StateRunning)) }

@@ -121,6 +121,7 @@ fn started(site: &Site, run: &str, job: &str) -> Result<std::sync::Arc<Work>, Fa
         run: run.to_owned(),
         job: job.to_owned(),
         plan_entry,
+        practice: None,
     };
     site.add(tern(), start, Vec::new())?;
     Ok(work)
@@ -170,6 +171,7 @@ fn judged(site: &Site) -> Result<(), Fault> {
         because: "15N reads 83 to 84 on the plungers and 90.5 on the coupon that was wrapped: the \
                   skin of the plungers lost carbon at the bare reheat."
             .to_owned(),
+        judged_json: None,
     };
     site.add(plover(), verdict, Vec::new())?;
     Ok(())

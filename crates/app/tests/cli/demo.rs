@@ -12,7 +12,7 @@ fn four_jobs_are_planned_into_a_folder_again_the_same_and_never_over_edits() {
     list(&json, "jobs", &["name", "what", "verdict"]);
     let first: Vec<Vec<u8>> = every_file(&folder);
     for job in JOBS {
-        for file in ["job.toml", "plan.json", "plan.txt"] {
+        for file in ["job.toml", "evidence.toml", "plan.json", "plan.txt"] {
             assert!(folder.join(job).join(file).is_file(), "{job}/{file}");
         }
         assert_eq!(
@@ -50,7 +50,7 @@ fn every_file(folder: &Path) -> Vec<Vec<u8>> {
         folder.join("gannet-slip/shop.toml"),
     ];
     for job in JOBS {
-        for file in ["job.toml", "plan.json", "plan.txt"] {
+        for file in ["job.toml", "evidence.toml", "plan.json", "plan.txt"] {
             paths.push(folder.join(job).join(file));
         }
     }

@@ -19,12 +19,17 @@ mod run;
 mod section;
 #[cfg(feature = "web")]
 mod serve;
+#[cfg(feature = "postgres")]
+#[path = "../../../records/tests/book/server.rs"]
+#[expect(dead_code, reason = "the tests of the store need more of it")]
+mod server;
 mod shape;
 mod shop;
 mod simulate;
 mod steel;
 mod verify;
 mod whatif;
+mod whole_job;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -3,8 +3,8 @@
 
 use super::*;
 
-const OPERATOR: [&str; 4] = ["--by", "M. Tern", "--role", "operator"];
-const SECOND: [&str; 4] = ["--by", "A. Plover", "--role", "instructor"];
+pub(super) const OPERATOR: [&str; 4] = ["--by", "M. Tern", "--role", "operator"];
+pub(super) const SECOND: [&str; 4] = ["--by", "A. Plover", "--role", "instructor"];
 /// A Monday morning that is past, seconds since 1970 in UTC: 2025-03-03 07:30.
 const START_S: i64 = 1_740_987_000;
 
@@ -22,7 +22,7 @@ fn at(minutes: f64) -> String {
 }
 
 /// A command of `run` by somebody, as JSON.
-fn by(who: &[&str], words: &[&str], minutes: Option<f64>) -> Ran {
+pub(super) fn by(who: &[&str], words: &[&str], minutes: Option<f64>) -> Ran {
     let told = minutes.map(at);
     let mut line = vec!["run"];
     line.extend(words);
@@ -51,7 +51,7 @@ fn shown(book: &str) -> Value {
 }
 
 /// The plan as it was kept.
-fn plan(book: &str) -> Value {
+pub(super) fn plan(book: &str) -> Value {
     let all = run(&["shop", "show", book, "--json"]).ended(0).json();
     let fixed = all["entries"]
         .as_array()
@@ -65,9 +65,9 @@ fn plan(book: &str) -> Value {
     serde_json::from_str(fixed["event"]["plan_json"].as_str().unwrap()).unwrap()
 }
 
-/// A log of the run as planned, a row a minute, with a sag of 40 °C for 45 minutes in the soak and an
-/// hour's step of the clock behind it.
-fn logged(plan: &Value, loaded: f64, end_h: f64) -> String {
+/// A log of the run as planned, a row a minute, with a sag so deep for 45 minutes in the soak and an
+/// unreadable line behind it.
+pub(super) fn logged(plan: &Value, loaded: f64, end_h: f64, deep: f64) -> String {
     let curve = |name: &str, hours: f64| {
         let list = |key: &str| -> Vec<f64> {
             plan[name][key]
@@ -91,7 +91,7 @@ fn logged(plan: &Value, loaded: f64, end_h: f64) -> String {
     for minute in 0..(end_h * 60.0) as u32 {
         let hours = f64::from(minute) / 60.0;
         let sag = if hours > hot + 1.0 && hours < hot + 1.75 {
-            40.0
+            deep
         } else {
             0.0
         };
@@ -305,7 +305,7 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
 
     // The log: kept to the byte, judged, the sag with its price.
     let end_h = hot_h + new_soak + 1.0;
-    let text = logged(&plan, loaded, end_h);
+    let text = logged(&plan, loaded, end_h, 40.0);
     let log = file(&folder, "f1.csv", &text);
     let call = [
         "log",
@@ -460,6 +460,58 @@ fn the_winch_pawls_go_from_plan_to_finished_run() {
     );
     let job = std::fs::read(root().join("examples/winch-pawl/job.toml")).unwrap();
     assert!(kept.contains(&job), "the job is kept byte for byte");
+    teaches(&book, &folder);
+}
+
+/// The finished run, judged with its evidence kept, narrows the next plan; left out, it does not.
+fn teaches(book: &str, folder: &Path) {
+    let learnt = |more: &[&str]| {
+        let mut line = vec!["shop", "learnt", book, "--json"];
+        line.extend(more);
+        run(&line).ended(0).json()
+    };
+    assert_eq!(learnt(&[])["left_out"][0]["because"], "not judged yet");
+    let event = folder.join("judgement.json");
+    let judged =
+        r#"{"kind":"judgement","run":"P-1","verdict":"not-shown","because":"two traverses"}"#;
+    std::fs::write(&event, judged).unwrap();
+    let evidence = root().join("examples/winch-pawl/evidence.toml");
+    let add = [
+        "shop",
+        "add",
+        book,
+        event.to_str().unwrap(),
+        "--attach",
+        evidence.to_str().unwrap(),
+        "--by",
+        "E. Sandpiper",
+        "--role",
+        "inspector",
+    ];
+    run(&add).ended(0);
+    let taught = learnt(&[]);
+    assert_eq!(taught["runs"][0]["run"], "P-1", "{taught}");
+    assert_eq!(taught["runs"][0]["cycle"], "by its log");
+    let set = &taught["together"][0];
+    let number = |key: &str| set[key].as_f64().unwrap();
+    assert!(number("half_band_mm") < number("half_band_without_mm"));
+    let lines = taught["shop_lines"].as_str().unwrap();
+    assert!(lines.contains("from = [\"P-1\"]"), "{lines}");
+    let without = learnt(&["--without", "P-1"]);
+    assert_eq!(without["factors"].as_array().unwrap().len(), 0);
+    let text = run(&["shop", "learnt", book]).ended(0).out;
+    assert!(text.contains("K1 of P-1"), "{text}");
+
+    let job = root().join("examples/winch-pawl/job.toml");
+    let job = job.to_str().unwrap();
+    let width = |line: &[&str]| {
+        let plan = run(line).ended(0).json();
+        let band = &plan["prediction"]["case_depth_mm"];
+        band["high"].as_f64().unwrap() - band["low"].as_f64().unwrap()
+    };
+    let stranger = width(&["plan", job, "--json"]);
+    let known = width(&["plan", job, "--book", book, "--json"]);
+    assert!(known < stranger, "{known} {stranger}");
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The shop file: each machine's mistakes, and a shop that lacks what the job needs.
 
 use casewright_job::parse_shop;
-use casewright_job::shop::{HotOpening, Lute, Medium};
+use casewright_job::shop::{ColdGear, HotOpening, Lute, Medium};
 use casewright_terms::Severity;
 
 use crate::SHOP;
@@ -155,7 +155,7 @@ fn a_cyanide_is_warned_about_and_kept_for_the_planner_to_refuse() {
 }
 
 #[test]
-fn lute_and_hot_opening_are_read_or_asked_about() {
+fn lute_hot_opening_and_cold_are_read_or_asked_about() {
     let read = |from: &str, to: &str| {
         let (shop, diags) = parse_shop("shop.toml", &SHOP.replacen(from, to, 1));
         assert_eq!(diags, Vec::new(), "{to}");
@@ -167,9 +167,13 @@ fn lute_and_hot_opening_are_read_or_asked_about() {
     assert_eq!(luted.boxes[0].lute, Some(Lute::Asbestos));
     let hooded = read("file_set = true", "file_set = true\nhot_opening = \"hood\"");
     assert_eq!(hooded.hot_opening, Some(HotOpening::Hood));
-    // Both are printed with the job, and read back.
+    assert_eq!(plain.cold, None);
+    let iced = read("file_set = true", "file_set = true\ncold = \"dry ice\"");
+    assert_eq!(iced.cold, Some(ColdGear::DryIce));
+    // All are printed with the job, and read back.
     let shop = casewright_job::shop::Shop {
         hot_opening: hooded.hot_opening,
+        cold: iced.cold,
         ..luted
     };
     let spec = |text: &str, shop| {
@@ -300,5 +304,60 @@ fn prices_are_optional_one_by_one_and_never_guessed() {
             .map(|d| (d.code, &text[d.place.clone().unwrap().span]))
             .collect();
         assert_eq!(found, [(code, at)], "{prices}");
+    }
+}
+
+/// Learnt values come back as printed; one that is left out, twice or impossible stops the file.
+#[test]
+fn learnt_values_hold_only_together() {
+    use casewright_job::shop::{Learnt, Subject, Trait};
+    let plain = include_str!("../../../../examples/gannet-slip/shop.toml");
+    let one = |what, mid, together: Vec<f64>| Learnt {
+        about: Subject::Compound,
+        mark: "K-26-03".to_owned(),
+        what,
+        mid,
+        doubt: 0.58,
+        together,
+        date: Some("2026-11-25".to_owned()),
+        from: vec!["P-1".to_owned(), "P-2".to_owned()],
+    };
+    let all = vec![
+        one(Trait::Transfer, 0.21, vec![]),
+        one(Trait::Diffusion, -0.1, vec![-0.634_217]),
+    ];
+    let read = |text: &str| parse_shop("shop.toml", &format!("{plain}\n{text}"));
+    let lines = casewright_job::print::learnt_lines(&all);
+    let (shop, diags) = read(&lines);
+    assert_eq!(shop.unwrap_or_else(|| panic!("{diags:?}")).learnt, all);
+    let second = casewright_job::print::learnt_lines(&all[1..]);
+    for (text, code) in [
+        (second.clone(), "learnt-not-together"),
+        (format!("{}{}", lines, second), "learnt-not-together"),
+        (
+            lines.replace("[-0.634217]", "[-1.0]"),
+            "learnt-not-together",
+        ),
+        (
+            lines.replace("[-0.634217]", "[-1.5]"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("mid = 0.21", "mid = 4.0"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("doubt = 0.58", "doubt = 0.0"),
+            "learnt-out-of-range",
+        ),
+        (
+            lines.replace("\"diffusion\"", "\"transfer\""),
+            "learnt-twice",
+        ),
+        (lines.replace("doubt = 0.58\n", ""), "key-missing"),
+    ] {
+        let (shop, diags) = read(&text);
+        assert_eq!(shop, None, "{code}");
+        assert!(diags.iter().any(|d| d.code == code), "{code} {diags:?}");
     }
 }

@@ -140,6 +140,15 @@ impl SaturationTable {
         })
     }
 
+    /// The same lines with another doubt; see [`Self::new`].
+    #[must_use]
+    pub fn shifted(&self, shift: TemperatureStep) -> Self {
+        Self {
+            shift_k: shift.to_k(),
+            ..self.clone()
+        }
+    }
+
     /// The closed lines of Fe-C.
     #[must_use]
     pub fn plain() -> Self {

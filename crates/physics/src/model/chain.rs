@@ -28,9 +28,11 @@ mod heat;
 pub mod inside;
 mod profile;
 mod stress;
+mod tables;
 
 pub(crate) use hardness::as_quenched_hv;
 use profile::Profile;
+pub use tables::SteelTables;
 
 /// Coldest the part gets before the temper, in °C: the shop.
 const SHOP_C: f64 = 25.0;
@@ -45,8 +47,21 @@ const SOFT_CASE: f64 = 0.10;
 /// # Errors
 /// When the setup cannot be simulated or a model did not settle.
 pub fn run_chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
-    let carbon = super::carbon::carbonise(&setup.carbon)?;
-    harden(&carbon, setup)
+    run_chain_with(setup, &SteelTables::new(&setup.carbon.composition)?)
+}
+
+/// The same with the steel's tables made before; they must be of the setup's steel.
+///
+/// # Errors
+/// As [`run_chain`].
+pub fn run_chain_with(setup: &ChainSetup, tables: &SteelTables) -> Result<ChainRun, Failure> {
+    let steel = &setup.carbon.composition;
+    if !tables.lines.is_of(steel) {
+        return run_chain(setup);
+    }
+    let saturation = tables.saturation.shifted(setup.carbon.saturation_shift);
+    let carbon = super::carbon::carbonise_with(&setup.carbon, &saturation)?;
+    harden_with(&carbon, setup, None, tables.lines_of(steel))
 }
 
 /// Everything after the carbon: one carbon run can serve many hardening variants. The carbon part
@@ -55,7 +70,12 @@ pub fn run_chain(setup: &ChainSetup) -> Result<ChainRun, Failure> {
 /// # Errors
 /// When the setup cannot be simulated or a model did not settle.
 pub fn harden(carbon: &CarbonRun, setup: &ChainSetup) -> Result<ChainRun, Failure> {
-    harden_with(carbon, setup, None)
+    harden_with(
+        carbon,
+        setup,
+        None,
+        SteelLines::new(&setup.carbon.composition),
+    )
 }
 
 /// [`harden`] with a sub-zero treatment between quench and temper.
@@ -67,11 +87,13 @@ pub fn harden_cold(
     setup: &ChainSetup,
     cold: &SubZero,
 ) -> Result<ChainRun, Failure> {
-    harden_with(carbon, setup, Some(cold))
+    let lines = SteelLines::new(&setup.carbon.composition);
+    harden_with(carbon, setup, Some(cold), lines)
 }
 
 /// Quenched once and tempered each way: the layers for each temper of a list, which is what a search
-/// for the temper needs of [`harden`].
+/// for the temper needs of [`harden`]. The tables should be of the setup's steel; another's are made
+/// anew.
 ///
 /// # Errors
 /// As [`harden`].
@@ -79,9 +101,11 @@ pub fn harden_each(
     carbon: &CarbonRun,
     setup: &ChainSetup,
     tempers: &[Temper],
+    tables: &SteelTables,
 ) -> Result<Vec<Layers>, Failure> {
     let mut unsaid = Vec::new();
-    let quenched = Quenched::new(carbon, setup, &mut unsaid)?;
+    let lines = tables.lines_of(&setup.carbon.composition);
+    let quenched = Quenched::new(carbon, setup, lines, &mut unsaid)?;
     tempers
         .iter()
         .map(|temper| {
@@ -122,6 +146,7 @@ impl Quenched {
     fn new(
         carbon: &CarbonRun,
         setup: &ChainSetup,
+        shared: SteelLines,
         remarks: &mut Vec<Remark>,
     ) -> Result<Self, Failure> {
         check(carbon, setup)?;
@@ -133,7 +158,6 @@ impl Quenched {
         let steel = &setup.carbon.composition;
         let lines = lines_at(setup, from)?;
         soak(setup, &lines, from, half_m, &mut profile, remarks)?;
-        let shared = SteelLines::new(steel);
         if !lines.austenitic() {
             remarks.push(Remark::new(
                 "quench-below-austenite",
@@ -168,6 +192,7 @@ fn harden_with(
     carbon: &CarbonRun,
     setup: &ChainSetup,
     cold: Option<&SubZero>,
+    shared: SteelLines,
 ) -> Result<ChainRun, Failure> {
     let mut remarks = Vec::new();
     let Quenched {
@@ -178,7 +203,7 @@ fn harden_with(
         cooling,
         rates,
         mut phases,
-    } = Quenched::new(carbon, setup, &mut remarks)?;
+    } = Quenched::new(carbon, setup, shared, &mut remarks)?;
     if let Some(cold) = cold {
         cold::treat(setup, cold, &mut phases, &mut remarks)?;
     }

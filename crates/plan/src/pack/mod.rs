@@ -10,6 +10,7 @@ use casewright_job::spec::{PartShape, Spec};
 use casewright_physics::numerics::fun;
 use casewright_terms::{Fraction, Length, Mass, UnitSystem, Volume};
 
+use crate::beliefs::Beliefs;
 use crate::outcome::{Cover, PackLayout, Placed};
 use crate::refusals;
 use crate::setup::{self, STEEL_KG_M3};
@@ -76,6 +77,8 @@ pub struct Packed {
     pub part_fill: f64,
     /// How it heats, once the boxes have been run; the mixture stands in for it until then.
     pub heat: Option<Arc<HeatUp>>,
+    /// What the shop's own jobs have taught; `None` where they have taught nothing.
+    pub learnt: Option<Arc<Beliefs>>,
 }
 
 /// Why a box does not serve.
@@ -251,6 +254,7 @@ fn complete(
         steel_fraction: Fraction::from_ratio((steel / inside).clamp(0.0, 1.0)),
         part_fill: part_fill(spec.part.shape),
         heat: None,
+        learnt: Beliefs::of(spec),
     }
 }
 

@@ -194,6 +194,7 @@ fn complete(agains: &[&Again<'_>], pack_box: &PackBox, pieces: Pieces) -> Packed
         steel_fraction: Fraction::from_ratio((steel / inside).clamp(0.0, 1.0)),
         part_fill: pieces.part_fill,
         heat: None,
+        learnt: plan.learnt.clone(),
     }
 }
 

@@ -75,7 +75,7 @@ pub(super) fn words(again: &Again<'_>, upset: Upset) -> (String, String) {
     };
     match upset {
         Upset::PowerCut { after, lasts } => (
-            format!("power cut of {} {} into the soak", lasts.text(), after.text()),
+            format!("power cut of {}, {} into the soak", lasts.text(), after.text()),
             "nobody sees it and the box is pulled at the planned hour; the furnace stays shut and cools through its lining".to_owned(),
         ),
         Upset::LateStart(by) => (

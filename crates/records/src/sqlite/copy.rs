@@ -9,9 +9,11 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
+use rusqlite::OpenFlags;
+
 use super::Book;
 use crate::check::Report;
-use crate::store::{Head, Look, StoreError};
+use crate::store::{Head, Look, StoreError, each};
 
 /// Length of the file at the path; `None` where there is none.
 pub(super) fn length(path: &Path) -> Option<u64> {
@@ -59,6 +61,31 @@ impl Book {
         Ok(report)
     }
 
+    /// Opens a saved copy to look, and only where it is whole.
+    ///
+    /// # Errors
+    /// As for [`Book::open`], and where a check finds anything wrong.
+    pub fn open_whole(copy: &Path) -> Result<Self, StoreError> {
+        whole(copy, None)?;
+        Self::open_to_look(copy)
+    }
+
+    /// Writes another store out as a new file, entry by entry, and checks it. The caller sees to it
+    /// that the other store stands still meanwhile.
+    ///
+    /// # Errors
+    /// Where something stands there already, there is no room, or the copy is not whole.
+    pub fn write_out(from: &impl Look, to: &Path) -> Result<Report, StoreError> {
+        let beside = free_for(to)?;
+        let made = write_beside(from, &beside);
+        if made.is_err() {
+            let _ = fs::remove_file(&beside);
+        }
+        let report = made?;
+        put(&beside, to)?;
+        Ok(report)
+    }
+
     fn save_beside(&self, beside: &Path) -> Result<Report, StoreError> {
         let name = beside.to_str().ok_or_else(|| StoreError::File {
             path: beside.to_owned(),
@@ -69,13 +96,39 @@ impl Book {
             .execute("VACUUM INTO ?1", [name])
             .map_err(|fault| super::trouble(beside, fault))?;
         let report = whole(beside, Some(self.head()?))?;
-        File::options()
-            .write(true)
-            .open(beside)
-            .and_then(|file| file.sync_all())
-            .map_err(file_fault(beside, "flushed"))?;
+        flush(beside)?;
         Ok(report)
     }
+}
+
+fn flush(file: &Path) -> Result<(), StoreError> {
+    File::options()
+        .write(true)
+        .open(file)
+        .and_then(|open| open.sync_all())
+        .map_err(file_fault(file, "flushed"))
+}
+
+fn write_beside(from: &impl Look, beside: &Path) -> Result<Report, StoreError> {
+    let trouble = |fault| super::trouble(beside, fault);
+    let mut connection = super::connect(
+        beside,
+        OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE,
+    )?;
+    let change = connection.transaction().map_err(trouble)?;
+    super::migrate::bring_up(&change, &super::migrate::STEPS).map_err(trouble)?;
+    super::begin_head(&change).map_err(trouble)?;
+    each(from, |entry, files| {
+        for (hash, bytes) in files {
+            super::rows::keep(&change, hash, bytes).map_err(trouble)?;
+        }
+        super::rows::insert(&change, entry).map_err(trouble)
+    })?;
+    change.commit().map_err(trouble)?;
+    drop(connection);
+    let report = whole(beside, Some(from.head()?))?;
+    flush(beside)?;
+    Ok(report)
 }
 
 /// Brings a saved copy back under a name where nothing stands, and checks both.
@@ -84,15 +137,7 @@ impl Book {
 /// Where something stands there already (the old book is moved away by a person who knows that no
 /// program has it open), or the copy is not whole.
 pub fn bring_back(copy: &Path, to: &Path) -> Result<Report, StoreError> {
-    let saved = Book::open_to_look(copy)?;
-    let report = saved.check(None)?;
-    if let Some(trouble) = report.troubles.first() {
-        return Err(StoreError::Damaged {
-            path: copy.to_owned(),
-            what: trouble.to_string(),
-        });
-    }
-    saved.save(to)
+    Book::open_whole(copy)?.save(to)
 }
 
 /// A name beside `to` to write under, where neither it nor what SQLite keeps with it is taken.

@@ -16,6 +16,11 @@ impl Book {
     /// # Errors
     /// Where the file cannot be read at all.
     pub fn check(&self, expected: Option<Head>) -> Result<Report, StoreError> {
+        // One view of the whole: what another program adds meanwhile is not half seen.
+        let view = self
+            .connection
+            .unchecked_transaction()
+            .map_err(|fault| self.trouble(fault))?;
         let mut report = check::check(self, expected)?;
         let pages = self.pages().map_err(|fault| self.trouble(fault))?;
         report.troubles.extend(pages.into_iter().map(Trouble::file));
@@ -36,6 +41,7 @@ impl Book {
                 "{loose} kept files belong to no entry"
             )));
         }
+        view.finish().map_err(|fault| self.trouble(fault))?;
         Ok(report)
     }
 

@@ -1,8 +1,5 @@
 //! The book as one SQLite file: write-ahead log, every acknowledged entry flushed to the disk.
 //! Knows nothing of what the entries mean.
-//!
-//! Other stores, such as a server for several sites, would stand beside this one behind
-//! [`crate::Store`].
 
 mod copy;
 mod integrity;
@@ -11,7 +8,7 @@ mod rows;
 
 use std::path::{Path, PathBuf};
 
-use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior, params};
+use rusqlite::{Connection, ErrorCode, OpenFlags, TransactionBehavior};
 
 use crate::chain::Hash;
 use crate::memory::repeated;
@@ -137,10 +134,7 @@ impl Book {
                 .connection
                 .transaction_with_behavior(TransactionBehavior::Immediate)?;
             migrate::bring_up(&change, &migrate::STEPS)?;
-            change.execute(
-                "INSERT OR IGNORE INTO head (one, count, hash) VALUES (1, 0, ?1)",
-                [Hash::NONE.bytes()],
-            )?;
+            begin_head(&change)?;
             change.commit()?;
         }
         Ok(())
@@ -186,12 +180,7 @@ impl Store for Book {
         rules::hold(&look, addition)?;
         let sealed = seal(look.head()?, addition);
         for (file, attached) in addition.attachments.iter().zip(&sealed.content.attached) {
-            change
-                .execute(
-                    "INSERT INTO file (sha256, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
-                    params![attached.sha256.bytes(), file.bytes],
-                )
-                .map_err(trouble)?;
+            rows::keep(&change, &attached.sha256, &file.bytes).map_err(trouble)?;
         }
         rows::insert(&change, &sealed).map_err(trouble)?;
         change.commit().map_err(trouble)?;
@@ -241,6 +230,15 @@ impl Look for Looking<'_> {
     }
 }
 
+/// The head of a book without entries, where there is none yet.
+fn begin_head(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute(
+        "INSERT OR IGNORE INTO head (one, count, hash) VALUES (1, 0, ?1)",
+        [Hash::NONE.bytes()],
+    )?;
+    Ok(())
+}
+
 fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, StoreError> {
     let prepare = || -> rusqlite::Result<Connection> {
         let connection = Connection::open_with_flags(path, flags)?;
@@ -260,15 +258,15 @@ fn trouble(path: &Path, fault: rusqlite::Error) -> StoreError {
     match fault.sqlite_error_code() {
         Some(ErrorCode::DiskFull) => StoreError::Full {
             path,
-            source: fault,
+            source: fault.into(),
         },
         Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => StoreError::ReadOnly {
             path,
-            source: fault,
+            source: fault.into(),
         },
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy {
             path,
-            source: fault,
+            source: fault.into(),
         },
         Some(ErrorCode::NotADatabase) => StoreError::NotABook { path },
         Some(ErrorCode::DatabaseCorrupt | ErrorCode::ConstraintViolation) => StoreError::Damaged {
@@ -277,7 +275,7 @@ fn trouble(path: &Path, fault: rusqlite::Error) -> StoreError {
         },
         Some(_) => StoreError::System {
             path,
-            source: fault,
+            source: fault.into(),
         },
         // No code: the rows are not of the types that we wrote.
         None => StoreError::Damaged {

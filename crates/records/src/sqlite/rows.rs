@@ -1,71 +1,24 @@
-//! Rows of the file and back. A row is read with all its columns, so that what the file says
-//! twice can be compared.
+//! Rows of the file and back.
 
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::chain::Hash;
-use crate::store::{Content, Entry, Head, Sealed, Wanted};
+use crate::row::{COLUMNS, EntryRow};
+use crate::store::{Entry, Head, Wanted};
 
-/// A row of the table of entries.
-#[derive(Debug)]
-pub(super) struct EntryRow {
-    number: i64,
-    utc_us: i64,
-    kind: String,
-    job: Option<String>,
-    run: Option<String>,
-    about: Option<i64>,
-    token: Option<String>,
-    body: String,
-    before: Vec<u8>,
-    hash: Vec<u8>,
-}
-
-const COLUMNS: &str = "number, utc_us, kind, job, run, about, token, body, before, hash";
-
-impl EntryRow {
-    fn of(row: &Row<'_>) -> rusqlite::Result<Self> {
-        Ok(Self {
-            number: row.get(0)?,
-            utc_us: row.get(1)?,
-            kind: row.get(2)?,
-            job: row.get(3)?,
-            run: row.get(4)?,
-            about: row.get(5)?,
-            token: row.get(6)?,
-            body: row.get(7)?,
-            before: row.get(8)?,
-            hash: row.get(9)?,
-        })
-    }
-
-    /// The entry; every column must say what the text says.
-    pub(super) fn read(self) -> Result<Entry, String> {
-        let number = self.number;
-        let content: Content = serde_json::from_str(&self.body)
-            .map_err(|fault| format!("entry {number} cannot be read: {fault}"))?;
-        let agree = i64::try_from(content.number) == Ok(number)
-            && content.at.utc_us == self.utc_us
-            && content.event.kind() == self.kind
-            && content.event.job() == self.job.as_deref()
-            && content.event.run() == self.run.as_deref()
-            && content.event.about().and_then(|n| i64::try_from(n).ok()) == self.about
-            && content.token == self.token;
-        if !agree {
-            return Err(format!(
-                "the columns of entry {number} differ from its text"
-            ));
-        }
-        let hash = |bytes: &[u8]| {
-            Hash::from_bytes(bytes).ok_or_else(|| format!("a hash of entry {number} is cut"))
-        };
-        Ok(Entry {
-            before: hash(&self.before)?,
-            hash: hash(&self.hash)?,
-            body: self.body,
-            content,
-        })
-    }
+fn row_of(row: &Row<'_>) -> rusqlite::Result<EntryRow> {
+    Ok(EntryRow {
+        number: row.get(0)?,
+        utc_us: row.get(1)?,
+        kind: row.get(2)?,
+        job: row.get(3)?,
+        run: row.get(4)?,
+        about: row.get(5)?,
+        token: row.get(6)?,
+        body: row.get(7)?,
+        before: row.get(8)?,
+        hash: row.get(9)?,
+    })
 }
 
 pub(super) fn head(connection: &Connection) -> rusqlite::Result<Head> {
@@ -102,16 +55,14 @@ pub(super) fn entries(
         Wanted::Token(_) => "AND token = ?3",
     }))?;
     match wanted {
-        Wanted::All => asked
-            .query_map(params![after, most], EntryRow::of)?
-            .collect(),
+        Wanted::All => asked.query_map(params![after, most], row_of)?.collect(),
         Wanted::Job(name) | Wanted::Run(name) | Wanted::Kind(name) | Wanted::Token(name) => asked
-            .query_map(params![after, most, name], EntryRow::of)?
+            .query_map(params![after, most, name], row_of)?
             .collect(),
         Wanted::About(number) => {
             let number = i64::try_from(number).unwrap_or(i64::MAX);
             asked
-                .query_map(params![after, most, number], EntryRow::of)?
+                .query_map(params![after, most, number], row_of)?
                 .collect()
         }
     }
@@ -124,6 +75,14 @@ pub(super) fn file(connection: &Connection, hash: &Hash) -> rusqlite::Result<Opt
         .optional()
 }
 
+/// Keeps a file, once.
+pub(super) fn keep(connection: &Connection, hash: &Hash, bytes: &[u8]) -> rusqlite::Result<()> {
+    connection
+        .prepare("INSERT INTO file (sha256, bytes) VALUES (?1, ?2) ON CONFLICT DO NOTHING")?
+        .execute(params![hash.bytes(), bytes])?;
+    Ok(())
+}
+
 /// Hashes of all kept files.
 pub(super) fn files(connection: &Connection) -> rusqlite::Result<Vec<Vec<u8>>> {
     let mut asked = connection.prepare("SELECT sha256 FROM file ORDER BY sha256")?;
@@ -132,8 +91,8 @@ pub(super) fn files(connection: &Connection) -> rusqlite::Result<Vec<Vec<u8>>> {
 }
 
 /// Writes the entry and moves the head. The caller holds the transaction.
-pub(super) fn insert(connection: &Connection, sealed: &Sealed) -> rusqlite::Result<()> {
-    let content = &sealed.content;
+pub(super) fn insert(connection: &Connection, entry: &Entry) -> rusqlite::Result<()> {
+    let content = &entry.content;
     let event = &content.event;
     connection
         .prepare(&format!(
@@ -147,13 +106,13 @@ pub(super) fn insert(connection: &Connection, sealed: &Sealed) -> rusqlite::Resu
             event.run(),
             event.about().map(|number| number as i64),
             content.token,
-            sealed.body,
-            sealed.before.bytes(),
-            sealed.hash.bytes(),
+            entry.body,
+            entry.before.bytes(),
+            entry.hash.bytes(),
         ])?;
     let moved = connection
         .prepare("UPDATE head SET count = ?1, hash = ?2 WHERE one = 1 AND count = ?1 - 1")?
-        .execute(params![content.number as i64, sealed.hash.bytes()])?;
+        .execute(params![content.number as i64, entry.hash.bytes()])?;
     if moved == 1 {
         Ok(())
     } else {

@@ -36,6 +36,7 @@ pub(crate) fn fill(book: &mut impl Store) {
             run: run(),
             job: "winch-pawl".into(),
             plan_entry: plan.number,
+            practice: None,
         },
     ));
     let hold = put(add(
@@ -126,6 +127,7 @@ pub(crate) fn fill(book: &mut impl Store) {
             run: run(),
             verdict: Verdict::NotShown,
             because: "one reading at the limit depth is no traverse".into(),
+            judged_json: None,
         },
     ));
 }

@@ -1,4 +1,4 @@
-//! The book in a file and in memory: what both hold to, and what damage does.
+//! The book in a file, on a server and in memory: what all hold to, and what damage does.
 #![expect(
     clippy::disallowed_methods,
     reason = "these tests make, damage and look at files, and read how often to do so"
@@ -6,7 +6,14 @@
 
 mod damage;
 mod full;
+mod log_ahead;
+#[cfg(feature = "postgres")]
+mod on_server;
 mod runs;
+#[cfg(feature = "postgres")]
+mod server;
+mod several;
+mod signing;
 mod store;
 #[path = "../support/mod.rs"]
 mod support;

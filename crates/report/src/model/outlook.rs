@@ -86,7 +86,11 @@ fn cause(spread: &Spread, units: UnitSystem) -> String {
 
 fn change(change: &Change, units: UnitSystem) -> String {
     let depth = change.depth.map(|depth| signed(depth, units));
-    let surface = change.surface_hv.map(|hv| format!("{hv:+.0} HV"));
+    // Less than half a point is no change, and has no sign.
+    let surface = change.surface_hv.map(|hv| match hv.round() {
+        0.0 => "unchanged".to_owned(),
+        hv => format!("{hv:+.0} HV"),
+    });
     let parts: Vec<String> = [
         depth.map(|d| format!("depth {d}")),
         surface.map(|s| format!("surface {s}")),

@@ -440,7 +440,7 @@ fn joined(parts: &[&str]) -> String {
 }
 
 /// Puts a place to break into words that no line could hold.
-fn breakable(text: &str) -> String {
+pub(super) fn breakable(text: &str) -> String {
     let mut run = 0;
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -458,7 +458,7 @@ fn breakable(text: &str) -> String {
     out
 }
 
-fn plain(text: &str) -> Value {
+pub(super) fn plain(text: &str) -> Value {
     Value::Str(Str::from(text))
 }
 
@@ -466,11 +466,11 @@ fn number(n: usize) -> Value {
     Value::Int(i64::try_from(n).unwrap_or(i64::MAX))
 }
 
-fn list(values: impl Iterator<Item = Value>) -> Value {
+pub(super) fn list(values: impl Iterator<Item = Value>) -> Value {
     Value::Array(values.collect::<Array>())
 }
 
-fn dict<const N: usize>(entries: [(&str, Value); N]) -> Value {
+pub(super) fn dict<const N: usize>(entries: [(&str, Value); N]) -> Value {
     let mut all = Dict::new();
     for (key, value) in entries {
         all.insert(Str::from(key), value);

@@ -4,6 +4,7 @@
 //! values, never a file or the network. Same sheet, same bytes.
 
 mod data;
+mod record;
 mod world;
 
 use typst::diag::SourceDiagnostic;
@@ -12,6 +13,8 @@ use typst_pdf::PdfOptions;
 
 use crate::model::Sheet;
 use world::SheetWorld;
+
+pub use record::render_record;
 
 /// Most pages a run sheet may have: more is not read at the furnace.
 pub const PAGES_MOST: usize = 4;

@@ -1,4 +1,4 @@
-//! The typesetter's world: one template, the embedded fonts, nothing else. No files, no packages,
+//! The typesetter's world: one template of two, the embedded fonts, nothing else. No files, no packages,
 //! no network, no clock; whatever a template asked for beyond that is refused.
 
 use std::sync::LazyLock;
@@ -10,8 +10,10 @@ use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 
-/// The page template.
-const TEMPLATE: &str = include_str!("sheet.typ");
+/// Template of the run sheet.
+const SHEET: &str = include_str!("sheet.typ");
+/// Template of certificates and records.
+const RECORD: &str = include_str!("record.typ");
 
 struct Fonts {
     book: LazyHash<FontBook>,
@@ -36,22 +38,36 @@ static FONTS: LazyLock<Fonts> = LazyLock::new(|| {
     }
 });
 
-static MAIN: LazyLock<Source> = LazyLock::new(|| {
-    let path = VirtualPath::new("/sheet.typ").expect("a plain path");
+static SHEET_SOURCE: LazyLock<Source> = LazyLock::new(|| source("/sheet.typ", SHEET));
+static RECORD_SOURCE: LazyLock<Source> = LazyLock::new(|| source("/record.typ", RECORD));
+
+fn source(path: &str, text: &str) -> Source {
+    let path = VirtualPath::new(path).expect("a plain path");
     let id = FileId::new(RootedPath::new(VirtualRoot::Project, path));
-    Source::new(id, TEMPLATE.to_owned())
-});
+    Source::new(id, text.to_owned())
+}
 
 /// A world with one sheet's data in it.
 pub(super) struct SheetWorld {
     library: LazyHash<Library>,
+    main: &'static Source,
 }
 
 impl SheetWorld {
-    /// `inputs` are values, never markup.
+    /// A run sheet; `inputs` are values, never markup.
     pub(super) fn new(inputs: Dict) -> Self {
+        Self::of(&SHEET_SOURCE, inputs)
+    }
+
+    /// A certificate or a record.
+    pub(super) fn record(inputs: Dict) -> Self {
+        Self::of(&RECORD_SOURCE, inputs)
+    }
+
+    fn of(main: &'static Source, inputs: Dict) -> Self {
         Self {
             library: LazyHash::new(Library::builder().with_inputs(inputs).build()),
+            main,
         }
     }
 }
@@ -66,12 +82,12 @@ impl World for SheetWorld {
     }
 
     fn main(&self) -> FileId {
-        MAIN.id()
+        self.main.id()
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        if id == MAIN.id() {
-            Ok(MAIN.clone())
+        if id == self.main.id() {
+            Ok(self.main.clone())
         } else {
             Err(FileError::AccessDenied)
         }

@@ -119,7 +119,8 @@ pub(super) fn correct(
             | Event::ReadingTaken { what, .. }
             | Event::Deviation { what, .. }
             | Event::FileAttached { what, .. }
-            | Event::CouponReading { what, .. } => words.clone_into(what),
+            | Event::CouponReading { what, .. }
+            | Event::FactTold { words: what, .. } => words.clone_into(what),
             other => return Err(no_such(entry, other, "description")),
         }
         changed = true;

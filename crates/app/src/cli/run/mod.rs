@@ -5,9 +5,14 @@
 #[cfg(feature = "web")]
 pub(crate) mod desk;
 mod facts;
+mod gather;
+mod judge;
+pub(crate) mod learnt;
 mod log;
 mod next;
+pub(crate) mod paper;
 mod pull;
+mod readings;
 mod replay;
 mod show;
 mod start;
@@ -181,6 +186,20 @@ enum What {
     Pull(pull::Options),
     /// Keep a furnace or logger file and judge the soak by it.
     Log(log::Options),
+    /// Keep an evidence file and judge the run by it; an earlier judgement stays visible.
+    Judge(judge::Options),
+    /// Tell what the papers of a run have to say and nobody can read off: customer, order, a survey.
+    Tell {
+        #[command(flatten)]
+        common: Common,
+        /// Which: address, customer, order, drawing, mill-certificate, specification, visual,
+        /// "calibrated F1", "coupon K1".
+        #[arg(value_name = "ITEM")]
+        item: String,
+        /// What there is to say.
+        #[arg(value_name = "WORDS")]
+        words: String,
+    },
     /// Put an entry right; the earlier one stays visible.
     Correct {
         #[command(flatten)]
@@ -262,6 +281,12 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
         What::Keep { common, file, what } => facts::keep(common, file, what),
         What::Pull(options) => pull::run(options),
         What::Log(options) => log::run(options),
+        What::Judge(options) => judge::run(options),
+        What::Tell {
+            common,
+            item,
+            words,
+        } => judge::tell(common, item, words),
         What::Correct {
             common,
             entry,

@@ -27,6 +27,9 @@ pub(super) struct Options {
     /// Name of the run, as it will stand on labels.
     #[arg(long, value_name = "NAME")]
     run: String,
+    /// A practice or class run: followed like any other, and never certified.
+    #[arg(long)]
+    practice: bool,
     #[command(flatten)]
     by: By,
     /// When the run was started, where that is not now.
@@ -107,6 +110,7 @@ pub(super) fn run(options: &Options) -> Result<Answer, Trouble> {
         run: options.run.clone(),
         job: name,
         plan_entry,
+        practice: options.practice.then_some(true),
     };
     let receipt = book.append(&addition(started, Vec::new()))?;
     let run = find(&book, &options.run)?;

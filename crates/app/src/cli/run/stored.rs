@@ -82,10 +82,10 @@ pub(super) struct Depth {
 #[derive(Debug, Deserialize)]
 pub(super) struct Pack {
     #[serde(rename = "box")]
-    box_id: String,
-    boxes: u32,
+    pub(super) box_id: String,
+    pub(super) boxes: u32,
     parts: Vec<IgnoredAny>,
-    compound: String,
+    pub(super) compound: String,
     #[serde(default)]
     alternatives: Vec<PackWay>,
 }
@@ -105,6 +105,8 @@ pub(super) struct Quench {
 pub(super) struct Coupon {
     pub(super) mark: String,
     pub(super) control: bool,
+    #[serde(default)]
+    pub(super) place: String,
 }
 
 impl Plan {

@@ -7,6 +7,7 @@ catalogue! {
     Floor {
         Run: "Run", "Ejecución", "Lauf", "Passage";
         RunOf: "Run {0} of job {1}", "Ejecución {0} del trabajo {1}", "Lauf {0} des Auftrags {1}", "Passage {0} du travail {1}";
+        Practice: "Practice run: it never gets a certificate.", "Ejecución de práctica: nunca recibe certificado.", "Übungslauf: er bekommt nie ein Zeugnis.", "Passage d’exercice : il n’a jamais de certificat.";
         StateReady: "READY", "LISTO", "BEREIT", "PRÊT";
         StateRunning: "RUNNING", "EN MARCHA", "LÄUFT", "EN COURS";
         StateDue: "DUE", "TOCA YA", "FÄLLIG", "À FAIRE";

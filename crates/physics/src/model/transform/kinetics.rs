@@ -37,12 +37,23 @@ const TABLE_STEP_K: f64 = 25.0;
 
 impl SteelLines {
     pub(crate) fn new(steel: &Composition) -> Self {
+        let table = SaturationTable::new(steel, TemperatureStep::ZERO);
+        Self::by(steel, table.as_ref().ok())
+    }
+
+    /// The same with the saturation known: the line itself, without a doubt.
+    pub(crate) fn by(steel: &Composition, saturation: Option<&SaturationTable>) -> Self {
         Self {
             steel: *steel,
             ac1_c: ac1_andrews(steel).value.to_c(),
             ferrite_zero_c: ferrite_zero_c(steel),
-            cementite_wt_pct: cementite_line(steel),
+            cementite_wt_pct: cementite_line(steel, saturation),
         }
+    }
+
+    /// Whether they are of this steel.
+    pub(crate) fn is_of(&self, steel: &Composition) -> bool {
+        self.steel == *steel
     }
 
     /// Carbon of austenite beside cementite, in wt%.
@@ -64,13 +75,12 @@ impl SteelLines {
 /// below 690 °C at what it is there. Nothing better is known colder, where metals no longer move:
 /// the share they have in the carbide is that of the last temperature at which they did. A steel
 /// outside the Gibbs energies has the fitted rise.
-fn cementite_line(steel: &Composition) -> [f64; TABLE] {
-    let table = SaturationTable::new(steel, TemperatureStep::ZERO);
+fn cementite_line(steel: &Composition, table: Option<&SaturationTable>) -> [f64; TABLE] {
     std::array::from_fn(|i| {
         let at = Temperature::from_k(TABLE_FROM_K + TABLE_STEP_K * i as f64);
-        match &table {
-            Ok(table) => table.carbide(at).value.to_wt_pct(),
-            Err(_) => carbon_beside_cementite(steel, at),
+        match table {
+            Some(table) => table.carbide(at).value.to_wt_pct(),
+            None => carbon_beside_cementite(steel, at),
         }
     })
 }
