@@ -310,6 +310,34 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), WorldTrouble> 
         })
 }
 
+/// The same for a file that only this account may read.
+///
+/// # Errors
+/// With the path and what the system said.
+#[cfg(feature = "web")]
+pub(crate) fn write_private(path: &Path, bytes: &[u8]) -> Result<(), WorldTrouble> {
+    let failed = |source| WorldTrouble::Write {
+        path: path.to_owned(),
+        source,
+    };
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(format!(".{}.part", std::process::id()));
+    let beside = PathBuf::from(beside);
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create(true).truncate(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options
+        .open(&beside)
+        .and_then(|mut file| io::Write::write_all(&mut file, bytes).and_then(|()| file.sync_all()))
+        .and_then(|()| fs::rename(&beside, path))
+        .map_err(|source| {
+            // The half-written file helps nobody; that it may not exist is fine.
+            let _ = fs::remove_file(&beside);
+            failed(source)
+        })
+}
+
 /// A new folder of our own for things that need not last.
 ///
 /// # Errors

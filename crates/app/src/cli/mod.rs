@@ -9,9 +9,11 @@ mod judge;
 mod log;
 mod note;
 mod packed;
+#[cfg(feature = "web")]
+mod people;
 pub(crate) mod plan;
 pub(crate) mod planned;
-mod run;
+pub(crate) mod run;
 pub(crate) mod search;
 pub(crate) mod section;
 #[cfg(feature = "web")]
@@ -83,6 +85,9 @@ enum Command {
     Shop(shop::Options),
     /// A run at the furnace: start, next step, hold points, coupons, logs, end.
     Run(run::Options),
+    /// Who may sign in to the pages of a shop book.
+    #[cfg(feature = "web")]
+    People(people::Options),
     /// The certificate of a run, or what is missing for one.
     Certificate(run::paper::Options),
     /// The record of processing of a run: what was done and read, with what is missing marked.
@@ -176,6 +181,8 @@ pub(crate) fn run(line: &Line) -> Result<Answer, Trouble> {
         Command::Log(options) => log::run(options),
         Command::Shop(options) => shop::run(options),
         Command::Run(options) => run::run(options),
+        #[cfg(feature = "web")]
+        Command::People(options) => people::run(options),
         Command::Certificate(options) => run::paper::certificate(options),
         Command::Record(options) => run::paper::record(options),
         Command::Verify => verify::run(),

@@ -8,6 +8,7 @@ use clap::Args;
 use serde::Serialize;
 
 use crate::answer::{Answer, Trouble, WorldTrouble};
+use crate::web::gate::Reach;
 use crate::web::practice;
 use crate::web::serve::listen;
 use crate::web::site::Site;
@@ -28,7 +29,8 @@ pub(crate) struct Options {
     /// Port on this machine; 0 takes a free one.
     #[arg(long, default_value_t = PORT)]
     port: u16,
-    /// Let other machines in. Refused as long as nobody has to sign in.
+    /// Let other machines in; refused as long as nobody has to sign in. Not encrypted: only in a
+    /// network of your own.
     #[arg(long)]
     open_to_network: bool,
 }
@@ -41,27 +43,22 @@ struct Served {
 
 /// Serves until interrupted.
 pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
-    if options.open_to_network {
-        return Err(Trouble::input(
-            Diag::stop(
-                "open-without-sign-in",
-                "The pages are asked to be open to other machines.",
-            )
-            .why(
-                "Nobody has to sign in yet, so that anybody in reach could write into the shop \
-                 book under any name.",
-            )
-            .accepted("Leave --open-to-network away; the pages are then for this machine only."),
-        ));
-    }
     let book = match &options.book {
         Some(book) => book.clone(),
         None => practice::new_book()?,
     };
     let site = Arc::new(Site::open(&book, options.demo)?);
+    let reach = if options.open_to_network {
+        somebody_signs_in(&site)?;
+        Reach::Network
+    } else {
+        Reach::Here
+    };
     let runtime = tokio::runtime::Runtime::new().map_err(failed)?;
     let address = runtime.block_on(async {
-        let listening = listen(site.clone(), options.port).await.map_err(failed)?;
+        let listening = listen(site.clone(), options.port, reach)
+            .await
+            .map_err(failed)?;
         let address = format!("http://{}/", listening.address);
         world::complain(&format!(
             "● The pages are at {address}\n  Book: {}\n  Ctrl+C ends.\n",
@@ -86,6 +83,24 @@ pub(crate) fn run(options: &Options) -> Result<Answer, Trouble> {
     Ok(Answer::done(
         format!("The pages are closed. The book is {book}\n"),
         wire::json(&Served { address, book }),
+    ))
+}
+
+/// Pages that others can reach ask who they are.
+fn somebody_signs_in(site: &Site) -> Result<(), Trouble> {
+    if site.people.any() {
+        return Ok(());
+    }
+    Err(Trouble::input(
+        Diag::stop(
+            "open-without-sign-in",
+            "The pages are asked to be open to other machines, and nobody has to sign in.",
+        )
+        .why("Anybody in reach could write into the shop book under any name.")
+        .accepted(
+            "Enter at least one person first (`casewright people add BOOK NAME --role lead`), or leave \
+             --open-to-network away.",
+        ),
     ))
 }
 

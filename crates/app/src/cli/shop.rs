@@ -149,15 +149,6 @@ pub(crate) enum RoleName {
     Lead,
 }
 
-impl By {
-    pub(super) fn person(&self) -> Person {
-        Person {
-            name: self.by.clone(),
-            role: self.role.role(),
-        }
-    }
-}
-
 impl RoleName {
     /// As the book writes it.
     pub(super) const fn role(self) -> Role {
@@ -167,6 +158,36 @@ impl RoleName {
             Self::Instructor => Role::Instructor,
             Self::Inspector => Role::Inspector,
             Self::Lead => Role::Lead,
+        }
+    }
+
+    /// The word for it in the book.
+    #[cfg(feature = "web")]
+    pub(super) const fn word(self) -> &'static str {
+        self.role().word()
+    }
+}
+
+impl By {
+    /// The one who writes, where no command line says it.
+    #[cfg(feature = "web")]
+    pub(super) fn of(person: &Person) -> Self {
+        Self {
+            by: person.name.clone(),
+            role: match person.role {
+                Role::Operator => RoleName::Operator,
+                Role::Student => RoleName::Student,
+                Role::Instructor => RoleName::Instructor,
+                Role::Inspector => RoleName::Inspector,
+                Role::Lead => RoleName::Lead,
+            },
+        }
+    }
+
+    pub(super) fn person(&self) -> Person {
+        Person {
+            name: self.by.clone(),
+            role: self.role.role(),
         }
     }
 }

@@ -308,6 +308,28 @@ fn description(_: &Site, _: &Ask) -> Result<Reply, Fault> {
     Ok(Reply::json(wire::json(&document())))
 }
 
+/// What the body of a form holds.
+fn form_of(route: &Route) -> Value {
+    let fields: Map<String, Value> = route
+        .takes
+        .iter()
+        .map(|param| {
+            (
+                param.name.to_owned(),
+                json!({"type": "string", "description": param.what}),
+            )
+        })
+        .collect();
+    let required: Vec<&str> = route
+        .takes
+        .iter()
+        .filter(|param| param.must)
+        .map(|param| param.name)
+        .collect();
+    json!({"required": true, "content": {"application/x-www-form-urlencoded": {
+        "schema": {"type": "object", "required": required, "properties": fields}}}})
+}
+
 /// The description of every answer for scripts.
 pub(crate) fn document() -> Value {
     let mut paths = Map::new();
@@ -326,13 +348,15 @@ pub(crate) fn document() -> Value {
             json!({"name": param.name, "in": "query", "required": param.must,
                    "description": param.what, "schema": {"type": "string"}})
         });
-        let parameters: Vec<Value> = parts.chain(taken).collect();
+        // A form's values travel in its body; they are described there.
+        let looks = route.method == Method::Get;
+        let parameters: Vec<Value> = parts.chain(taken.filter(|_| looks)).collect();
         let kind = if route.path.ends_with("{picture}") {
             "image/svg+xml"
         } else {
             "application/json"
         };
-        let operation = json!({
+        let mut operation = json!({
             "summary": route.what,
             "parameters": parameters,
             "responses": {
@@ -341,6 +365,9 @@ pub(crate) fn document() -> Value {
                     "schema": {"$ref": "#/components/schemas/Fault"}}}},
             },
         });
+        if !looks {
+            operation["requestBody"] = form_of(route);
+        }
         let entry = paths.entry(route.path).or_insert_with(|| json!({}));
         entry[method] = operation;
     }

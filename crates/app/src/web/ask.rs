@@ -89,8 +89,22 @@ pub(crate) struct Ask {
     pub(crate) query: Fields,
     /// The form; empty for a look.
     pub(crate) form: Fields,
+    /// Cookies as they came.
+    pub(crate) cookies: Vec<(String, String)>,
     /// Language of the reply.
     pub(crate) lang: Lang,
+    /// Who is signed in, where anybody has to.
+    pub(crate) signed_in: Option<casewright_records::Person>,
+}
+
+impl Ask {
+    /// The value of a cookie.
+    pub(crate) fn cookie(&self, name: &str) -> Option<&str> {
+        self.cookies
+            .iter()
+            .find(|(known, _)| known == name)
+            .map(|(_, value)| value.as_str())
+    }
 }
 
 /// A reply.

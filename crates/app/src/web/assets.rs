@@ -6,7 +6,7 @@ use super::route::Route;
 use super::site::Site;
 
 /// Name, kind and bytes of what is served.
-const FILES: [(&str, &str, &[u8]); 5] = [
+const FILES: [(&str, &str, &[u8]); 7] = [
     (
         "paper.css",
         "text/css; charset=utf-8",
@@ -16,6 +16,16 @@ const FILES: [(&str, &str, &[u8]); 5] = [
         "live.js",
         "text/javascript; charset=utf-8",
         include_bytes!("assets/live.js"),
+    ),
+    (
+        "furnace.css",
+        "text/css; charset=utf-8",
+        include_bytes!("assets/furnace.css"),
+    ),
+    (
+        "furnace.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/furnace.js"),
     ),
     (
         "mark.svg",

@@ -7,7 +7,9 @@ use maud::html;
 
 use super::ask::{Ask, Reply};
 use super::frame;
+use super::lang::Lang;
 use super::words::Word;
+use super::words::floor::Floor;
 use crate::answer::Trouble;
 use crate::wire;
 
@@ -18,6 +20,10 @@ pub(crate) enum Fault {
     Missing,
     /// The question did not come from our own pages.
     Stranger(&'static str),
+    /// Nobody is signed in, and somebody has to be.
+    SignIn,
+    /// Tried too often to sign in.
+    TooOften,
     /// More was sent than is taken.
     TooMuch,
     /// What was sent is wrong, where no form can show it beside its field.
@@ -53,6 +59,8 @@ impl Fault {
     pub(crate) const fn status(&self) -> u16 {
         match self {
             Self::Missing => 404,
+            Self::SignIn => 401,
+            Self::TooOften => 429,
             Self::Stranger(_) => 403,
             Self::TooMuch => 413,
             Self::Input(_) => 422,
@@ -65,6 +73,8 @@ impl Fault {
     const fn code(&self) -> &'static str {
         match self {
             Self::Missing => "not-here",
+            Self::SignIn => "sign-in",
+            Self::TooOften => "too-often",
             Self::Stranger(_) => "not-from-here",
             Self::TooMuch => "too-much",
             Self::Input(_) => "input",
@@ -83,21 +93,23 @@ impl Fault {
         }
     }
 
-    const fn word(&self) -> Word {
-        match self {
+    fn words(&self, lang: Lang) -> &'static str {
+        lang.say(match self {
+            Self::SignIn => return lang.say(Floor::SignInWhy),
+            Self::TooOften => return lang.say(Floor::SignInOften),
             Self::Missing => Word::FaultMissing,
             Self::Stranger(_) => Word::FaultStranger,
             Self::TooMuch => Word::FaultTooMuch,
             Self::Input(_) => Word::FaultInput,
             Self::Book(_) => Word::FaultBook,
             Self::Inside(_) => Word::FaultInside,
-        }
+        })
     }
 
     /// The page that says so.
     pub(crate) fn page(&self, ask: &Ask) -> Reply {
         let lang = ask.lang;
-        let title = lang.say(self.word());
+        let title = self.words(lang);
         let body = html! {
             h1 { span.shape aria-hidden="true" { "■ " } (title) }
             @match self {

@@ -8,6 +8,7 @@ use super::fault::Fault;
 use super::lang::Lang;
 use super::route::Route;
 use super::serve::LANG_COOKIE;
+use super::sign_in;
 use super::site::Site;
 use super::words::Word;
 
@@ -19,10 +20,11 @@ pub(crate) const ROUTES: &[Route] = &[Route::form(
 )];
 
 /// Places that the head of every page leads to: address and word.
-const PLACES: [(&str, Word); 3] = [
+const PLACES: [(&str, Word); 4] = [
     ("/", Word::Jobs),
     ("/take-in", Word::NewJob),
     ("/handbook", Word::Handbook),
+    ("/book", Word::ShopBook),
 ];
 
 /// A whole page. `place` is the address in [`PLACES`] that the page belongs to; empty for none.
@@ -80,6 +82,7 @@ fn foot(ask: &Ask) -> Markup {
             }
             button.quiet type="submit" { (lang.say(Word::Choose)) }
         }
+        (sign_in::foot(ask))
         p.version { "Casewright " (env!("CARGO_PKG_VERSION")) }
     }
 }
@@ -91,15 +94,19 @@ pub(crate) fn invented(site: &Site, ask: &Ask) -> Markup {
     }
 }
 
-fn choose(_: &Site, ask: &Ask) -> Result<Reply, Fault> {
-    let lang = Lang::of(ask.form.get("language")).ok_or(Fault::Missing)?;
-    let back = ask.form.get("back");
-    // Only within these pages: `//name` would lead elsewhere.
-    let back = if back.starts_with('/') && !back.starts_with("//") && !back.contains('\\') {
+/// The address where it is within these pages, and the list of jobs where it is not: `//name` would
+/// lead elsewhere.
+pub(crate) fn within(back: &str) -> &str {
+    if back.starts_with('/') && !back.starts_with("//") && !back.contains('\\') {
         back
     } else {
         "/"
-    };
+    }
+}
+
+fn choose(_: &Site, ask: &Ask) -> Result<Reply, Fault> {
+    let lang = Lang::of(ask.form.get("language")).ok_or(Fault::Missing)?;
+    let back = within(ask.form.get("back"));
     Ok(Reply::go(back).head(
         "set-cookie",
         format!(

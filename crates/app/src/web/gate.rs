@@ -13,6 +13,15 @@ use super::route::Method;
 /// Most that is taken in one form, in bytes: a note, a shop file and some words.
 pub(crate) const MOST_BYTES: usize = 1 << 20;
 
+/// Who can reach the pages.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Reach {
+    /// This machine only.
+    Here,
+    /// Whoever is in the network and signs in.
+    Network,
+}
+
 /// Heads of every reply.
 const HEADS: [(&str, &str); 7] = [
     (
@@ -47,10 +56,10 @@ pub(crate) fn dress(heads: &mut HeaderMap) {
 ///
 /// # Errors
 /// [`Fault::Stranger`] with the reason for the log.
-pub(crate) fn admit(method: Method, heads: &HeaderMap) -> Result<(), Fault> {
+pub(crate) fn admit(method: Method, heads: &HeaderMap, reach: Reach) -> Result<(), Fault> {
     let said = |name: header::HeaderName| heads.get(name).and_then(|value| value.to_str().ok());
     let host = said(header::HOST).unwrap_or("");
-    if !own_name(host) {
+    if !own_name(host, reach) {
         return Err(Fault::Stranger("the Host head names another machine"));
     }
     if method == Method::Get {
@@ -71,12 +80,16 @@ pub(crate) fn admit(method: Method, heads: &HeaderMap) -> Result<(), Fault> {
 }
 
 /// Names under which this machine calls itself.
-fn own_name(host: &str) -> bool {
+///
+/// On a network this machine is asked for by its number only: a foreign page can point a name at a
+/// number, but not have the browser send the number as the name.
+fn own_name(host: &str, reach: Reach) -> bool {
     let name = match host.rsplit_once(':') {
         Some((name, port)) if port.bytes().all(|digit| digit.is_ascii_digit()) => name,
         _ => host,
     };
-    matches!(name, "127.0.0.1" | "localhost" | "[::1]")
+    let number = || name.parse::<std::net::Ipv4Addr>().is_ok();
+    matches!(name, "127.0.0.1" | "localhost" | "[::1]") || (reach == Reach::Network && number())
 }
 
 #[cfg(test)]
@@ -97,7 +110,7 @@ mod tests {
         let taken = |more: &[(&'static str, &'static str)]| {
             let mut all = vec![host];
             all.extend_from_slice(more);
-            admit(Method::Post, &heads(&all)).is_ok()
+            admit(Method::Post, &heads(&all), Reach::Here).is_ok()
         };
         assert!(taken(&[("origin", "http://127.0.0.1:8417")]));
         assert!(taken(&[("sec-fetch-site", "same-origin")]));
@@ -124,9 +137,24 @@ mod tests {
         ] {
             let map =
                 HeaderMap::from_iter([(header::HOST, HeaderValue::from_str(host).expect("plain"))]);
-            assert!(admit(Method::Get, &map).is_err(), "{host}");
+            assert!(admit(Method::Get, &map, Reach::Here).is_err(), "{host}");
         }
-        assert!(admit(Method::Get, &heads(&[("host", "localhost:8417")])).is_ok());
-        assert!(admit(Method::Get, &heads(&[("host", "[::1]:8417")])).is_ok());
+        assert!(
+            admit(
+                Method::Get,
+                &heads(&[("host", "localhost:8417")]),
+                Reach::Here
+            )
+            .is_ok()
+        );
+        assert!(admit(Method::Get, &heads(&[("host", "[::1]:8417")]), Reach::Here).is_ok());
+    }
+
+    #[test]
+    fn on_a_network_this_machine_is_asked_for_by_its_number() {
+        let asked = |host, reach| admit(Method::Get, &heads(&[("host", host)]), reach).is_ok();
+        assert!(asked("192.168.7.20:8417", Reach::Network));
+        assert!(!asked("192.168.7.20:8417", Reach::Here));
+        assert!(!asked("shop.evil.test:8417", Reach::Network));
     }
 }

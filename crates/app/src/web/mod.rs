@@ -15,22 +15,30 @@ mod book;
 mod desk;
 mod fault;
 mod frame;
-mod gate;
+mod furnace;
+mod furnace_forms;
+pub(crate) mod gate;
 mod handbook;
 mod job;
 mod jobs;
 mod lang;
+mod ledger;
+mod live;
 mod new_job;
+pub(crate) mod people;
 pub(crate) mod practice;
 mod route;
 pub(crate) mod serve;
 mod sheet;
+mod sign_in;
 pub(crate) mod site;
 mod svg;
 mod ways;
 mod words;
 mod workup;
 
+#[cfg(test)]
+mod floor_tests;
 #[cfg(test)]
 mod tests;
 
@@ -41,7 +49,10 @@ pub(crate) fn routes() -> impl Iterator<Item = &'static Route> {
     [
         assets::ROUTES,
         frame::ROUTES,
+        furnace::ROUTES,
         jobs::ROUTES,
+        ledger::ROUTES,
+        sign_in::ROUTES,
         new_job::ROUTES,
         job::ROUTES,
         workup::ROUTES,

@@ -1,12 +1,16 @@
 //! The shop that the pages speak of: its book, and nothing else that lasts.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 
 use casewright_records::{
     Addition, Attachment, Book, Entered, Event, Person, Receipt, Role, Store, StoreError,
 };
 
 use super::desk::Desk;
+use super::people::People;
+use crate::answer::Trouble;
 use crate::world;
 
 /// The shop.
@@ -17,6 +21,11 @@ pub(crate) struct Site {
     pub(crate) demo: bool,
     /// Where its plans are made.
     pub(crate) desk: Desk,
+    /// Who may use the pages.
+    pub(crate) people: People,
+    /// Pages that are told when the book grows.
+    pub(crate) watchers: Arc<AtomicU32>,
+    closing: AtomicBool,
 }
 
 impl Site {
@@ -24,13 +33,31 @@ impl Site {
     ///
     /// # Errors
     /// Where it cannot be opened.
-    pub(crate) fn open(book: &Path, demo: bool) -> Result<Self, StoreError> {
+    pub(crate) fn open(book: &Path, demo: bool) -> Result<Self, Trouble> {
         Book::open(book)?;
         Ok(Self {
             book: book.to_owned(),
             demo,
             desk: Desk::default(),
+            people: People::of(book)?,
+            watchers: Arc::default(),
+            closing: AtomicBool::new(false),
         })
+    }
+
+    /// Where the book is.
+    pub(crate) fn book(&self) -> &Path {
+        &self.book
+    }
+
+    /// The server ends: open replies do too.
+    pub(crate) fn close(&self) {
+        self.closing.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the server ends.
+    pub(crate) fn is_closing(&self) -> bool {
+        self.closing.load(Ordering::Relaxed)
     }
 
     /// The book, to look.

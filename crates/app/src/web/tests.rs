@@ -18,6 +18,7 @@ use crate::world;
 /// A server with a book of its own; ends with the test.
 pub(super) struct Served {
     pub(super) address: SocketAddr,
+    pub(super) site: Arc<Site>,
     _runtime: tokio::runtime::Runtime,
 }
 
@@ -29,19 +30,26 @@ pub(super) struct Got {
 }
 
 pub(super) fn served() -> Served {
-    let book = new_book();
-    let site = Arc::new(Site::open(&book, false).expect("the book is there"));
+    served_from(&new_book())
+}
+
+/// A server over a book that is there.
+pub(super) fn served_from(book: &std::path::Path) -> Served {
+    let site = Arc::new(Site::open(book, false).expect("the book is there"));
     let runtime = tokio::runtime::Runtime::new().expect("threads");
-    let listening = runtime.block_on(listen(site, 0)).expect("a free port");
+    let listening = runtime
+        .block_on(listen(site.clone(), 0, super::gate::Reach::Here))
+        .expect("a free port");
     let address = listening.address;
     runtime.spawn(listening.until(std::future::pending()));
     Served {
         address,
+        site,
         _runtime: runtime,
     }
 }
 
-fn new_book() -> PathBuf {
+pub(super) fn new_book() -> PathBuf {
     let path = world::passing_folder().expect("a folder").join("book");
     let first = Addition {
         at: world::now(),

@@ -3,6 +3,7 @@
 //!
 //! `{0}` and `{1}` are gaps for values. Sentences are whole: none is glued from fragments.
 
+pub(crate) mod floor;
 pub(crate) mod work;
 
 /// A word of some catalogue.
@@ -43,6 +44,7 @@ catalogue! {
         Jobs: "Jobs", "Trabajos", "Aufträge", "Travaux";
         NewJob: "Take in a job", "Recibir un trabajo", "Auftrag annehmen", "Prendre un travail";
         Handbook: "Handbook", "Manual", "Handbuch", "Manuel";
+        ShopBook: "Shop book", "Libro del taller", "Werkstattbuch", "Livre de l’atelier";
         SkipToPage: "To the page itself", "Ir al contenido", "Zum Inhalt", "Aller au contenu";
         Language: "Language", "Idioma", "Sprache", "Langue";
         Choose: "Choose", "Elegir", "Wählen", "Choisir";
@@ -74,6 +76,7 @@ catalogue! {
 
 #[cfg(test)]
 mod tests {
+    use super::floor::Floor;
     use super::work::Work;
     use super::*;
 
@@ -101,6 +104,9 @@ mod tests {
     #[test]
     fn no_word_lacks_a_language_and_gaps_agree() {
         for word in Word::ALL {
+            whole(&format!("{word:?}"), word.texts());
+        }
+        for word in Floor::ALL {
             whole(&format!("{word:?}"), word.texts());
         }
         for word in Work::ALL {

@@ -2,6 +2,8 @@
 //! thing into the shop book and says what is to be done next. Holds no rule of the book and no
 //! formula.
 
+#[cfg(feature = "web")]
+pub(crate) mod desk;
 mod facts;
 mod gather;
 mod judge;
@@ -50,6 +52,18 @@ pub(super) struct Common {
     /// When it happened, where that is not now: 14:20, 2026-11-25 14:20, or with its offset.
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
+    /// How it came in, where not from a command line.
+    #[arg(skip)]
+    sent: Option<Sent>,
+}
+
+/// An entry that a page sent, perhaps later than it was made and more than once.
+#[derive(Clone, Debug)]
+struct Sent {
+    /// The sender's word, so that a repeated sending adds nothing.
+    token: String,
+    /// When it was made, where that is not now.
+    happened: Option<Stamp>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -313,6 +327,9 @@ impl Common {
 
     /// When it happened.
     fn when(&self) -> Result<Stamp, Trouble> {
+        if let Some(happened) = self.sent.as_ref().and_then(|sent| sent.happened.clone()) {
+            return Ok(happened);
+        }
         match &self.at {
             None => Ok(world::now()),
             Some(typed) => world::moment_here(typed).map_err(Trouble::input),
@@ -320,19 +337,30 @@ impl Common {
     }
 
     fn addition(&self, event: Event) -> Result<Addition, Trouble> {
-        let entered = match &self.at {
-            None => Entered::Live,
-            Some(_) => Entered::Afterwards {
+        let late = self.at.is_some()
+            || self
+                .sent
+                .as_ref()
+                .is_some_and(|sent| sent.happened.is_some());
+        let entered = if late {
+            Entered::Afterwards {
                 happened: self.when()?,
-            },
+            }
+        } else {
+            Entered::Live
         };
+        // What follows from an entry is told apart from the entry by its kind.
+        let token = self.sent.as_ref().map(|sent| match &event {
+            Event::SoakSet { .. } => format!("{} soak", sent.token),
+            _ => sent.token.clone(),
+        });
         Ok(Addition {
             at: world::now(),
             by: self.by.person(),
             entered,
             event,
             attachments: Vec::new(),
-            token: None,
+            token,
         })
     }
 }

@@ -5,7 +5,7 @@ use std::time::Duration;
 use super::{Got, Served, served};
 use crate::cli::demo::{EXAMPLES, SHOP};
 use crate::web::api;
-use crate::web::route::Kind;
+use crate::web::route::{Kind, Method};
 use crate::web::routes;
 
 const HOSTILE: &str = "\"><script>alert(1)</script><img src=x onerror=alert(2)>&'";
@@ -266,14 +266,20 @@ fn every_answer_for_scripts_is_described_and_nothing_else() {
     let answers: Vec<_> = routes().filter(|route| route.kind == Kind::Api).collect();
     for route in &answers {
         assert!(route.path.starts_with("/api/"), "{}", route.path);
-        let operation = &paths[route.path]["get"];
+        let looks = route.method == Method::Get;
+        let operation = &paths[route.path][if looks { "get" } else { "post" }];
         assert_eq!(operation["summary"], route.what);
         let named = operation["parameters"]
             .as_array()
             .expect("parameters")
             .len();
         let parts = route.path.matches('{').count();
-        assert_eq!(named, parts + route.takes.len(), "{}", route.path);
+        let form = &operation["requestBody"]["content"]["application/x-www-form-urlencoded"];
+        let in_form = form["schema"]["properties"]
+            .as_object()
+            .map_or(0, serde_json::Map::len);
+        assert_eq!(named + in_form, parts + route.takes.len(), "{}", route.path);
+        assert_eq!(in_form > 0, !looks, "{}", route.path);
     }
     assert_eq!(paths.len(), answers.len());
     for route in routes().filter(|route| route.kind == Kind::Page) {
