@@ -19,6 +19,10 @@ use casewright_terms::{Band, Length};
 
 use crate::outcome::{DepthChain, Prediction};
 
+/// Sums of lengths written in millimetres or inches differ by far less, and no shop measures it: a
+/// nanometre.
+const ROUNDING_M: f64 = 1e-9;
+
 /// The chain from the surface as hardened to the finished faces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FaceChain {
@@ -62,7 +66,8 @@ impl Face {
     /// Whether the planned stock can come off whatever of its band the made depth is.
     #[must_use]
     pub fn is_safe(&self) -> bool {
-        self.stock <= self.most.low
+        // Both are sums of written numbers: the rounding of a sum is no metal.
+        self.stock <= self.most.low + Length::from_m(ROUNDING_M)
     }
 }
 

@@ -459,7 +459,8 @@ mod tests {
             let back = time_to(&row, &nodes, grown(hours));
             assert!((back - hours).abs() < 1e-6, "{hours} {back}");
         }
-        assert_eq!(time_to(&row, &nodes, 1e-4), 2.0);
+        // Read back through a square and a root, so to rounding.
+        assert!((time_to(&row, &nodes, 1e-4) - 2.0).abs() < 1e-9);
     }
 
     /// An absurd reading leaves the members nearly as they were; a fair one does not.
