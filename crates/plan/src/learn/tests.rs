@@ -265,7 +265,7 @@ fn no_reading_moves_a_factor_by_more_than_its_cap() {
                 // Values are kept to a millionth.
                 assert!((mid - was).abs() <= CAP / Z_95 + 2e-6, "{what:?} {factor}");
             }
-            if factor > 20.0 || factor < 0.05 {
+            if !(0.05..=20.0).contains(&factor) {
                 let only = [(Asked::Case, middle[0] * factor)];
                 let mut all = honest[..others].to_vec();
                 all.push(lesson_of("P-9", &only, None));
@@ -402,7 +402,7 @@ fn a_judged_lot_teaches() {
     .expect("a judgement");
     let made = |actual| lesson(&one.followed, "P-1", None, actual, (&evidence, &judged));
     let plain = made(Actual::default()).expect("a lesson");
-    let learned = learn(&[plain.clone()]);
+    let learned = learn(std::slice::from_ref(&plain));
     let told = learned.together[0].sentence(casewright_terms::UnitSystem::Metric);
     assert!(told.contains("K1 of P-1"), "{told}");
     assert!(learned.together[0].after < learned.together[0].before);
