@@ -107,7 +107,8 @@ fn the_picture_is_written_and_always_the_same() {
     run(&["explain", PIN, "--picture", out]).ended(0);
     let first = std::fs::read_to_string(out).unwrap();
     assert!(first.starts_with("<svg") && first.contains("Schematic"));
-    assert!(first.len() < 150_000, "{} bytes", first.len());
+    // Four strips of some four hundred dots each; a phone on the shop's network loads it at once.
+    assert!(first.len() < 200_000, "{} bytes", first.len());
     run(&["explain", PIN, "--picture", out]).ended(0);
     assert!(std::fs::read_to_string(out).unwrap() == first);
 }

@@ -13,7 +13,7 @@ catalogue! {
         StateDue: "DUE", "TOCA YA", "FÄLLIG", "À FAIRE";
         StateHold: "HOLD", "ALTO", "HALT", "ARRÊT";
         StateEnded: "ENDED", "TERMINADO", "BEENDET", "TERMINÉ";
-        StateAllDone: "ALL STEPS DONE", "TODO HECHO", "ALLES GETAN", "TOUT EST FAIT";
+        StateAllDone: "ALL STEPS DONE", "PASOS TERMINADOS", "ALLES GETAN", "TOUT EST FAIT";
         LeftHours: "hours:minutes left", "horas:minutos quedan", "Stunden:Minuten übrig", "heures:minutes restantes";
         LeftMinutes: "minutes:seconds left", "minutos:segundos quedan", "Minuten:Sekunden übrig", "minutes:secondes restantes";
         OverHours: "hours:minutes late", "horas:minutos de retraso", "Stunden:Minuten zu spät", "heures:minutes de retard";
