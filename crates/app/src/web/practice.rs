@@ -101,7 +101,7 @@ fn started(site: &Site, run: &str, job: &str) -> Result<std::sync::Arc<Work>, Fa
         run: run.to_owned(),
         job: job.to_owned(),
         plan_entry,
-        practice: None,
+        practice: Some(true),
     };
     site.add(tern(), start, Vec::new())?;
     Ok(work)
