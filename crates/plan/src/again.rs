@@ -18,7 +18,7 @@ use crate::outcome::{Plan, PlanReport, Step, StepKind, Verdict};
 use crate::pack;
 use crate::pack::charge;
 use crate::pack::heat::{Bed, HeatUp, Scene as Boxes, at, between};
-use crate::recipe::{Departure, Matter, Recipe, Simulated};
+use crate::recipe::{Departure, Matter, Recipe, Simulated, dropped};
 use crate::{setup, tank};
 
 /// The shop, as the boxes' run takes it.
@@ -149,10 +149,7 @@ pub(crate) fn step(plan: &Plan, kind: StepKind) -> Option<&Step> {
 fn cooling(plan: &Plan) -> Cooling {
     let drop = step(plan, StepKind::Cool).and_then(|cool| cool.temperature);
     match (plan.route, drop) {
-        (Route::Direct, Some(to)) => Cooling::DropThenQuench {
-            to,
-            hold: Span::from_min(30.0),
-        },
+        (Route::Direct, Some(to)) => dropped(to),
         _ => Cooling::InAir,
     }
 }

@@ -22,7 +22,7 @@ use crate::pack::charge::{self, Charge};
 use crate::pack::heat::{Bed, HeatUp, Scene as Boxes};
 use crate::pack::room::Spread;
 use crate::pack::{self, Packed};
-use crate::recipe::{Departure, Matter, Recipe, Simulated, stretched};
+use crate::recipe::{Departure, Matter, Recipe, Simulated, dropped, stretched};
 use crate::setup;
 
 /// What was chosen.
@@ -177,10 +177,7 @@ impl<'s> Kit<'s> {
     pub fn follow(&self) -> Result<Followed<'_>, Failure> {
         let way = &self.way;
         let cooling = match way.drop_to {
-            Some(to) if way.route == Route::Direct => Cooling::DropThenQuench {
-                to,
-                hold: Span::from_min(30.0),
-            },
+            Some(to) if way.route == Route::Direct => dropped(to),
             _ => Cooling::InAir,
         };
         let mut recipe = Recipe {

@@ -5,21 +5,18 @@ use std::sync::Arc;
 
 use casewright_job::spec::{RouteWish as Route, Spec};
 use casewright_physics::setup::{BoxDetail, Cooling};
-use casewright_terms::{Span, Temperature};
+use casewright_terms::Temperature;
 
 use crate::evaluate;
 use crate::pack::heat::{HeatUp, Scene as Boxes};
-use crate::recipe::{Departure, Recipe};
+use crate::recipe::{Departure, Recipe, dropped};
 use crate::search::{Bench, Candidate};
 
 /// What the search may end a soak with.
 pub(crate) fn coolings(spec: &Spec) -> Vec<Cooling> {
     let mut list = vec![Cooling::InAir];
     if spec.wishes.route.is_none_or(|route| route == Route::Direct) {
-        list.push(Cooling::DropThenQuench {
-            to: Temperature::from_c(DROP_C),
-            hold: Span::from_min(30.0),
-        });
+        list.push(dropped(Temperature::from_c(DROP_C)));
     }
     list
 }

@@ -108,6 +108,14 @@ pub struct Recipe<'shop> {
     pub temper: Temper,
 }
 
+/// The furnace brought down before a direct quench, and how long the pack is given to follow it.
+pub(crate) fn dropped(to: Temperature) -> Cooling {
+    Cooling::DropThenQuench {
+        to,
+        hold: Span::from_min(30.0),
+    }
+}
+
 /// A departure from the middle of every doubt. [`Departure::NONE`] is the plan itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Departure {

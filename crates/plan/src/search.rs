@@ -19,7 +19,7 @@ use crate::evaluate::{self, Evaluation, Observed};
 use crate::outcome::{DepthChain, DepthLimit};
 use crate::pack::Packed;
 use crate::propose::{self, Options};
-use crate::recipe::{Departure, Matter, Recipe, Simulated};
+use crate::recipe::{Departure, Matter, Recipe, Simulated, dropped};
 use crate::refusals;
 use crate::reheats::Critical;
 use crate::steps;
@@ -282,10 +282,7 @@ impl<'s> Bench<'s> {
                 }
                 for reheats in self.reheats(route, &critical) {
                     let cooling = match route {
-                        Route::Direct => Cooling::DropThenQuench {
-                            to: self.rounded(843.0, 1550.0).min(temperature),
-                            hold: Span::from_min(30.0),
-                        },
+                        Route::Direct => dropped(self.rounded(843.0, 1550.0).min(temperature)),
                         Route::Single | Route::Double => Cooling::InAir,
                     };
                     ways.push(Recipe {

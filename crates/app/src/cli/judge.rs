@@ -8,11 +8,12 @@ use casewright_plan::judge::{
 };
 use casewright_plan::{Options as PlanOptions, propose};
 use casewright_terms::quantity::format_trimmed;
-use casewright_terms::{Length, Scale, UnitSystem};
+use casewright_terms::{Scale, UnitSystem};
 use clap::Args;
 
 use super::{JobArgs, job};
 use crate::answer::{Answer, Ending, Trouble};
+use crate::show::number::depth_band;
 use crate::show::table::{self, numbers};
 use crate::show::wrap::hanging;
 use crate::wire;
@@ -90,14 +91,7 @@ pub(crate) fn told(judged: &Judgement, units: UnitSystem) -> String {
     out.push('\n');
     out.push_str(&clauses(judged));
     if let Some(depth) = judged.case_depth {
-        let three = |band: casewright_terms::Band<Length>| {
-            format!(
-                "{} ({} to {})",
-                band.mid.depth_text(units),
-                band.low.depth_text(units),
-                band.high.depth_text(units)
-            )
-        };
+        let three = |band| depth_band(band, units);
         out.push('\n');
         out.push_str(&hanging("Case depth as hardened: ", &three(depth)));
         if let Some(after) = judged.case_depth_after_grind {
@@ -162,12 +156,7 @@ fn missing(all: &[Missing]) -> String {
 /// A value in words, with its doubt.
 pub(crate) fn value_words(value: &Value, units: UnitSystem) -> String {
     match value {
-        Value::Depth(band) => format!(
-            "{} ({} to {})",
-            band.mid.depth_text(units),
-            band.low.depth_text(units),
-            band.high.depth_text(units)
-        ),
+        Value::Depth(band) => depth_band(*band, units),
         Value::DepthAtLeast(depth) => format!("more than {}", depth.depth_text(units)),
         Value::DepthAtMost(depth) => format!("less than {}", depth.depth_text(units)),
         Value::Hardness {

@@ -8,6 +8,7 @@ use casewright_terms::{Diag, Length, Span, UnitSystem};
 
 use super::{JobArgs, job, words};
 use crate::answer::{Answer, Texts, Trouble};
+use crate::show::number::depth_band;
 use crate::show::table::{self, Column};
 use crate::wire;
 use crate::world;
@@ -197,17 +198,9 @@ fn text(planned: &Trial, trials: &[Trial], units: UnitSystem) -> String {
 
 fn row(trial: &Trial, units: UnitSystem) -> Vec<String> {
     let p = &trial.prediction;
-    let case = p.case_depth_after_grind.map_or_else(
-        || "none".to_owned(),
-        |band| {
-            format!(
-                "{} ({} to {})",
-                band.mid.depth_text(units),
-                band.low.depth_text(units),
-                band.high.depth_text(units)
-            )
-        },
-    );
+    let case = p
+        .case_depth_after_grind
+        .map_or_else(|| "none".to_owned(), |band| depth_band(band, units));
     let hv = |band: casewright_terms::Band<casewright_terms::Vickers>| {
         let [mid, low, high] = [band.mid, band.low, band.high].map(|hv| hv.to_hv());
         format!("{mid:.0} ({low:.0} to {high:.0})")

@@ -1,5 +1,17 @@
 //! Numbers as a person reads them in a table.
 
+use casewright_terms::{Band, Length, UnitSystem};
+
+/// A depth with its band: the middle, and the ends behind it.
+pub(crate) fn depth_band(band: Band<Length>, units: UnitSystem) -> String {
+    format!(
+        "{} ({} to {})",
+        band.mid.depth_text(units),
+        band.low.depth_text(units),
+        band.high.depth_text(units)
+    )
+}
+
 /// The number with so many significant digits: plain between a thousandth and a million, with a
 /// power of ten outside; trailing zeros behind the mark are dropped.
 pub(crate) fn significant(value: f64, digits: usize) -> String {

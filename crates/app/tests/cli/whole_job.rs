@@ -68,7 +68,7 @@ fn carried(name: &str, extra: &[&str]) -> String {
 }
 
 /// What only people know.
-fn told(book: &str, coupons: &[&str]) {
+fn told(book: &str, coupons: &[String]) {
     let mut all = vec![
         ("address".to_owned(), "Slipway 3, telephone 0000 000"),
         ("customer".to_owned(), "harbour rigging loft"),
@@ -164,10 +164,7 @@ fn the_winch_pawls_are_certified() {
         assert!(missing(&json).contains(&item), "{item} in {json}");
     }
     let others = unread(&book, &["K1", "K2", "U"]);
-    told(
-        &book,
-        &others.iter().map(String::as_str).collect::<Vec<_>>(),
-    );
+    told(&book, &others);
     let verdict = judged(&book, evidence);
     assert_eq!(verdict["judgement"]["verdict"], "meets");
     let entry = verdict["entry"].clone();
@@ -246,10 +243,7 @@ fn handed_over(book: &str) {
 fn the_vang_pins_are_refused_until_the_thread_was_looked_at() {
     let book = carried("vang-pin", &[]);
     let others = unread(&book, &["K1"]);
-    told(
-        &book,
-        &others.iter().map(String::as_str).collect::<Vec<_>>(),
-    );
+    told(&book, &others);
     let evidence = &dated(&book, "vang-pin");
     let first = judged(&book, evidence);
     assert_eq!(first["judgement"]["verdict"], "not-shown");
@@ -300,10 +294,7 @@ fn the_latch_plates_end_at_their_note() {
 fn the_failed_lot_gets_a_record_and_no_certificate_also_after_a_kinder_judgement() {
     let book = carried("failed-lot", &[]);
     let others = unread(&book, &["K1"]);
-    told(
-        &book,
-        &others.iter().map(String::as_str).collect::<Vec<_>>(),
-    );
+    told(&book, &others);
     let evidence = &dated(&book, "failed-lot");
     let verdict = judged(&book, evidence);
     assert_eq!(verdict["judgement"]["verdict"], "does-not-meet");

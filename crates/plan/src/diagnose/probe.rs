@@ -13,6 +13,7 @@ use super::data::{Class, Data, Look, Spot};
 use super::foretell::{bites, ring_mm, shown, skin_hrc};
 use super::rank::{Bench, POLISH_MM, Ranked};
 use super::scene::{After, InBox, Scene};
+use super::weigh::WORK_SCATTER;
 use super::work::Made;
 use crate::evaluate::hardness_at;
 
@@ -26,8 +27,6 @@ const ENOUGH: f64 = 0.5;
 const LEAST_BITS: f64 = 0.05;
 /// Points of the sum over outcomes.
 const POINTS: usize = 240;
-/// Scatter of readings on work over that on a block, as in the weighing. [reading-scatter-assumed]
-const WORK_SCATTER: f64 = 1.5;
 /// Sub-zero that a shop can make with dry ice. [trade-practice]
 const DRY_ICE_C: f64 = -75.0;
 /// A file's number that a case should turn. [trade-practice]

@@ -20,7 +20,7 @@ const WRONG_TESTER_PERCENT: f64 = 12.0;
 const UNKNOWN_PERCENT: f64 = 8.0;
 /// Readings on one place scatter so much more than a tester alone, as a factor, on real work.
 /// [reading-scatter-assumed]
-const WORK_SCATTER: f64 = 1.5;
+pub(super) const WORK_SCATTER: f64 = 1.5;
 /// Scatter where there are soft spots, in percent of the hardness.
 const SPOTTED_PERCENT: f64 = 8.0;
 /// Share of readings that fall on a soft spot.
@@ -154,15 +154,16 @@ impl<'d> Scales<'d> {
         let own: Vec<usize> = (0..self.data.readings.len())
             .filter(|i| self.data.readings[*i].piece == piece)
             .collect();
-        let sights: f64 = self
-            .data
-            .sights
-            .iter()
-            .zip(&point.sights)
-            .filter(|(sight, _)| sight.piece == piece)
-            .map(|(_, log)| log)
-            .sum();
+        let sights = self.sights(point, |of| of == piece);
         (self.readings(point, &own, Extra::None) + sights).max(NEVER)
+    }
+
+    /// What was seen on the pieces that are asked for.
+    fn sights(&self, point: &Foretold, asked: impl Fn(&str) -> bool) -> f64 {
+        let all = self.data.sights.iter().zip(&point.sights);
+        all.filter(|(sight, _)| asked(&sight.piece))
+            .map(|(_, log)| log)
+            .sum()
     }
 
     /// Everything that `log_of_piece` leaves out for these pieces.
@@ -172,14 +173,7 @@ impl<'d> Scales<'d> {
         let own: Vec<usize> = (0..count(self.data))
             .filter(|i| *i >= n || not_theirs(&self.data.readings[*i].piece))
             .collect();
-        let sights: f64 = self
-            .data
-            .sights
-            .iter()
-            .zip(&point.sights)
-            .filter(|(sight, _)| not_theirs(&sight.piece))
-            .map(|(_, log)| log)
-            .sum();
+        let sights = self.sights(point, not_theirs);
         self.readings(point, &own, Extra::None) + sights + self.within(Cause::AsPlanned)
     }
 

@@ -244,7 +244,7 @@ mod tests {
     }
 
     /// The pages of a document as plain text, the way the typesetter's own frames hold it.
-    fn words(document: &PagedDocument) -> String {
+    pub(super) fn words(document: &PagedDocument) -> String {
         fn walk(frame: &typst::layout::Frame, out: &mut String) {
             for (_, item) in frame.items() {
                 match item {

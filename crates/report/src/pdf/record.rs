@@ -102,20 +102,7 @@ mod tests {
 
     /// The pages as plain text, without blanks.
     fn bare(document: &PagedDocument) -> String {
-        fn walk(frame: &typst::layout::Frame, out: &mut String) {
-            for (_, item) in frame.items() {
-                match item {
-                    typst::layout::FrameItem::Text(text) => out.push_str(&text.text),
-                    typst::layout::FrameItem::Group(group) => walk(&group.frame, out),
-                    _ => {}
-                }
-            }
-        }
-        let mut out = String::new();
-        for page in document.pages() {
-            walk(&page.frame, &mut out);
-        }
-        squeezed(&out)
+        squeezed(&crate::pdf::tests::words(document))
     }
 
     fn squeezed(text: &str) -> String {

@@ -8,6 +8,7 @@ use clap::{Args, ValueEnum};
 use super::steps::{minutes, not_reckoned};
 use super::{Common, Open, measured, next, show, stored};
 use crate::answer::{Answer, Texts, Trouble};
+use crate::show::number::depth_band;
 use crate::show::wrap::hanging;
 use crate::wire;
 use crate::world;
@@ -204,41 +205,22 @@ fn reckon(open: &Open, pull: &Pull) -> Result<Pulled, Trouble> {
 
 fn sentence(pulled: &Pulled, open: &Open) -> String {
     let units = open.plan.units();
+    let after = depth_band(pulled.after, units);
     match pulled.advice {
         Advice::GoOn => format!(
-            "{} more ({} to {}), for {} ({} to {})",
+            "{} more ({} to {}), for {after}",
             pulled.more.mid.text(),
             pulled.more.low.text(),
             pulled.more.high.text(),
-            pulled.after.mid.depth_text(units),
-            pulled.after.low.depth_text(units),
-            pulled.after.high.depth_text(units)
         ),
-        Advice::PullNow => format!(
-            "pull now: the depth is made, {} ({} to {})",
-            pulled.after.mid.depth_text(units),
-            pulled.after.low.depth_text(units),
-            pulled.after.high.depth_text(units)
-        ),
-        Advice::TooDeep => format!(
-            "pull now: too deep already, {} ({} to {})",
-            pulled.after.mid.depth_text(units),
-            pulled.after.low.depth_text(units),
-            pulled.after.high.depth_text(units)
-        ),
+        Advice::PullNow => format!("pull now: the depth is made, {after}"),
+        Advice::TooDeep => format!("pull now: too deep already, {after}"),
     }
 }
 
 fn told(pulled: &Pulled, open: &Open) -> String {
     let units = open.plan.units();
-    let band = |band: casewright_terms::Band<Length>| {
-        format!(
-            "{} ({} to {})",
-            band.mid.depth_text(units),
-            band.low.depth_text(units),
-            band.high.depth_text(units)
-        )
-    };
+    let band = |band| depth_band(band, units);
     let mut text = hanging("Expected on the coupon: ", &band(pulled.expected));
     text.push_str(&hanging(
         "With the planned soak, before: ",
